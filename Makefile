@@ -1,0 +1,32 @@
+# make demo: plan the demo job and say where the results are.  make test: every test.
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+
+.PHONY: demo test check bench docs clean
+demo: $(VENV)/core.stamp
+	$(BIN)/python demo/make_mould.py demo/workshop/jobs/day-hatch-lid/mould.stl
+	$(BIN)/bagside plan demo/workshop/jobs/day-hatch-lid/job.toml --out demo/workshop/jobs/day-hatch-lid/out
+
+test: $(VENV)/dev.stamp
+	$(BIN)/python -m pytest
+
+check: $(VENV)/dev.stamp
+	$(BIN)/ruff check src tests benchmarks demo
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+
+bench: $(VENV)/dev.stamp
+	$(BIN)/python -m benchmarks
+
+$(VENV)/core.stamp: pyproject.toml constraints.txt
+	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e .
+	touch $@
+
+$(VENV)/dev.stamp: $(VENV)/core.stamp
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[dev]'
+	touch $@
+
+clean:
+	rm -rf $(VENV) demo/workshop/jobs/*/out
