@@ -1,0 +1,293 @@
+"""What is bought: prepreg, resin, tool and other materials, as data sheets state them."""
+
+from __future__ import annotations
+
+from dataclasses import field
+from enum import StrEnum
+
+from bagside.findings import Basis
+from bagside.spec.fields import (
+    Expansion,
+    Fraction,
+    PositiveAngle,
+    PositiveArealWeight,
+    PositiveConductivity,
+    PositiveDensity,
+    PositiveHeatCapacity,
+    PositiveLength,
+    PositiveModulus,
+    PositiveTime,
+    SomeFraction,
+    SomeHeat,
+    SomeTime,
+    Temperature,
+    stated,
+)
+
+
+class ClothKind(StrEnum):
+    """How a cloth is built, which decides how it drapes."""
+
+    WOVEN = "woven"
+    UNIDIRECTIONAL = "unidirectional"
+    NON_CRIMP = "non-crimp"
+    VEIL = "veil"
+
+
+@stated
+class Told:
+    """On what a material's values rest: one basis for all, exceptions by field name.
+
+    Parameters
+    ----------
+    all
+        Basis of every value not named in ``but``.
+    but
+        Field name to basis, for the values that rest on something else.
+    source
+        Data sheet, publication or rule, in words.
+    """
+
+    all: Basis
+    but: dict[str, Basis] = field(default_factory=dict)
+    source: str = ""
+
+    def of(self, field: str) -> Basis:
+        """Return the basis of one field."""
+        return self.but.get(field, self.all)
+
+
+@stated
+class Prepreg:
+    """A cloth with resin in it.
+
+    Parameters
+    ----------
+    kind, weave
+        How it is built; the weave's trade name for people (``2x2 twill``).
+    areal_weight
+        Fibre only [kg/m²].
+    resin_content
+        Resin mass over prepreg mass.
+    fibre_density, resin_density
+        [kg/m³].
+    resin
+        Name of the resin system, for cure.
+    e1, e2, g12, nu12
+        In-plane elastic constants of the cured ply, along warp and weft [Pa].
+    alpha1, alpha2
+        Thermal expansion of the cured ply [1/K].
+    strength_tension_1 …
+        Ply strengths [Pa], positive; all five or none.
+    locking_angle
+        Shear at which it starts to wrinkle [rad].
+    width
+        Width of the roll [m].
+    out_life
+        Guaranteed time out of the freezer at room temperature [s].
+    films
+        Backing films on each piece (one or two).
+    one_faced
+        Whether one face is richer in resin, so that pieces may not be turned over.
+    thickness
+        Cured thickness as a sheet states it [m]; worked out from the weights when not stated.
+    """
+
+    kind: ClothKind
+    weave: str = ""
+    areal_weight: PositiveArealWeight
+    resin_content: Fraction
+    fibre_density: PositiveDensity
+    resin_density: PositiveDensity
+    resin: str
+    e1: PositiveModulus
+    e2: PositiveModulus
+    g12: PositiveModulus
+    nu12: SomeFraction
+    alpha1: Expansion
+    alpha2: Expansion
+    strength_tension_1: PositiveModulus | None = None
+    strength_compression_1: PositiveModulus | None = None
+    strength_tension_2: PositiveModulus | None = None
+    strength_compression_2: PositiveModulus | None = None
+    strength_shear: PositiveModulus | None = None
+    locking_angle: PositiveAngle | None = None
+    width: PositiveLength
+    out_life: PositiveTime
+    films: int = 2
+    one_faced: bool = False
+    thickness: PositiveLength | None = None
+    basis: Told
+
+
+@stated
+class Resin:
+    """A resin system as the cure bench needs it.
+
+    Parameters
+    ----------
+    kinetics
+        Name of the rate law; see `bagside.cure.model_from`.
+    parameters
+        The law's parameters in SI (1/s, J/mol), by the names the law gives them.
+    heat
+        Heat of reaction [J/kg resin].
+    density, heat_capacity, conductivity
+        Of the resin [kg/m³, J/(kg K), W/(m K)].
+    fibre_heat_capacity, fibre_conductivity
+        Of the fibre, across it [J/(kg K), W/(m K)].
+    tg_uncured, tg_cured, tg_lambda
+        DiBenedetto constants [K, K, –].
+    gel
+        Degree of cure at gel.
+    start
+        Degree of cure when fresh; some rate laws stay at zero for ever when this is zero.
+    viscosity
+        Name of the viscosity law, or empty.
+    viscosity_parameters
+        Its parameters in SI.
+    hottest
+        Temperature at which it is spoiled [K].
+    """
+
+    kinetics: str
+    parameters: dict[str, float]
+    heat: SomeHeat
+    density: PositiveDensity
+    heat_capacity: PositiveHeatCapacity
+    conductivity: PositiveConductivity
+    fibre_heat_capacity: PositiveHeatCapacity
+    fibre_conductivity: PositiveConductivity
+    tg_uncured: Temperature
+    tg_cured: Temperature
+    tg_lambda: float
+    gel: Fraction
+    start: Fraction
+    viscosity: str = ""
+    viscosity_parameters: dict[str, float] = field(default_factory=dict)
+    hottest: Temperature
+    basis: Told
+
+
+@stated
+class ToolMaterial:
+    """What a mould is made of.
+
+    Parameters
+    ----------
+    limit
+        Hottest it may be under vacuum [K].
+    """
+
+    density: PositiveDensity
+    heat_capacity: PositiveHeatCapacity
+    conductivity: PositiveConductivity
+    expansion: Expansion
+    limit: Temperature
+    basis: Told
+
+
+@stated
+class Substrate:
+    """What the replaced part is made of (taken as the same in all directions)."""
+
+    modulus: PositiveModulus
+    poisson: Fraction
+    density: PositiveDensity
+    basis: Told
+
+
+@stated
+class Adhesive:
+    """A two-part or film adhesive for bonding brackets.
+
+    Parameters
+    ----------
+    shear_strength
+        Lap shear strength on the sheet [Pa].
+    design_factor
+        Share of it to design with.
+    shear_modulus
+        [Pa].
+    bondline
+        Thickness to aim for [m].
+    density
+        Mixed [kg/m³].
+    pot_life, fixture_time, cure_time
+        At ``cure_temperature`` [s].
+    limit
+        Hottest in service [K].
+    coldest
+        Coldest it cures at [K].
+    """
+
+    shear_strength: PositiveModulus
+    design_factor: Fraction
+    shear_modulus: PositiveModulus
+    bondline: PositiveLength
+    density: PositiveDensity
+    pot_life: PositiveTime
+    fixture_time: PositiveTime
+    cure_time: PositiveTime
+    cure_temperature: Temperature
+    limit: Temperature
+    coldest: Temperature
+    basis: Told
+
+
+@stated
+class Coating:
+    """A coat: filler, primer or clear.
+
+    Parameters
+    ----------
+    solids
+        Share of the mixed volume that stays.
+    dry_film
+        Per coat [m].
+    transfer
+        Share of the sprayed or wiped volume that lands on the part.
+    parts_by_volume
+        Resin and hardener, as (2, 1).
+    densities
+        Of the two parts [kg/m³].
+    pot_life, flash, recoat_latest, cure_time
+        [s] at 20 °C.
+    isocyanate
+        Whether its hardener gives off isocyanates when sprayed.
+    """
+
+    solids: Fraction
+    dry_film: PositiveLength
+    transfer: Fraction
+    parts_by_volume: tuple[float, float]
+    densities: tuple[PositiveDensity, PositiveDensity]
+    pot_life: PositiveTime
+    flash: SomeTime
+    recoat_latest: PositiveTime
+    cure_time: PositiveTime
+    coldest: Temperature
+    wettest: Fraction
+    isocyanate: bool
+    basis: Told
+
+
+@stated
+class Film:
+    """A film, cloth or tape of the bag.
+
+    Parameters
+    ----------
+    limit
+        Hottest it may be [K].
+    width
+        As it comes off the roll [m].
+    cure_uses
+        Cures it can be used for.
+    """
+
+    limit: Temperature
+    width: PositiveLength
+    areal_weight: PositiveArealWeight | None = None
+    cure_uses: int = 1
+    basis: Told
