@@ -1,0 +1,297 @@
+"""A job: one part, to be built so many times on one mould, as the maker states it in ``job.toml``."""
+
+from __future__ import annotations
+
+from dataclasses import field
+from enum import StrEnum
+
+from bagside.spec.fields import (
+    Angle,
+    Difference,
+    Direction,
+    Fraction,
+    Point3,
+    PositiveLength,
+    PositiveRamp,
+    PositiveTime,
+    Size2,
+    SomeForce,
+    SomeLength,
+    SomeMoney,
+    SomeTime,
+    Temperature,
+    stated,
+)
+from bagside.spec.region import EVERYTHING, Hole, Plane, Region
+
+
+class Face(StrEnum):
+    """Which way the resin-rich face of a one-faced cloth is laid."""
+
+    MOULD = "mould"
+    BAG = "bag"
+
+
+class Bagging(StrEnum):
+    """How the part is bagged."""
+
+    AUTO = "auto"
+    SURFACE = "surface bag"
+    ENVELOPE = "envelope"
+
+
+@stated
+class MouldPiece:
+    """One piece of a mould that comes apart.
+
+    Parameters
+    ----------
+    name
+        What people call it.
+    pull
+        Direction in which it is pulled off the part.
+    side
+        The side of the split plane it lies on; none for a mould in one piece.
+    """
+
+    name: str
+    pull: Direction
+    side: Plane | None = None
+
+
+@stated
+class Mould:
+    """The mould and the mesh of its surface.
+
+    Parameters
+    ----------
+    mesh
+        File beside the job: STL, OBJ, PLY, 3MF or GLB.
+    unit
+        Unit of the file's numbers: ``m``, ``cm``, ``mm``, ``in`` or ``ft``. Mesh files do not carry it reliably.
+    laminate_side
+        Direction from the mould towards the laminate, on the whole.
+    keep
+        A point on the sheet that is meant, when the file holds several [m].
+    noise
+        Roughness of the scan to be faired away, root mean square [m]; zero for a surface drawn by hand or program.
+    size
+        Edge length of the triangles to work with [m].
+    tolerance
+        Deviation that re-meshing may make [m].
+    material
+        Name of a tool material.
+    thickness
+        Of the mould's shell under the laminate [m].
+    pieces
+        Its pieces; empty for a mould in one piece.
+    cost
+        What the mould and its pattern cost to make.
+    expected
+        Number of parts its cost is spread over.
+    cleaning
+        Attended time to clean and release it for each part [s].
+    """
+
+    mesh: str
+    unit: str
+    laminate_side: Direction
+    keep: Point3 | None = None
+    noise: SomeLength = 0.0
+    size: PositiveLength = 0.003
+    tolerance: PositiveLength = 0.0001
+    material: str
+    thickness: PositiveLength
+    pieces: tuple[MouldPiece, ...] = ()
+    cost: SomeMoney = 0.0
+    expected: int = 20
+
+
+@stated
+class Ply:
+    """One ply, in the order they are laid: the first lies on the mould.
+
+    Parameters
+    ----------
+    material
+        Name of a prepreg.
+    angle
+        Of the warp from the job's direction, counter-clockwise seen from the laminate side [rad].
+    region
+        Name of the region it covers.
+    start
+        Point where laying starts, when not the job's [m].
+    face
+        Which way a one-faced cloth is laid.
+    """
+
+    material: str
+    angle: Angle
+    region: str = EVERYTHING
+    start: Point3 | None = None
+    face: Face = Face.MOULD
+
+
+@stated
+class Laying:
+    """How plies are laid.
+
+    Parameters
+    ----------
+    start
+        Point where every ply starts unless it says otherwise [m].
+    direction
+        The part's zero direction; angles of plies are measured from it.
+    show
+        Whether the mould side is seen, so that its weave and pinholes matter.
+    """
+
+    start: Point3
+    direction: Direction
+    show: bool = True
+
+
+@stated
+class Replaces:
+    """The part that this one replaces, so that stiffness can be compared."""
+
+    material: str
+    thickness: PositiveLength
+
+
+@stated
+class Segment:
+    """One segment of an oven programme: to a temperature, at a rate, and hold there."""
+
+    to: Temperature
+    rate: PositiveRamp
+    hold: SomeTime = 0.0
+
+
+@stated
+class Cure:
+    """The cycle as stated.
+
+    Parameters
+    ----------
+    start
+        Temperature of oven and part at the start [K].
+    segments
+        The programme.
+    demould
+        Coolest temperature at which the part is taken off [K].
+    post_cure
+        A second programme off the mould, free-standing; empty when there is none.
+    service
+        Hottest the part will be in use [K].
+    margin
+        By which the glass transition must exceed it.
+    target
+        Degree of cure wanted at the lagging point.
+    vacuum_hold
+        Time under vacuum before heat [s].
+    """
+
+    start: Temperature = 293.15
+    segments: tuple[Segment, ...]
+    demould: Temperature = 323.15
+    post_cure: tuple[Segment, ...] = ()
+    service: Temperature
+    margin: Difference = 20.0
+    target: Fraction = 0.9
+    vacuum_hold: SomeTime = 3600.0
+
+
+@stated
+class Bracket:
+    """A bracket bonded on.
+
+    Parameters
+    ----------
+    name
+        What people call it.
+    at
+        A point on or near the surface under its centre [m].
+    size
+        Of the bond: along the load and across it [m].
+    material, modulus, thickness
+        ``aluminium``, ``steel``, ``titanium``, ``carbon`` or ``glass``; thickness of its foot [m].
+    adhesive
+        Name of an adhesive.
+    load
+        In shear, that it must carry [N].
+    service
+        Hottest the joint will be [K]; the part's when not stated.
+    """
+
+    name: str
+    at: Point3
+    size: Size2
+    material: str
+    thickness: PositiveLength
+    adhesive: str
+    load: SomeForce
+    service: Temperature | None = None
+
+
+@stated
+class Coat:
+    """A coat: which, and how many times over."""
+
+    coating: str
+    times: int = 1
+
+
+@stated
+class Finish:
+    """What is done to the surface after trimming."""
+
+    fill_passes: int = 2
+    coats: tuple[Coat, ...] = ()
+
+
+@stated
+class Bag:
+    """How it is bagged."""
+
+    kind: Bagging = Bagging.AUTO
+    flange: PositiveLength = 0.075
+
+
+@stated
+class Job:
+    """One part on one mould, so many off.
+
+    Parameters
+    ----------
+    name
+        What people call the part.
+    quantity
+        How many are built.
+    note
+        A line for the cover.
+    part
+        Region that is the finished part, up to its net edge.
+    mould, regions, holes, laying, plies, cure, bag, brackets, finish, replaces
+        See there.
+    complexity
+        Factor on attended times: 1.0 flat, 1.5 compound, 2.0 deep and split.
+    """
+
+    name: str
+    quantity: int
+    note: str = ""
+    part: str
+    mould: Mould
+    regions: dict[str, Region] = field(default_factory=dict)
+    holes: tuple[Hole, ...] = ()
+    laying: Laying
+    plies: tuple[Ply, ...]
+    cure: Cure
+    bag: Bag = field(default_factory=Bag)
+    brackets: tuple[Bracket, ...] = ()
+    finish: Finish = field(default_factory=Finish)
+    replaces: Replaces | None = None
+    structural: bool = False
+    complexity: float = 1.0
+    nest_time: PositiveTime = 20.0

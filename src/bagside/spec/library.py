@@ -1,0 +1,100 @@
+"""The materials that may be named: the library's generic ones, and the workshop's own, which win."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import field, replace
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+from bagside.errors import InputError, Problem, did_you_mean
+from bagside.spec.fields import stated
+from bagside.spec.material import Adhesive, Coating, Film, Prepreg, Resin, Substrate, ToolMaterial
+from bagside.spec.reading import load_toml, stated_from
+
+
+@stated
+class Library:
+    """Materials by kind and name."""
+
+    prepreg: dict[str, Prepreg] = field(default_factory=dict)
+    resin: dict[str, Resin] = field(default_factory=dict)
+    tool: dict[str, ToolMaterial] = field(default_factory=dict)
+    substrate: dict[str, Substrate] = field(default_factory=dict)
+    adhesive: dict[str, Adhesive] = field(default_factory=dict)
+    coating: dict[str, Coating] = field(default_factory=dict)
+    film: dict[str, Film] = field(default_factory=dict)
+
+    def over(self, other: Library) -> Library:
+        """Return the library in which these materials win over the other's."""
+        return replace(
+            self,
+            prepreg={**other.prepreg, **self.prepreg},
+            resin={**other.resin, **self.resin},
+            tool={**other.tool, **self.tool},
+            substrate={**other.substrate, **self.substrate},
+            adhesive={**other.adhesive, **self.adhesive},
+            coating={**other.coating, **self.coating},
+            film={**other.film, **self.film},
+        )
+
+
+def generic_library() -> Library:
+    """Return the materials that come with the package.
+
+    Raises
+    ------
+    InputError
+        When a shipped file is broken; a test reads them all.
+    """
+    found = Library()
+    for entry in sorted(files("bagside.library").iterdir(), key=lambda e: e.name):
+        if entry.name.endswith(".toml") and entry.name != "times.toml":
+            tables = tomllib.loads(entry.read_text(encoding="utf-8"))
+            found = stated_from(tables, Library, entry.name).over(found)
+    return found
+
+
+def workshop_library(folder: Path) -> Library:
+    """Return the materials of a workshop: its ``materials/*.toml`` over the generic ones.
+
+    Parameters
+    ----------
+    folder
+        The workshop's folder.
+
+    Raises
+    ------
+    InputError
+        With the problems of every file.
+    """
+    own = Library()
+    problems: list[Problem] = []
+    for path in sorted((folder / "materials").glob("*.toml")):
+        try:
+            own = stated_from(load_toml(path), Library, f"materials/{path.name}").over(own)
+        except InputError as error:
+            problems.extend(error.problems)
+    if problems:
+        raise InputError(problems)
+    return own.over(generic_library())
+
+
+def generic_times() -> dict[str, Any]:
+    """Return the library's attended times, as tables of text with units."""
+    return tomllib.loads(files("bagside.library").joinpath("times.toml").read_text(encoding="utf-8"))
+
+
+def lookup(table: dict[str, Any], name: str, place: str, kind: str) -> list[Problem]:
+    """Return the problem of naming a material that does not exist, or nothing."""
+    if name in table:
+        return []
+    return [
+        Problem(
+            place=place,
+            came=f'"{name}"',
+            wanted=f"there is no {kind} of this name in this workshop",
+            hint=did_you_mean(name, table),
+        )
+    ]

@@ -1,0 +1,255 @@
+"""A workshop: what it has, what it pays, and how long things take there, as stated in ``workshop.toml``."""
+
+from __future__ import annotations
+
+from dataclasses import field
+from datetime import date, time
+from enum import StrEnum
+from typing import Annotated
+
+from pydantic import StringConstraints
+
+from bagside.spec.fields import (
+    Difference,
+    Fraction,
+    Humidity,
+    Length,
+    MoneyPerArea,
+    MoneyPerEnergy,
+    MoneyPerLength,
+    MoneyPerMass,
+    MoneyPerTime,
+    MoneyPerVolume,
+    PositiveAreaRate,
+    PositiveFilm,
+    PositiveFlow,
+    PositiveLength,
+    PositivePower,
+    PositiveRamp,
+    PositiveSpeed,
+    PositiveTime,
+    PositiveVolume,
+    Pressure,
+    SomeConductance,
+    SomeFraction,
+    SomeLength,
+    SomeMass,
+    SomeMoney,
+    SomeTime,
+    Temperature,
+    stated,
+)
+
+Currency = Annotated[str, StringConstraints(pattern="^[A-Z]{3}$")]
+
+
+class Paper(StrEnum):
+    """Paper in the printer."""
+
+    A4 = "A4"
+    LETTER = "Letter"
+
+
+@stated
+class Room:
+    """The room where plies are laid and coats are sprayed."""
+
+    temperature: Temperature
+    humidity: Humidity
+    altitude: Length = 0.0
+
+
+@stated
+class Oven:
+    """The oven.
+
+    Parameters
+    ----------
+    hottest
+        Air temperature it can hold [K].
+    heating, cooling
+        Fastest the air can change [K/s].
+    lag
+        Time constant of the air behind the programme [s].
+    spread
+        Difference of the air between the hottest and the coldest place [K].
+    film_bag, film_tool
+        Heat transfer on the bag's face (film and breather in series) and on the mould's back [W/(m² K)].
+    power
+        Heater power [W].
+    loss
+        Heat lost through its walls per kelvin [W/K].
+    """
+
+    hottest: Temperature
+    heating: PositiveRamp
+    cooling: PositiveRamp
+    lag: SomeTime
+    spread: Difference
+    film_bag: PositiveFilm
+    film_tool: PositiveFilm
+    power: PositivePower
+    loss: SomeConductance
+    load: SomeMass = 0.0
+
+
+@stated
+class Pump:
+    """The vacuum pump: its flow at the inlet and the absolute pressure really reached in a good bag."""
+
+    flow: PositiveFlow
+    reaches: Pressure
+
+
+@stated
+class CuttingTable:
+    """How cloth is cut here.
+
+    Parameters
+    ----------
+    gap
+        Between pieces [m].
+    margin
+        Kept from the cloth's edges [m].
+    end
+        Extra pulled beyond the last piece [m].
+    knife
+        Speed of the knife by hand [m/s].
+    handling
+        Time for each piece besides the cut: template, label, film [s].
+    """
+
+    gap: SomeLength = 0.005
+    margin: SomeLength = 0.010
+    end: SomeLength = 0.020
+    knife: PositiveSpeed = 1.0 / 60.0
+    handling: SomeTime = 60.0
+
+
+@stated
+class Roll:
+    """A roll of prepreg in the freezer."""
+
+    material: str
+    length: PositiveLength
+    price: MoneyPerArea
+    width: PositiveLength | None = None
+    life_used: SomeTime = 0.0
+    batch: str = ""
+
+
+@stated
+class Prices:
+    """What consumables cost here."""
+
+    film: dict[str, MoneyPerArea] = field(default_factory=dict)
+    tape: dict[str, MoneyPerLength] = field(default_factory=dict)
+    adhesive: dict[str, MoneyPerMass] = field(default_factory=dict)
+    coating: dict[str, MoneyPerVolume] = field(default_factory=dict)
+    energy: MoneyPerEnergy
+    sundries: SomeMoney = 0.0
+
+
+@stated
+class Hours:
+    """When attended work is done."""
+
+    begins: time = time(8, 0)
+    ends: time = time(17, 0)
+    days: tuple[str, ...] = ("Mon", "Tue", "Wed", "Thu", "Fri")
+    first_day: date | None = None
+
+
+@stated
+class Times:
+    """How long attended work takes here; each replaces the library's value.
+
+    Parameters
+    ----------
+    release, cut, bag, leak_test, load_oven, demould, weigh, degrease, fit
+        Attended time of each, for one part [s].
+    lay_show, lay_backing
+        Rate of laying the show ply and the others [m²/s].
+    trim
+        Rate along the finished edge [m/s].
+    drill
+        For each hole [s].
+    bond
+        For each bracket [s].
+    fill, coat, flat, polish
+        Rate of each pass [m²/s].
+    thaw
+        Unattended, sealed [s].
+    """
+
+    release: PositiveTime | None = None
+    template: PositiveTime | None = None
+    lay_show: PositiveAreaRate | None = None
+    lay_backing: PositiveAreaRate | None = None
+    piece: PositiveTime | None = None
+    debulk: PositiveTime | None = None
+    bag: PositiveTime | None = None
+    leak_test: PositiveTime | None = None
+    load_oven: PositiveTime | None = None
+    demould: PositiveTime | None = None
+    weigh: PositiveTime | None = None
+    trim: PositiveSpeed | None = None
+    drill: PositiveTime | None = None
+    degrease: PositiveTime | None = None
+    bond: PositiveTime | None = None
+    fill: PositiveAreaRate | None = None
+    coat: PositiveAreaRate | None = None
+    polish: PositiveAreaRate | None = None
+    fit: PositiveTime | None = None
+    thaw: PositiveTime | None = None
+
+
+@stated
+class Equipment:
+    """Equipment that is kept account of apart from parts."""
+
+    name: str
+    price: SomeMoney
+
+
+@stated
+class Workshop:
+    """A workshop.
+
+    Parameters
+    ----------
+    name
+        What people call it.
+    currency
+        Three letters; every price must be in it.
+    people
+        How many work there at once.
+    labour
+        What an hour of attended work costs.
+    overhead
+        Share put on labour.
+    scrap
+        Share of parts that fail.
+    profit
+        Share put on cost to make the price.
+    """
+
+    name: str
+    note: str = ""
+    currency: Currency
+    people: int = 1
+    labour: MoneyPerTime
+    overhead: SomeFraction = 0.0
+    scrap: Fraction = 0.1
+    profit: SomeFraction = 0.25
+    paper: Paper = Paper.A4
+    room: Room
+    oven: Oven
+    pump: Pump
+    table: CuttingTable = field(default_factory=CuttingTable)
+    stock: tuple[Roll, ...] = ()
+    prices: Prices
+    hours: Hours = field(default_factory=Hours)
+    times: Times = field(default_factory=Times)
+    equipment: tuple[Equipment, ...] = ()
+    receiver: PositiveVolume | None = None
