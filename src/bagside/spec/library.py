@@ -12,6 +12,7 @@ from bagside.errors import InputError, Problem, did_you_mean
 from bagside.spec.fields import stated
 from bagside.spec.material import Adhesive, Coating, Film, Prepreg, Resin, Substrate, ToolMaterial
 from bagside.spec.reading import load_toml, stated_from
+from bagside.spec.workshop import Times
 
 
 @stated
@@ -81,9 +82,10 @@ def workshop_library(folder: Path) -> Library:
     return own.over(generic_library())
 
 
-def generic_times() -> dict[str, Any]:
-    """Return the library's attended times, as tables of text with units."""
-    return tomllib.loads(files("bagside.library").joinpath("times.toml").read_text(encoding="utf-8"))
+def generic_times() -> Times:
+    """Return the library's attended times; each has a value."""
+    text = files("bagside.library").joinpath("times.toml").read_text(encoding="utf-8")
+    return stated_from(tomllib.loads(text), Times, "times.toml")
 
 
 def lookup(table: dict[str, Any], name: str, place: str, kind: str) -> list[Problem]:

@@ -1,0 +1,154 @@
+"""Stages: pure functions whose results are kept by the content of their inputs, with a log a person can follow.
+
+A stage is called through `Stages.run`. When the same function has been called before with equal values, its result is
+read from the store; otherwise it is computed and kept. The key holds a digest of this package's own source, so that a
+changed program never shows an old result. The log says for each stage whether it was worked out or kept: tests hold
+"a new cure does not drape again" against it, not against a clock.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import time
+import warnings
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import cache
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from typing import Any, ParamSpec, Protocol, TypeVar
+
+from joblib import Memory, hashing
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Done:
+    """One line of the stage log.
+
+    Parameters
+    ----------
+    stage
+        As a person would name it.
+    kept
+        Whether the result was there already.
+    seconds
+        Wall time it took.
+    """
+
+    stage: str
+    kept: bool
+    seconds: float
+
+
+class Progress(Protocol):
+    """What watches stages; the command line and pages each have their own."""
+
+    def begins(self, stage: str) -> None:
+        """Say that a stage begins."""
+
+    def ended(self, done: Done) -> None:
+        """Say that a stage has ended."""
+
+
+class Silent:
+    """A progress that shows nothing."""
+
+    def begins(self, stage: str) -> None:
+        """Say nothing."""
+
+    def ended(self, done: Done) -> None:
+        """Say nothing."""
+
+
+@cache
+def program_digest() -> str:
+    """Return a digest of this package's own source and data, so that results of another program are not taken."""
+    digest = hashlib.sha256()
+
+    def walk(at: Traversable, path: str) -> None:
+        for entry in sorted(at.iterdir(), key=lambda e: e.name):
+            if entry.is_dir():
+                if entry.name != "__pycache__":
+                    walk(entry, f"{path}/{entry.name}")
+            elif entry.name.endswith((".py", ".toml", ".typ")):
+                digest.update(f"{path}/{entry.name}".encode())
+                digest.update(entry.read_bytes())
+
+    walk(files("bagside"), "")
+    return digest.hexdigest()
+
+
+def digest_of(value: object) -> str:
+    """Return a digest of a value's content."""
+    found: str = hashing.hash(value)
+    return found
+
+
+@dataclass
+class Stages:
+    """Runs stages, keeps their results and their log.
+
+    Parameters
+    ----------
+    store
+        Folder where results are kept; nothing is kept when it is None.
+    progress
+        Who watches.
+    log
+        What has been done, in order.
+    """
+
+    store: Path | None = None
+    progress: Progress = field(default_factory=Silent)
+    log: list[Done] = field(default_factory=list)
+    _seen: dict[str, Any] = field(default_factory=dict)
+
+    def run(self, stage: str, function: Callable[P, R], *args: P.args, **kwargs: P.kwargs) -> R:
+        """Return the function's result, from the store when its inputs are equal to an earlier call's.
+
+        Parameters
+        ----------
+        stage
+            Name for the log.
+        function
+            A pure function at the top of a module.
+        """
+        begin = time.perf_counter()
+        self.progress.begins(stage)
+        key = digest_of((function.__module__, function.__qualname__, args, kwargs))
+        kept = key in self._seen
+        if not kept:
+            self._seen[key], kept = self._stored(function, key, args, kwargs)
+        done = Done(stage=stage, kept=kept, seconds=time.perf_counter() - begin)
+        self.log.append(done)
+        self.progress.ended(done)
+        result: R = self._seen[key]
+        return result
+
+    def _stored(self, function: Callable[..., R], key: str, args: Any, kwargs: Any) -> tuple[R, bool]:
+        if self.store is None:
+            return function(*args, **kwargs), False
+        memory = Memory(self.store / program_digest()[:16], verbose=0, mmap_mode=None, compress=False)
+        cached = memory.cache(_call, ignore=["function", "args", "kwargs"])
+        kept = bool(cached.check_call_in_cache(key, function, args, kwargs))
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", UserWarning)  # a result that cannot be kept is worked out again, no more
+            return cached(key, function, args, kwargs), kept
+
+    def forget_old(self) -> None:
+        """Drop what earlier versions of the program kept, so that the store does not grow without end."""
+        if self.store is None or not self.store.is_dir():
+            return
+        import shutil
+
+        for entry in self.store.iterdir():
+            if entry.is_dir() and entry.name != program_digest()[:16]:
+                shutil.rmtree(entry, ignore_errors=True)
+
+
+def _call(key: str, function: Callable[..., R], args: Any, kwargs: Any) -> R:  # noqa: ARG001 - the key is what is cached by
+    return function(*args, **kwargs)

@@ -1,0 +1,258 @@
+"""Opening a job: its file, the workshop's file and materials, and what they name in each other.
+
+The workshop is the nearest folder above the job that holds ``workshop.toml``. Problems of both files and of the names
+that cross between them are reported together.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from bagside.errors import InputError, Problem, did_you_mean
+from bagside.spec.job import Job
+from bagside.spec.library import Library, lookup, workshop_library
+from bagside.spec.reading import load_toml, stated_from
+from bagside.spec.region import EVERYTHING, Near, Shape
+from bagside.spec.workshop import Workshop
+
+UNITS = ("m", "cm", "mm", "in", "ft")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opened:
+    """A job with everything it needs to be planned.
+
+    Parameters
+    ----------
+    job, workshop, library
+        As stated.
+    mesh
+        The mould's mesh file.
+    folder
+        The workshop's folder.
+    inputs
+        Content digest of each file read, by its name.
+    """
+
+    job: Job
+    workshop: Workshop
+    library: Library
+    mesh: Path
+    folder: Path
+    inputs: dict[str, str]
+
+
+def open_job(path: Path, workshop_file: Path | None = None) -> Opened:
+    """Return a job, its workshop and materials, read and checked against each other.
+
+    Parameters
+    ----------
+    path
+        The job's file, or the folder that holds ``job.toml``.
+    workshop_file
+        The workshop's file; the nearest ``workshop.toml`` above the job when None.
+
+    Raises
+    ------
+    InputError
+        With every problem found in any of the files.
+    """
+    path = path / "job.toml" if path.is_dir() else path
+    problems: list[Problem] = []
+
+    def tried[T](reader: Callable[[], T]) -> T | None:
+        try:
+            return reader()
+        except InputError as error:
+            problems.extend(error.problems)
+            return None
+
+    job = tried(lambda: stated_from(load_toml(path), Job, path.name))
+    shop_path = workshop_file or _workshop_above(path)
+    if shop_path is None:
+        problems.append(
+            Problem(
+                place=str(path),
+                came="",
+                wanted="no workshop.toml in this folder or above it",
+                hint="state one with --workshop, or copy the one of the demo",
+            )
+        )
+        raise InputError(problems)
+    shop = tried(lambda: stated_from(load_toml(shop_path), Workshop, shop_path.name))
+    library = tried(lambda: workshop_library(shop_path.parent))
+    if job is not None:
+        problems.extend(_within(job, path.name))
+        if library is not None:
+            problems.extend(_materials(job, library, path.name))
+    if shop is not None:
+        problems.extend(_shop(shop, shop_path.name, library))
+    if job is not None and shop is not None:
+        problems.extend(_between(job, shop, path.name, shop_path.name))
+    if job is not None:
+        mesh = path.parent / job.mould.mesh
+        if not mesh.is_file():
+            hint = did_you_mean(mesh.name, [p.name for p in path.parent.iterdir() if p.is_file()])
+            problems.append(
+                Problem(
+                    place=f"{path.name}, mould, mesh", came=f'"{job.mould.mesh}"', wanted="there is no such file", hint=hint
+                )
+            )
+    if problems or job is None or shop is None or library is None:
+        raise InputError(problems)
+    files = [path, shop_path, mesh, *sorted((shop_path.parent / "materials").glob("*.toml"))]
+    return Opened(
+        job=job,
+        workshop=shop,
+        library=library,
+        mesh=mesh,
+        folder=shop_path.parent,
+        inputs={p.name: hashlib.sha256(p.read_bytes()).hexdigest() for p in files},
+    )
+
+
+def _workshop_above(path: Path) -> Path | None:
+    for folder in path.resolve().parents:
+        if (folder / "workshop.toml").is_file():
+            return folder / "workshop.toml"
+    return None
+
+
+def _within(job: Job, file: str) -> Iterator[Problem]:
+    """Yield what is wrong within the job itself."""
+    if job.quantity < 1:
+        yield Problem(place=f"{file}, quantity", came=str(job.quantity), wanted="at least 1 is wanted")
+    if not 0.5 <= job.complexity <= 5.0:
+        yield Problem(place=f"{file}, complexity", came=str(job.complexity), wanted="a factor from 0.5 to 5 is wanted")
+    if job.mould.expected < 1:
+        yield Problem(place=f"{file}, mould, expected", came=str(job.mould.expected), wanted="at least 1 is wanted")
+    if job.mould.unit not in UNITS:
+        yield Problem(
+            place=f"{file}, mould, unit",
+            came=f'"{job.mould.unit}"',
+            wanted="one of " + ", ".join(UNITS) + " is wanted",
+            hint=did_you_mean(job.mould.unit, UNITS),
+        )
+    if not job.plies:
+        yield Problem(place=f"{file}, plies", came="", wanted="at least one ply is wanted")
+    if not job.cure.segments:
+        yield Problem(place=f"{file}, cure, segments", came="", wanted="at least one segment is wanted")
+    regions = {EVERYTHING, *job.regions}
+    holes = [hole.name for hole in job.holes]
+    for name in {n for n in holes if holes.count(n) > 1}:
+        yield Problem(place=f"{file}, hole {name}", came="", wanted="two holes have this name; each wants its own")
+
+    def region(name: str, place: str) -> Iterator[Problem]:
+        if name not in regions:
+            yield Problem(
+                place=place, came=f'"{name}"', wanted="there is no region of this name", hint=did_you_mean(name, regions)
+            )
+
+    yield from region(job.part, f"{file}, part")
+    for k, ply in enumerate(job.plies, 1):
+        yield from region(ply.region, f"{file}, ply {k}, region")
+    for name, stated in job.regions.items():
+        place = f"{file}, region {name}"
+        if name == EVERYTHING:
+            yield Problem(place=place, came="", wanted="this name means the whole surface and cannot be given anew")
+        yield from region(stated.of, f"{place}, of")
+        for word, near in (("near", stated.near), ("away", stated.away)):
+            if near is not None:
+                yield from _near(near, f"{place}, {word}", holes, region)
+        for word, outline in (("inside", stated.inside), ("outside", stated.outside)):
+            if outline is None:
+                continue
+            if outline.shape is Shape.POLYGON and len(outline.points) < 3:
+                yield Problem(place=f"{place}, {word}, points", came="", wanted="a polygon wants at least three points")
+            if outline.shape is not Shape.POLYGON and outline.size is None:
+                yield Problem(
+                    place=f"{place}, {word}, size", came="", wanted='this is missing; two lengths as in "380 260 mm"'
+                )
+
+
+def _near(
+    near: Near, place: str, holes: list[str], region: Callable[[str, str], Iterator[Problem]]
+) -> Iterator[Problem]:
+    if not (near.edge or near.holes or near.points or near.region):
+        yield Problem(place=place, came="", wanted="near what: state edge = true, holes, points or region")
+    for hole in near.holes:
+        if hole not in holes:
+            yield Problem(
+                place=f"{place}, holes",
+                came=f'"{hole}"',
+                wanted="there is no hole of this name",
+                hint=did_you_mean(hole, holes),
+            )
+    if near.region:
+        yield from region(near.region, f"{place}, region")
+
+
+def _materials(job: Job, library: Library, file: str) -> Iterator[Problem]:
+    """Yield the materials that do not exist."""
+    yield from lookup(library.tool, job.mould.material, f"{file}, mould, material", "tool material")
+    for k, ply in enumerate(job.plies, 1):
+        missing = lookup(library.prepreg, ply.material, f"{file}, ply {k}, material", "prepreg")
+        yield from missing
+        if not missing:
+            resin = library.prepreg[ply.material].resin
+            yield from lookup(library.resin, resin, f"prepreg {ply.material}, resin", "resin")
+    for bracket in job.brackets:
+        yield from lookup(library.adhesive, bracket.adhesive, f"{file}, bracket {bracket.name}, adhesive", "adhesive")
+    for k, coat in enumerate(job.finish.coats, 1):
+        yield from lookup(library.coating, coat.coating, f"{file}, finish, coat {k}, coating", "coating")
+    if job.replaces is not None:
+        yield from lookup(library.substrate, job.replaces.material, f"{file}, replaces, material", "material")
+    resins = {library.prepreg[p.material].resin for p in job.plies if p.material in library.prepreg}
+    if len(resins) > 1:
+        yield Problem(
+            place=f"{file}, plies",
+            came=", ".join(sorted(resins)),
+            wanted="all plies of one part must share one resin system, to cure together",
+        )
+
+
+def _shop(shop: Workshop, file: str, library: Library | None) -> Iterator[Problem]:
+    if shop.people < 1:
+        yield Problem(place=f"{file}, people", came=str(shop.people), wanted="at least 1 is wanted")
+    if shop.hours.ends <= shop.hours.begins:
+        yield Problem(place=f"{file}, hours, ends", came=str(shop.hours.ends), wanted="a time after begins is wanted")
+    week = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+    for day in shop.hours.days:
+        if day not in week:
+            yield Problem(
+                place=f"{file}, hours, days",
+                came=f'"{day}"',
+                wanted="one of " + ", ".join(week) + " is wanted",
+                hint=did_you_mean(day, week),
+            )
+    if not shop.hours.days:
+        yield Problem(place=f"{file}, hours, days", came="", wanted="at least one working day is wanted")
+    if shop.scrap >= 1.0:
+        yield Problem(place=f"{file}, scrap", came="100 %", wanted="less than all parts must fail")
+    if library is not None:
+        for k, roll in enumerate(shop.stock, 1):
+            yield from lookup(library.prepreg, roll.material, f"{file}, roll {k}, material", "prepreg")
+
+
+def _between(job: Job, shop: Workshop, job_file: str, shop_file: str) -> Iterator[Problem]:
+    for material in dict.fromkeys(ply.material for ply in job.plies):
+        if material not in {roll.material for roll in shop.stock}:
+            yield Problem(
+                place=f"{shop_file}, stock",
+                came="",
+                wanted=f'no roll of "{material}", which {job_file} uses, so neither length nor price is known',
+                hint=did_you_mean(material, {roll.material for roll in shop.stock}),
+            )
+    wanted = [("adhesive", shop.prices.adhesive, {b.adhesive for b in job.brackets})]
+    wanted.append(("coating", shop.prices.coating, {c.coating for c in job.finish.coats}))
+    for kind, prices, names in wanted:
+        for name in sorted(names - set(prices)):
+            yield Problem(
+                place=f"{shop_file}, prices, {kind}",
+                came="",
+                wanted=f'the price of "{name}", which {job_file} uses, is missing',
+                hint=did_you_mean(name, prices),
+            )
