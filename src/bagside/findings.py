@@ -1,7 +1,8 @@
 """What a stage noticed and a person should know.
 
 A finding is a sentence at its place: what, where, why, what to do now, and on what it rests. It never stops the
-computation; a finding of severity ``STOP`` says that the part must not be built like this, and turns the exit code to 1.
+computation; a finding of severity ``STOP`` says that the part must not be built like this, and turns the exit code to
+1.
 """
 
 from __future__ import annotations

@@ -78,7 +78,9 @@ class NotAQuantity(ValueError):  # noqa: N818 - reads as a sentence where it is 
     """Text that cannot be read as the quantity wanted; its message says what came and what is wanted."""
 
 
-_SPLIT = re.compile(r"^\s*([+\-−]?(?:\d[\d    ]*)?(?:[.]\d+)?(?:[eE][+\-−]?\d+)?)\s*(.*)$")
+THIN_SPACE = "\u2009"
+_SPACES = " \u00a0\u2009\u202f"  # plain, no-break, thin, narrow no-break
+_SPLIT = re.compile(rf"^\s*([+\-−]?(?:\d[\d{_SPACES}]*)?(?:[.]\d+)?(?:[eE][+\-−]?\d+)?)\s*(.*)$")
 _CURRENCY = re.compile(r"\b[A-Z]{3}\b")
 _UNIT = re.compile(r"[A-Za-z0-9_*/() .^-]{0,60}")
 _SUPERSCRIPT = str.maketrans({"²": "**2", "³": "**3"})
@@ -135,7 +137,7 @@ def read(text: object, kind: Quantity) -> float:
     match = _SPLIT.match(text)
     if match is None or not any(c.isdigit() for c in match.group(1)):
         raise NotAQuantity(f'"{text}" does not start with a number; {want}')
-    digits = re.sub(r"[    ]", "", match.group(1)).replace("−", "-")
+    digits = re.sub(f"[{_SPACES}]", "", match.group(1)).replace("−", "-")
     value = float(digits)
     unit = _unit_text(match.group(2), kind)
     if not _UNIT.fullmatch(unit):
@@ -187,7 +189,7 @@ def shown(value: float, unit: str, digits: int = 1) -> str:
     """
     scale, offset = _SHOWN[unit]
     number = value * scale + offset
-    text = f"{number:,.{digits}f}".replace(",", " ").replace("-", "−")
+    text = f"{number:,.{digits}f}".replace(",", THIN_SPACE).replace("-", "−")
     if text.strip("−0.") == "":
         text = text.lstrip("−")
     return f"{text}{'' if unit == '°' else ' '}{unit}"

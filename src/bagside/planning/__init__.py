@@ -1,0 +1,1 @@
+"""The one path of a job, and its steps, calendar and cost."""

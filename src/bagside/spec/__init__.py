@@ -1,0 +1,1 @@
+"""What people state – jobs, workshops, materials – and reading it."""

@@ -10,6 +10,7 @@ import hashlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeVar
 
 from bagside.errors import InputError, Problem, did_you_mean
 from bagside.spec.job import Job
@@ -17,6 +18,8 @@ from bagside.spec.library import Library, lookup, workshop_library
 from bagside.spec.reading import load_toml, stated_from
 from bagside.spec.region import EVERYTHING, Near, Shape
 from bagside.spec.workshop import Workshop
+
+T = TypeVar("T")
 
 UNITS = ("m", "cm", "mm", "in", "ft")
 
@@ -63,7 +66,7 @@ def open_job(path: Path, workshop_file: Path | None = None) -> Opened:
     path = path / "job.toml" if path.is_dir() else path
     problems: list[Problem] = []
 
-    def tried[T](reader: Callable[[], T]) -> T | None:
+    def tried(reader: Callable[[], T]) -> T | None:
         try:
             return reader()
         except InputError as error:
@@ -98,7 +101,10 @@ def open_job(path: Path, workshop_file: Path | None = None) -> Opened:
             hint = did_you_mean(mesh.name, [p.name for p in path.parent.iterdir() if p.is_file()])
             problems.append(
                 Problem(
-                    place=f"{path.name}, mould, mesh", came=f'"{job.mould.mesh}"', wanted="there is no such file", hint=hint
+                    place=f"{path.name}, mould, mesh",
+                    came=f'"{job.mould.mesh}"',
+                    wanted="there is no such file",
+                    hint=hint,
                 )
             )
     if problems or job is None or shop is None or library is None:
@@ -148,7 +154,10 @@ def _within(job: Job, file: str) -> Iterator[Problem]:
     def region(name: str, place: str) -> Iterator[Problem]:
         if name not in regions:
             yield Problem(
-                place=place, came=f'"{name}"', wanted="there is no region of this name", hint=did_you_mean(name, regions)
+                place=place,
+                came=f'"{name}"',
+                wanted="there is no region of this name",
+                hint=did_you_mean(name, regions),
             )
 
     yield from region(job.part, f"{file}, part")

@@ -1,8 +1,8 @@
 """Regions of the mould surface, by name, and the shapes that bound them.
 
-A region starts from another one (``of``; ``"everything"`` is the whole surface) and is narrowed in a fixed order: inside
-an outline, outside one, on one side of a plane, near something, away from something. Its boundary follows the true
-curve: triangles are cut (`bagside.geometry.regions`).
+A region starts from another one (``of``; ``"everything"`` is the whole surface) and is narrowed in a fixed order:
+inside an outline, outside one, on one side of a plane, near something, away from something. Its boundary follows the
+true curve: triangles are cut (`bagside.geometry.regions`).
 """
 
 from __future__ import annotations

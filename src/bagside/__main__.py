@@ -1,0 +1,6 @@
+"""``python -m bagside`` is the same as ``bagside``."""
+
+from bagside.cli import main
+
+if __name__ == "__main__":
+    main()
