@@ -81,3 +81,17 @@ class Finding:
     basis: Basis
     source: str = ""
     point: tuple[float, float, float] | None = None
+
+
+def sentence(text: str) -> str:
+    """Return a clause as a sentence: first letter large, a point at the end.
+
+    Examples
+    --------
+    >>> sentence("the roll ends too early")
+    'The roll ends too early.'
+    """
+    text = text.strip()
+    if not text:
+        return ""
+    return text[0].upper() + text[1:] + ("" if text[-1] in ".!?" else ".")

@@ -12,7 +12,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from bagside.findings import Basis, Finding, Severity
+from bagside.findings import Basis, Finding, Severity, sentence
 from bagside.planning.stages import Done
 
 ERR = Console(stderr=True, highlight=False, soft_wrap=False)
@@ -78,7 +78,7 @@ def show_findings(findings: Iterable[Finding], *, limit: int = 12) -> None:
     for finding in ranked[:limit]:
         head = f"{finding.severity.value}: {finding.place}: {finding.what}"
         ERR.print(Text("\n".join(textwrap.wrap(head, width)), style=style[finding.severity]))
-        body = f"{finding.why} {finding.do} {MARK[finding.basis]}"
+        body = f"{sentence(finding.why)} {sentence(finding.do)} {MARK[finding.basis]}"
         ERR.print(Text(textwrap.indent("\n".join(textwrap.wrap(body, width - 4)), "    ")))
     if len(ranked) > limit:
         ERR.print(f"… and {len(ranked) - limit} more, in plan.json and in the book")

@@ -1,0 +1,33 @@
+"""A file that counts by what is in it, not by where it lies."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True)
+class ContentFile:
+    """A file whose identity, for keeping results, is its content and the end of its name.
+
+    Parameters
+    ----------
+    path
+        Where it lies now.
+    digest
+        Of its content.
+    """
+
+    path: Path
+    digest: str
+
+    @classmethod
+    def of(cls, path: Path) -> ContentFile:
+        """Return the file with its digest."""
+        return cls(path, hashlib.sha256(path.read_bytes()).hexdigest())
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Leave the folder out of the pickle, so that a moved workshop keeps its results."""
+        return (ContentFile, (Path(self.path.name), self.digest))

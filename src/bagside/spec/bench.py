@@ -1,0 +1,134 @@
+"""The small files from which one bench runs alone."""
+
+from __future__ import annotations
+
+from dataclasses import field
+
+from bagside.spec.fields import (
+    Difference,
+    Fraction,
+    Point2,
+    PositiveLength,
+    Size2,
+    SomeForce,
+    SomeLength,
+    SomeTime,
+    Temperature,
+    stated,
+)
+from bagside.spec.fields import Angle as AngleField
+from bagside.spec.job import Coat, Replaces, Segment
+from bagside.spec.workshop import CuttingTable, Oven
+
+
+@stated
+class StackPly:
+    """A ply of a stack: which cloth, at what angle."""
+
+    material: str
+    angle: AngleField
+
+
+@stated
+class StackFile:
+    """A stack of plies, first on the mould: for ``bagside laminate``.
+
+    Parameters
+    ----------
+    cools
+        By how much it cools from gel to the room [K].
+    """
+
+    plies: tuple[StackPly, ...]
+    replaces: Replaces | None = None
+    cools: Difference = 100.0
+    structural: bool = False
+
+
+@stated
+class CardPiece:
+    """A piece from a card template or a tape measure: a polygon, or a plain size.
+
+    Parameters
+    ----------
+    points
+        Corners, x along the warp [m].
+    size
+        A rectangle, along the warp and across it [m].
+    copies
+        How many are cut.
+    free
+        Whether it may be turned to any angle.
+    """
+
+    label: str
+    points: tuple[Point2, ...] = ()
+    size: Size2 | None = None
+    copies: int = 1
+    free: bool = False
+
+
+@stated
+class CutFile:
+    """Pieces to nest on one cloth: for ``bagside cut``."""
+
+    material: str
+    pieces: tuple[CardPiece, ...]
+    width: PositiveLength | None = None
+    length: PositiveLength | None = None
+    table: CuttingTable = field(default_factory=CuttingTable)
+    time: SomeTime = 10.0
+
+
+@stated
+class CureSection:
+    """One place through the part: the laminate on its tool."""
+
+    name: str
+    laminate: PositiveLength
+    prepreg: str
+    tool: str
+    tool_thickness: PositiveLength
+
+
+@stated
+class CureFile:
+    """A cycle to be run on stated sections: for ``bagside cure run``."""
+
+    sections: tuple[CureSection, ...]
+    oven: Oven
+    start: Temperature = 293.15
+    segments: tuple[Segment, ...]
+    demould: Temperature = 323.15
+    service: Temperature
+    margin: Difference = 20.0
+    target: Fraction = 0.9
+
+
+@stated
+class BondFile:
+    """A bracket to be bonded: for ``bagside bond``."""
+
+    name: str
+    size: Size2
+    material: str
+    thickness: PositiveLength
+    adhesive: str
+    load: SomeForce
+    service: Temperature
+    room: Temperature
+    laminate: tuple[StackPly, ...]
+
+
+@stated
+class CoatFile:
+    """Coats on an area: for ``bagside coat``."""
+
+    length: PositiveLength
+    width: PositiveLength
+    coats: tuple[Coat, ...]
+    room: Temperature
+    surface: Temperature
+    humidity: Fraction
+    fill_passes: int = 0
+    depth: SomeLength = 0.0
