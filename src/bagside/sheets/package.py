@@ -35,6 +35,7 @@ class Package:
 
     def __init__(self, out: Path) -> None:
         self.out = out
+        self._new = not out.exists()
         try:
             out.mkdir(parents=True, exist_ok=True)
             self._draft = Path(tempfile.mkdtemp(prefix=".draft-", dir=out))
@@ -73,8 +74,10 @@ class Package:
         return sorted(files)
 
     def dropped(self) -> None:
-        """Remove the draft; safe to call twice."""
+        """Remove the draft, and the folder when it was made for nothing; safe to call twice."""
         shutil.rmtree(self._draft, ignore_errors=True)
+        if self._new and self.out.is_dir() and not any(self.out.iterdir()):
+            self.out.rmdir()
 
     def _listed(self) -> set[str]:
         try:
