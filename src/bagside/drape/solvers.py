@@ -1,0 +1,159 @@
+"""Solving the sparse system of one step: conjugate gradients with one of two preconditioners.
+
+`OneFactor` factors a matrix once and keeps it while it still helps; it is quickest on a few thousand triangles.
+`Galerkin` never factors the fine matrix: 2 × 2 blocks on the diagonal smooth, a coarse mesh's space carries the rest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Protocol
+
+import numpy as np
+import scipy.sparse as sp
+from numpy.typing import NDArray
+from scipy.sparse.linalg import splu
+
+from bagside.drape.energy import Pattern2, matrix
+
+Floats = NDArray[np.float64]
+Apply = Callable[[Floats], Floats]
+
+SHUFFLE = 20240611  # any fixed seed: minimum degree breaks ties by numbering, and mesh order is the worst numbering
+LOOSE = 0.05
+ROUNDS = 150
+STALE = 12  # rounds after which an old factor is replaced
+
+
+def conjugate(a: Apply, b: Floats, precondition: Apply, tolerance: float, rounds: int) -> tuple[Floats, int]:
+    """Return an approximate solution of a x = b and the rounds taken.
+
+    Parameters
+    ----------
+    a, precondition
+        The symmetric positive matrix and an approximation of its inverse, as functions.
+    b
+        Right-hand side, shape (n,).
+    tolerance
+        Of the residual against the first one, in the norm of the preconditioner.
+    rounds
+        At most so many.
+
+    Notes
+    -----
+    A direction in which the matrix is not positive ends the rounds: what has been found so far still goes downhill.
+    """
+    x = np.zeros_like(b)
+    r = b.copy()
+    z = precondition(r)
+    p = z
+    rz = float(r @ z)
+    stop = tolerance**2 * rz
+    for n in range(1, rounds + 1):
+        ap = a(p)
+        bend = float(p @ ap)
+        if not bend > 0:
+            return (p if n == 1 else x), n
+        alpha = rz / bend
+        x = x + alpha * p
+        r = r - alpha * ap
+        z = precondition(r)
+        new = float(r @ z)
+        if new <= stop:
+            return x, n
+        p = z + (new / rz) * p
+        rz = new
+    return x, rounds
+
+
+class Solver(Protocol):
+    """What solves the system of one step."""
+
+    def solve(self, data: Floats, damping: float, b: Floats) -> Floats:
+        """Return an approximate solution of (H + damping) x = b for the entries of H in the pattern's order."""
+
+
+class OneFactor:
+    """Conjugate gradients preconditioned by the factor of an earlier matrix of the same mesh.
+
+    Parameters
+    ----------
+    pattern
+        Where entries lie.
+    """
+
+    def __init__(self, pattern: Pattern2) -> None:
+        self.pattern = pattern
+        n = len(pattern.diagonal) // 2
+        vertices = np.random.default_rng(SHUFFLE).permutation(n)
+        self.order = np.stack([2 * vertices, 2 * vertices + 1], axis=1).ravel()
+        self.factor: Apply | None = None
+
+    def _factored(self, data: Floats) -> Apply:
+        h = matrix(self.pattern, data)[self.order][:, self.order].tocsc()
+        lu = splu(h, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+        order = self.order
+
+        def apply(b: Floats) -> Floats:
+            x = np.empty_like(b)
+            x[order] = lu.solve(b[order])
+            return x
+
+        return apply
+
+    def solve(self, data: Floats, damping: float, b: Floats) -> Floats:
+        """Return an approximate solution; the factor is renewed when it has gone stale."""
+        data = data.copy()
+        data[self.pattern.diagonal] += damping
+        h = matrix(self.pattern, data)
+        if self.factor is not None:
+            x, rounds = conjugate(h.__matmul__, b, self.factor, LOOSE, STALE)
+            if rounds < STALE:
+                return x
+        self.factor = self._factored(data)
+        x, _ = conjugate(h.__matmul__, b, self.factor, LOOSE, STALE)
+        return x
+
+
+class Galerkin:
+    """Conjugate gradients preconditioned by vertex blocks and a coarse mesh, without a factor of the fine matrix.
+
+    Parameters
+    ----------
+    pattern
+        Where entries lie.
+    prolong
+        Values at fine vertices from values at coarse ones, shape (n, coarse n).
+    """
+
+    def __init__(self, pattern: Pattern2, prolong: sp.csr_array) -> None:
+        self.pattern = pattern
+        self.prolong = sp.csr_array(sp.kron(prolong, sp.eye_array(2), format="csr"))
+        self.restrict = sp.csr_array(self.prolong.T)
+        n = prolong.shape[1]
+        vertices = np.random.default_rng(SHUFFLE).permutation(n)
+        self.order = np.stack([2 * vertices, 2 * vertices + 1], axis=1).ravel()
+
+    def solve(self, data: Floats, damping: float, b: Floats) -> Floats:
+        """Return an approximate solution."""
+        data = data.copy()
+        data[self.pattern.diagonal] += damping
+        h = matrix(self.pattern, data)
+        block = np.linalg.inv(data[self.pattern.blocks])
+        small = sp.csr_array(self.restrict @ (h @ self.prolong))
+        # a coarse vertex that no fine one hangs on has an empty row
+        lift = np.where(small.diagonal() > 0, 0.0, float(small.diagonal().mean()))
+        small = (small + sp.diags_array(lift)).tocsr()[self.order][:, self.order].tocsc()
+        lu = splu(small, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+        order, restrict, prolong = self.order, self.restrict, self.prolong
+
+        def precondition(r: Floats) -> Floats:
+            coarse = restrict @ r
+            y = np.empty_like(coarse)
+            y[order] = lu.solve(coarse[order])
+            near = (block @ r.reshape(-1, 2, 1)).reshape(-1)
+            out: Floats = near + prolong @ y
+            return out
+
+        x, _ = conjugate(h.__matmul__, b, precondition, LOOSE, ROUNDS)
+        return x
