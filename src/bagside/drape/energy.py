@@ -162,10 +162,10 @@ def energy(cloth: Cloth, law: ClothLaw, uv: Floats) -> float:
     r1 = np.hypot(c, e) / d - 1
     r2 = np.hypot(a, b) / d - 1
     q = -(a * c + b * e) / d
-    r3 = math.sqrt(law.shear_weight) * q
+    sheared = law.shear_weight * q * q
     if law.locking_angle is not None:
-        r3 = r3 + np.copysign(math.sqrt(law.locking_weight), q) * np.maximum(0, np.abs(q) - math.tan(law.locking_angle))
-    out = float(cloth.frames.share @ (r1 * r1 + r2 * r2 + r3 * r3))
+        sheared = sheared + law.locking_weight * np.maximum(0, np.abs(q) - math.tan(law.locking_angle)) ** 2
+    out = float(cloth.frames.share @ (r1 * r1 + r2 * r2 + sheared))
     rows, weight = _line_rows(cloth)
     slope = np.einsum("ik,ik->k", rows, uv[:, 1][cloth.frames.triangles[cloth.line.triangle].T])
     return out + float(weight @ slope**2)
@@ -222,13 +222,14 @@ def derivatives(cloth: Cloth, law: ClothLaw, uv: Floats) -> tuple[Floats, Floats
     nu, nv = np.hypot(a, b), np.hypot(c, e)
     q = -(a * c + b * e) / d
     w = np.sqrt(f.share)
-    slope = math.sqrt(law.shear_weight) * np.ones_like(q)
+    # shear and locking are two residuals along one row dq: their squares add up to slope², their pulls to slope r3
+    slope = np.full_like(q, math.sqrt(law.shear_weight))
     r3 = slope * q
     if law.locking_angle is not None:
         past = np.abs(q) - math.tan(law.locking_angle)
-        stiff = math.sqrt(law.locking_weight)
-        r3 = r3 + np.copysign(stiff, q) * np.maximum(0, past)
-        slope = slope + np.where(past > 0, stiff, 0.0)
+        pull3 = law.shear_weight * q + np.copysign(law.locking_weight, q) * np.maximum(0, past)
+        slope = np.sqrt(law.shear_weight + np.where(past > 0, law.locking_weight, 0.0))
+        r3 = pull3 / slope
     dd = (e, -c, -b, a)
     k1, l1 = -w * nv / d**2, w / (nv * d)
     k2, l2 = -w * nu / d**2, w / (nu * d)
@@ -256,8 +257,8 @@ def derivatives(cloth: Cloth, law: ClothLaw, uv: Floats) -> tuple[Floats, Floats
         if i % 2 == j % 2:
             products[n, cloth.start_triangle] += pin[i // 2] * pin[j // 2]
     dof = np.stack([2 * f.triangles[:, k // 2] + k % 2 for k in range(6)])
-    gradient: Floats = np.bincount(dof.ravel(), weights=pull.ravel(), minlength=2 * f.vertices)
-    data: Floats = np.bincount(pattern.slot, weights=products.ravel(), minlength=pattern.lower)
+    gradient = np.bincount(dof.ravel(), weights=pull.ravel(), minlength=2 * f.vertices).astype(np.float64)
+    data = np.bincount(pattern.slot, weights=products.ravel(), minlength=pattern.lower).astype(np.float64)
     return gradient, data[pattern.mirror]
 
 

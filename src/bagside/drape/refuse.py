@@ -90,11 +90,12 @@ def start_on(surface: Surface, start: Floats, reach: float) -> tuple[Floats, int
         raise InputError.one("start", str(start.tolist()), "three finite coordinates are wanted")
     distance, triangle, share = nearest(surface, start[None, :])
     at: Floats = share[0] @ surface.corners[triangle[0]]
-    if distance[0] > reach:
+    off = float(distance[0])
+    if off > reach:
         raise InputError.one(
             "start",
             _millimetres(start),
-            f"the start point is {shown(float(distance[0]), 'mm')} off the surface; at most {shown(reach, 'mm')} is wanted",
+            f"the start point is {shown(off, 'mm')} off the surface; within {shown(reach, 'mm')} of it is wanted",
             f"the nearest point is {_millimetres(at)}",
         )
     return at, int(triangle[0]), share[0]
