@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import math
+import os
 import queue
 import subprocess
 import sys
@@ -31,8 +32,8 @@ Floats = NDArray[np.float64]
 
 CHILD = Path(__file__).with_name("engine_child.py")
 MM = 1e3
-GRACE = 3.0
-"""Time past the engine's own limit after which it is ended [s]: it starts, and finishes a step, in less."""
+GRACE = 1.5
+"""Time past the engine's own limit after which it is ended [s]; its best layout is here by then."""
 SIMPLER = 0.25e-3
 """How far a simplified outline may lie outside the true one, twice [m]."""
 FEW_POINTS = 40
@@ -115,7 +116,9 @@ def run_engine(
             if layout is not None:
                 layouts.append(layout)
             finished = finished or bool(answer.get("done"))
-            if not going(answer["width"] / MM - task.separation if layout is not None else None):
+            # The engine's strip begins and ends with a separation; the cloth begins with its margin.
+            length = answer["width"] / MM - 2.0 * task.separation + cloth.margin if layout is not None else None
+            if not going(length):
                 stopped = True
                 break
             if time.perf_counter() - began > seconds + GRACE:
@@ -226,6 +229,7 @@ def _child(message: dict[str, Any]) -> Iterator[tuple[subprocess.Popen[str] | No
             stderr=subprocess.STDOUT,
             encoding="utf-8",
             errors="replace",
+            env={**os.environ, "RUST_BACKTRACE": "0"},  # its last line is the reason, not a stack
         )
     except OSError:
         yield None, lines

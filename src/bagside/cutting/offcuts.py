@@ -106,8 +106,8 @@ def offcuts(nest: Nest, pull: float, rule: KeepRule | None = None) -> Offcuts:
 
     Notes
     -----
-    Holes of pieces count as scrap. Corners of the free cloth are rounded to half the strip, on the safe side by at
-    most 0.09 of the strip's square for each right-angled corner. An outline may have holes where pieces were.
+    Holes of pieces count as scrap. Corners of the free cloth sharper than 60° are cut off, since no strip reaches into
+    them. An outline may have holes where pieces were.
     """
     rule = KeepRule() if rule is None else rule
     if pull < nest.length - 1e-9:
@@ -115,7 +115,8 @@ def offcuts(nest: Nest, pull: float, rule: KeepRule | None = None) -> Offcuts:
         raise InputError.one("offcuts", came, "at least the length of the nest")
     pieces = shapely.union_all([nest.placed_outline(p) for p in nest.placements])
     free = shapely.box(0.0, 0.0, pull, nest.cloth.width).difference(pieces)
-    wide = free.buffer(-0.5 * rule.strip).buffer(0.5 * rule.strip).intersection(free)
+    half = 0.5 * rule.strip
+    wide = free.buffer(-half, join_style="mitre").buffer(half, join_style="mitre", mitre_limit=2.0).intersection(free)
     parts = [p for p in shapely.get_parts(wide) if isinstance(p, shapely.Polygon)]
     kept = sorted((p for p in parts if _worth(p, rule)), key=lambda p: p.area, reverse=True)
     holes = sum((p.polygon.area - p.outline.area) * p.quantity for p in nest.pieces)

@@ -65,8 +65,8 @@ def _copies(nest: Nest) -> None:
 def _turns(nest: Nest) -> None:
     for p in nest.placements:
         allowed = nest.piece(p.label).turns
-        if not math.isfinite(p.turn):
-            raise NotSolved(f"{p.label} copy {p.copy} is turned by {p.turn}")
+        if not all(math.isfinite(value) for value in (p.turn, p.x, p.y)):
+            raise NotSolved(f"{p.label} copy {p.copy} lies at ({p.x}, {p.y}), turned by {p.turn}")
         if allowed is not None and min(abs(math.remainder(p.turn - t, math.tau)) for t in allowed) > 1e-9:
             raise NotSolved(
                 f"{p.label} copy {p.copy} is turned by {math.degrees(p.turn):.3f}°, which its cloth does not allow"

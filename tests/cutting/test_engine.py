@@ -1,0 +1,113 @@
+from __future__ import annotations
+
+import sys
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
+
+from bagside.cutting import Cloth, engine
+from bagside.cutting.engine import run_engine, simpler
+from pieces import TWILL, outlines, piece, rectangle, rosette
+
+PIECES = (piece("1", rosette(), quantity=3), piece("2", rectangle(0.1, 0.13), quantity=4))
+CLOTH = Cloth(material=TWILL, width=1.0, margin=0.01, gap=0.005)
+
+
+def child(folder: Path, text: str) -> Path:
+    file = folder / "child.py"
+    file.write_text(text, encoding="utf-8")
+    return file
+
+
+def test_it_answers_with_every_copy_and_says_nothing_else() -> None:
+    run = run_engine(PIECES, CLOTH, seconds=1, seed=1, going=lambda _: True)
+    assert run.failure == ""
+    assert not run.stopped
+    assert sorted(p.label for p in run.layouts[-1]) == ["1"] * 3 + ["2"] * 4
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("raise SystemExit(7)", "the nesting engine ended early with code 7: it said nothing"),
+        ("raise RuntimeError('no more')", "the nesting engine ended early with code 1: RuntimeError: no more"),
+        ("print('nonsense'); print('[1, 2]')", "the nesting engine ended early with code 0: [1, 2]"),
+        ("import os; os.abort()", "the nesting engine ended early with code -6: it said nothing"),
+    ],
+)
+def test_a_child_that_dies_is_told_and_not_raised(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, text: str, words: str
+) -> None:
+    if "abort" in text and sys.platform == "win32":
+        pytest.skip("exit codes of signals are those of POSIX")
+    monkeypatch.setattr(engine, "CHILD", child(tmp_path, text))
+    run = run_engine(PIECES, CLOTH, seconds=1, seed=1, going=lambda _: True)
+    assert run.failure == words
+    assert run.layouts == ()
+
+
+def test_a_panic_of_the_engine_itself_stays_in_the_child(monkeypatch: pytest.MonkeyPatch) -> None:
+    # The strip is told to be far too narrow, which the real engine answers with a panic.
+    real = engine._task
+
+    def narrow(*given_: object) -> object:
+        task = real(*given_)  # type: ignore[arg-type]
+        task.message["height"] = 300.0
+        return task
+
+    monkeypatch.setattr(engine, "_task", narrow)
+    run = run_engine(PIECES, CLOTH, seconds=1, seed=1, going=lambda _: True)
+    assert "does not seem to fit into the strip" in run.failure
+    assert run.layouts == ()
+
+
+def test_a_child_that_never_ends_is_ended(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(engine, "CHILD", child(tmp_path, "import time; time.sleep(60)"))
+    monkeypatch.setattr(engine, "GRACE", 0.1)
+    began = time.perf_counter()
+    run = run_engine(PIECES, CLOTH, seconds=1, seed=1, going=lambda _: True)
+    assert time.perf_counter() - began < 5.0
+    assert run.failure == "the nesting engine ended early: it did not end in time"
+
+
+def test_a_missing_interpreter_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys, "executable", "/nowhere/python")
+    run = run_engine(PIECES, CLOTH, seconds=1, seed=1, going=lambda _: True)
+    assert run.failure == "the nesting engine ended early: it could not be started"
+
+
+def test_stopping_keeps_what_there_is() -> None:
+    seen: list[float] = []
+
+    def going(length: float | None) -> bool:
+        seen.extend([] if length is None else [length])
+        return not seen
+
+    began = time.perf_counter()
+    run = run_engine(PIECES, CLOTH, seconds=30, seed=1, going=going)
+    assert time.perf_counter() - began < 10.0
+    assert run.stopped
+    assert run.failure == ""
+    assert len(run.layouts) == len(seen) == 1
+
+
+@given(outlines(), st.floats(1e-5, 1e-3))
+def test_a_simpler_outline_contains_the_true_one(outline: np.ndarray, tolerance: float) -> None:
+    dense = np.asarray(shapely.Polygon(outline).segmentize(0.003).exterior.coords)[:-1]
+    grown = shapely.Polygon(simpler(dense, tolerance))
+    assert grown.buffer(1e-12).covers(shapely.Polygon(dense))
+    assert len(grown.exterior.coords) - 1 <= len(dense)
+
+
+def test_a_simpler_outline_is_simpler_and_near() -> None:
+    true = shapely.Polygon(rosette())
+    grown = shapely.Polygon(simpler(rosette()))
+    assert len(grown.exterior.coords) < 100
+    assert grown.hausdorff_distance(true) < 0.6e-3
+    assert simpler(rectangle(0.1, 0.1)) is not None
+    assert len(simpler(rectangle(0.1, 0.1))) == 4

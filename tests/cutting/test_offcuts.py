@@ -1,0 +1,94 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from bagside.cutting import Cloth, FlatPiece, KeepRule, Nest, Placement, nest_roll, offcuts
+from bagside.cutting.offcuts import holds_square
+from bagside.errors import InputError
+from pieces import TWILL, kits, piece, rectangle
+
+
+def one(outline: np.ndarray, width: float, y: float = 0.0, **more: object) -> Nest:
+    return Nest(
+        cloth=Cloth(material=TWILL, width=width),
+        pieces=(piece("A", outline, **more),),
+        placements=(Placement(label="A", copy=1, turn=0.0, x=0.0, y=y),),
+    )
+
+
+def test_a_strip_beside_the_piece_is_kept_and_its_area_known() -> None:
+    left = offcuts(one(rectangle(1.0, 0.3), 0.5), pull=1.0)
+    assert left.count == 1
+    assert left.area == pytest.approx(0.2)  # the strip is 1.0 × 0.2 m
+    assert left.area + left.scrap == pytest.approx(0.2)
+
+
+def test_narrow_and_small_remains_are_scrap() -> None:
+    assert offcuts(one(rectangle(1.0, 0.47), 0.5), pull=1.0).count == 0  # a strip of 30 mm
+    small = offcuts(one(rectangle(1.0, 0.40), 0.5), pull=1.0)  # 0.1 m² of strip 100 mm wide: kept for its area
+    assert small.count == 1
+    assert offcuts(one(rectangle(0.2, 0.40), 0.5), pull=0.2).count == 0  # 0.02 m² and no square of 150 mm
+    assert offcuts(one(rectangle(0.16, 0.34), 0.5), pull=0.16).count == 1  # 0.0256 m², and the square fits
+
+
+def test_two_remains_apart_from_each_other_are_two() -> None:
+    left = offcuts(one(rectangle(1.0, 0.1), 0.5, y=0.2), pull=1.0)
+    assert left.count == 2
+    assert left.kept[0].area == pytest.approx(left.kept[1].area)
+
+
+def test_a_hole_in_a_piece_is_scrap() -> None:
+    ring = FlatPiece(label="A", material=TWILL, loops=(rectangle(1.0, 0.5), rectangle(0.2, 0.2, at=(0.1, 0.1))))
+    nest = Nest(
+        cloth=Cloth(material=TWILL, width=0.5),
+        pieces=(ring,),
+        placements=(Placement(label="A", copy=1, turn=0.0, x=0.0, y=0.0),),
+    )
+    left = offcuts(nest, pull=1.0)
+    assert left.count == 0
+    assert left.scrap == pytest.approx(0.04)
+
+
+def test_another_rule_keeps_other_things() -> None:
+    nest = one(rectangle(1.0, 0.47), 0.5)
+    assert offcuts(nest, 1.0, KeepRule(strip=0.02, square=0.02)).count == 1
+    with pytest.raises(InputError):
+        KeepRule(strip=0.0)
+
+
+def test_less_pulled_than_nested_is_refused() -> None:
+    with pytest.raises(InputError, match=r"0.900 m pulled for a nest of 1.000 m"):
+        offcuts(one(rectangle(1.0, 0.3), 0.5), pull=0.9)
+
+
+@given(kits())
+@settings(max_examples=25, deadline=None)
+def test_kept_cloth_is_free_cloth_and_nothing_is_lost(given_: tuple[tuple[FlatPiece, ...], Cloth]) -> None:
+    pieces, cloth = given_
+    nest = nest_roll(pieces, cloth, seconds=0.0)
+    pull = nest.length + 0.2
+    left = offcuts(nest, pull)
+    assert left.area + left.scrap + nest.area_of_pieces == pytest.approx(pull * cloth.width, rel=1e-9)
+    assert left.scrap >= -1e-12
+    laid = shapely.union_all([nest.placed_outline(p) for p in nest.placements])
+    sheet = shapely.box(0.0, 0.0, pull, cloth.width)
+    for kept in left.kept:
+        assert kept.intersection(laid).area < 1e-12
+        assert sheet.buffer(1e-9).covers(kept)
+
+
+@given(st.floats(0.05, 0.3), st.floats(0.05, 0.3), st.floats(0.05, 0.3))
+def test_a_square_fits_a_rectangle_exactly_when_both_sides_are_longer(a: float, b: float, side: float) -> None:
+    assert holds_square(shapely.box(0.0, 0.0, a, b), side) == (min(a, b) > side + 1e-12) or abs(min(a, b) - side) < 1e-9
+
+
+def test_a_square_does_not_bridge_a_hole_or_a_neck() -> None:
+    frame = shapely.Polygon(rectangle(0.4, 0.4), [rectangle(0.2, 0.2, at=(0.1, 0.1))])
+    assert holds_square(frame, 0.099)
+    assert not holds_square(frame, 0.101)
+    assert not holds_square(shapely.Polygon([(0.0, 0.0), (0.2, 0.0), (0.0, 0.2)]), 0.11)
+    assert holds_square(shapely.Polygon([(0.0, 0.0), (0.2, 0.0), (0.0, 0.2)]), 0.099)
