@@ -1,0 +1,1 @@
+"""The bag: what goes into it, how big, how tight, and whether water makes voids in it."""

@@ -1,0 +1,288 @@
+"""Whether the part and the mould come apart: draft of every triangle against the direction of pull.
+
+Draft is the angle between a wall and the direction of pull: 90° for a floor, 0° for a wall along the pull, negative
+where the wall leans over and locks. Normals point from the mould to the laminate, so the part leaves the mould along
+directions that lie on the normals' side.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bagside.errors import InputError
+from bagside.findings import Basis, Finding, Severity
+from bagside.geometry.surface import Surface
+from bagside.quantity import shown
+
+Floats = NDArray[np.float64]
+Point = tuple[float, float, float]
+Piece = tuple[str, Sequence[float], Sequence[float] | None, Sequence[float] | None]
+
+LEAST_DRAFT = float(np.radians(1.0))  # below it walls scrape; common practice
+DEEP = 0.100  # [m] deeper than this a wall wants more draft
+PER_DEPTH = float(np.radians(1.0)) / 0.100  # [rad/m] 1° more for each 100 mm beyond
+LEANS_OVER = float(np.radians(-0.1))  # a wall along the pull is not called an undercut for its rounding
+SPECK = 0.001  # share of a piece's area below which an undercut is a nick or noise
+PERCENTILE = 0.01  # of area: the smallest draft that noise of a scan does not set
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PieceDraft:
+    """How one piece of the mould comes off.
+
+    Parameters
+    ----------
+    name
+        What people call the piece.
+    pull
+        Unit direction in which the piece is pulled off the part.
+    area
+        Of its surface [m²].
+    smallest
+        Draft that 99 % of its area exceeds [rad].
+    wanted
+        Least draft wanted at its depth [rad].
+    undercut
+        Area that leans over [m²].
+    depth
+        Of its surface along the pull [m].
+    worst
+        Where the draft is smallest [m].
+    """
+
+    name: str
+    pull: Point
+    area: float
+    smallest: float
+    wanted: float
+    undercut: float
+    depth: float
+    worst: Point
+
+    @property
+    def locked(self) -> bool:
+        """Whether more than specks of it lean over."""
+        return self.undercut > SPECK * self.area
+
+
+def _unit(direction: Sequence[float], place: str) -> Floats:
+    vector = np.asarray(direction, dtype=np.float64)
+    if vector.shape != (3,) or not np.isfinite(vector).all() or not np.linalg.norm(vector) > 0:
+        raise InputError.one(place, str(direction), "a direction of three numbers, not all zero, is wanted")
+    out: Floats = vector / np.linalg.norm(vector)
+    return out
+
+
+def draft_angles(surface: Surface, pull: Sequence[float] | Floats) -> Floats:
+    """Return the draft of each triangle when the part is lifted along a direction.
+
+    Parameters
+    ----------
+    surface
+        The mould's surface, normals towards the laminate.
+    pull
+        Direction in which the part leaves the mould, shape (3,); any length.
+
+    Returns
+    -------
+    ndarray
+        Angle between wall and pull, shape (m,) [rad]; negative where the wall leans over the part.
+
+    Raises
+    ------
+    InputError
+        When the direction is zero or not three numbers.
+    """
+    along = _unit(list(np.asarray(pull, dtype=np.float64)), "direction of pull")
+    out: Floats = np.arcsin(np.clip(surface.normals @ along, -1.0, 1.0))
+    return out
+
+
+def facing(surface: Surface) -> Floats:
+    """Return the direction a surface faces on the whole, weighted by area, shape (3,).
+
+    Raises
+    ------
+    InputError
+        When the surface closes on itself, so that it faces nowhere.
+    """
+    mean = (surface.normals * surface.areas[:, None]).sum(axis=0)
+    length = float(np.linalg.norm(mean))
+    if not length > 1e-6 * surface.area:
+        raise InputError.one("mould", "a surface that closes on itself", "a surface open on one side is wanted")
+    out: Floats = mean / length
+    return out
+
+
+def _measured(surface: Surface, name: str, off: Floats, chosen: NDArray[np.bool_]) -> PieceDraft:
+    angles = draft_angles(surface, -off)[chosen]
+    areas = surface.areas[chosen]
+    order = np.argsort(angles, kind="stable")
+    reached = np.cumsum(areas[order])
+    at = int(np.searchsorted(reached, PERCENTILE * reached[-1]))
+    index = order[min(at, len(order) - 1)]
+    height = surface.corners[chosen].reshape(-1, 3) @ off
+    depth = float(np.ptp(height))
+    centre = surface.centroids[chosen][index]
+    return PieceDraft(
+        name=name,
+        pull=(float(off[0]), float(off[1]), float(off[2])),
+        area=float(areas.sum()),
+        smallest=float(angles[index]),
+        wanted=LEAST_DRAFT + PER_DEPTH * max(0.0, depth - DEEP),
+        undercut=float(areas[angles < LEANS_OVER].sum()),
+        depth=depth,
+        worst=(float(centre[0]), float(centre[1]), float(centre[2])),
+    )
+
+
+def draft_in_one_piece(surface: Surface) -> PieceDraft:
+    """Return the draft of the whole surface as one piece, pulled against the direction it faces.
+
+    Raises
+    ------
+    InputError
+        When the surface closes on itself.
+    """
+    everything = np.ones(len(surface.triangles), dtype=np.bool_)
+    return _measured(surface, "in one piece", -facing(surface), everything)
+
+
+def draft_of(surface: Surface, pieces: Sequence[Piece] = ()) -> tuple[PieceDraft, ...]:
+    """Return the draft of each piece of a mould, or of the mould in one piece when none is stated.
+
+    Parameters
+    ----------
+    surface
+        The mould's surface, normals towards the laminate.
+    pieces
+        For each: name, direction in which the piece is pulled off the part, and a point [m] and the normal of its split
+        plane; triangles whose centroid lies on the normal's side belong to it. Point and normal are None for a mould
+        in one piece. A triangle on the side of several planes belongs to the first named.
+
+    Returns
+    -------
+    tuple of PieceDraft
+        In the order given. Triangles on no piece's side are reported by `draft_findings` through their area.
+
+    Raises
+    ------
+    InputError
+        When a direction is zero, only one of point and normal is given, or a piece has no triangle.
+    """
+    if not pieces:
+        return (draft_in_one_piece(surface),)
+    free = np.ones(len(surface.triangles), dtype=np.bool_)
+    found: list[PieceDraft] = []
+    for name, pull, point, normal in pieces:
+        place = f"mould piece {name}"
+        off = _unit(pull, f"{place}, pull")
+        mine = free.copy()
+        if (point is None) != (normal is None):
+            raise InputError.one(f"{place}, split plane", "half a plane", "a point and a normal are both wanted")
+        if point is not None and normal is not None:
+            across = _unit(normal, f"{place}, normal of the split plane")
+            mine &= (surface.centroids - np.asarray(point, dtype=np.float64)) @ across >= 0.0
+        if not mine.any():
+            raise InputError.one(place, "no part of the surface lies on its side", "another split plane is wanted")
+        free &= ~mine
+        found.append(_measured(surface, name, off, mine))
+    return tuple(found)
+
+
+def draft_findings(drafts: Sequence[PieceDraft], total_area: float | None = None) -> tuple[Finding, ...]:
+    """Return what the draft of a mould asks of people.
+
+    Parameters
+    ----------
+    drafts
+        As `draft_of` returns them.
+    total_area
+        Area of the whole surface [m²]; when given, surface that belongs to no piece is reported.
+    """
+    out: list[Finding] = []
+    for d in drafts:
+        out += _piece_findings(d, single=len(drafts) == 1)
+    if total_area is not None:
+        left = total_area - sum(d.area for d in drafts)
+        if left > 1e-6 * total_area:
+            out.append(
+                Finding(
+                    severity=Severity.DECIDE,
+                    stage="mould",
+                    place="mould pieces",
+                    what=f"{shown(left, 'cm²')} of the surface lie on the side of no piece",
+                    why="their draft is not checked",
+                    do="move or turn the split planes so that every part of the surface belongs to a piece",
+                    basis=Basis.MEASURED,
+                )
+            )
+    return tuple(out)
+
+
+def _piece_findings(d: PieceDraft, *, single: bool) -> list[Finding]:
+    place = "mould in one piece" if single else f"mould piece {d.name}"
+    source = "1 to 3° works, 3° is good, under 1° scrapes"
+    if d.undercut > 0.5 * d.area:
+        return [
+            Finding(
+                severity=Severity.STOP,
+                stage="mould",
+                place=place,
+                what=f"{shown(d.undercut, 'cm²')} of {shown(d.area, 'cm²')} lean over the pull",
+                why="pulled this way the piece moves into the part, not off it",
+                do="state the direction in which this piece is pulled off the part, or turn it round",
+                basis=Basis.MEASURED,
+                point=d.worst,
+            )
+        ]
+    if d.locked:
+        other = "move the split, change the pull or add a piece"
+        cure = "split the mould there or add a loose piece" if single else other
+        return [
+            Finding(
+                severity=Severity.STOP,
+                stage="mould",
+                place=place,
+                what=f"{shown(d.undercut, 'cm²')} lean over by up to {shown(-d.smallest, '°')}",
+                why="the cured part is locked in and breaks, or the mould does",
+                do=cure,
+                basis=Basis.MEASURED,
+                source="any surface that faces against the pull needs a piece of its own",
+                point=d.worst,
+            )
+        ]
+    if d.smallest < LEAST_DRAFT:
+        return [
+            Finding(
+                severity=Severity.WATCH,
+                stage="mould",
+                place=place,
+                what=f"the smallest draft is {shown(d.smallest, '°')}",
+                why="the part drags along the wall and the mould needs mending every few parts",
+                do="give the wall 1 to 3°, or plan air and wedges to break it loose",
+                basis=Basis.COMMON,
+                source=source,
+                point=d.worst,
+            )
+        ]
+    if d.smallest < d.wanted:
+        return [
+            Finding(
+                severity=Severity.SEEN,
+                stage="mould",
+                place=place,
+                what=f"draft {shown(d.smallest, '°')} at a depth of {shown(d.depth, 'mm', 0)}; "
+                f"{shown(d.wanted, '°')} is wanted",
+                why="a deep wall drags over a longer way",
+                do="release it freshly for every part and lift it evenly",
+                basis=Basis.COMMON,
+                source="1° more for each 50 to 100 mm of depth beyond 100 mm",
+                point=d.worst,
+            )
+        ]
+    return []
