@@ -13,9 +13,10 @@ from dataclasses import dataclass
 from bagside.errors import InputError
 from bagside.spec.material import ClothKind
 
-WOVEN_COARSE = 3e-3
-WOVEN_FINE = 1e-3
-FINE_FROM = 40_000  # triangles from which the smaller weight no longer makes the mesh lock
+WOVEN = 3e-3  # up to ten thousand triangles
+WOVEN_LEAST = 3e-4
+FINE_FROM = 10_000  # triangles
+FALL = 0.79  # 1e-3 at forty thousand: about as fast as a finer mesh unlocks
 STITCH = 20.0**0.5  # a stitched biaxial shears easily one way and about 20 times harder the other: geometric mean
 UNIDIRECTIONAL = 0.3
 VEIL = 1.0
@@ -80,7 +81,7 @@ def law_of(kind: ClothKind, locking_angle: float | None, triangles: int) -> Clot
     unidirectional tape is held like a sheet whose fibres neither spread nor slide, which overstates what it resists
     across the fibre.
     """
-    woven = WOVEN_FINE if triangles >= FINE_FROM else WOVEN_COARSE
+    woven = max(WOVEN_LEAST, WOVEN * max(1.0, triangles / FINE_FROM) ** -FALL)
     weight = {
         ClothKind.WOVEN: woven,
         ClothKind.NON_CRIMP: woven * STITCH,
