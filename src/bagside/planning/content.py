@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from bagside.errors import InputError
+
 
 @dataclass(frozen=True, slots=True)
 class ContentFile:
@@ -27,6 +29,22 @@ class ContentFile:
     def of(cls, path: Path) -> ContentFile:
         """Return the file with its digest."""
         return cls(path, hashlib.sha256(path.read_bytes()).hexdigest())
+
+    @classmethod
+    def of_existing(cls, path: Path) -> ContentFile:
+        """Return the file with its digest.
+
+        Raises
+        ------
+        InputError
+            When it cannot be read.
+        """
+        try:
+            return cls.of(path)
+        except FileNotFoundError:
+            raise InputError.one(str(path), "", "there is no such file") from None
+        except OSError as error:
+            raise InputError.one(str(path), "", f"cannot be read: {(error.strerror or str(error)).lower()}") from None
 
     def __reduce__(self) -> tuple[Any, ...]:
         """Leave the folder out of the pickle, so that a moved workshop keeps its results."""

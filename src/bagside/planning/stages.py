@@ -150,5 +150,5 @@ class Stages:
                 shutil.rmtree(entry, ignore_errors=True)
 
 
-def _call(key: str, function: Callable[..., R], args: Any, kwargs: Any) -> R:  # noqa: ARG001 - the key is what is cached by
+def _call(key: str, function: Callable[..., R], args: Any, kwargs: Any) -> R:
     return function(*args, **kwargs)

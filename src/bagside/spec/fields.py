@@ -61,7 +61,14 @@ def _point2(text: object) -> tuple[float, ...]:
     return _numbers(text, Quantity.LENGTH, 2)
 
 
-def _point3(text: object) -> tuple[float, ...]:
+def as_point(text: object) -> tuple[float, ...]:
+    """Return text such as ``120 40 12.5 mm`` as a point [m].
+
+    Raises
+    ------
+    NotAQuantity
+        When it is not three numbers and one unit of length.
+    """
     return _numbers(text, Quantity.LENGTH, 3)
 
 
@@ -72,7 +79,14 @@ def _size2(text: object) -> tuple[float, ...]:
     return numbers
 
 
-def _direction(value: object) -> tuple[float, float, float]:
+def as_direction(value: object) -> tuple[float, float, float]:
+    """Return three numbers as a unit vector.
+
+    Raises
+    ------
+    NotAQuantity
+        When it is not three numbers, or they have no length.
+    """
     want = "three numbers that are not all zero are wanted, as in [0, 0, 1]"
     if not isinstance(value, list | tuple) or len(value) != 3:
         raise NotAQuantity(f"{value!r} is not a direction; {want}")
@@ -163,6 +177,6 @@ PositiveAreaRate = Annotated[
     float, BeforeValidator(_reader(Quantity.AREA_RATE, None, 0.0, None)), _schema(Quantity.AREA_RATE)
 ]
 Point2 = Annotated[tuple[float, float], BeforeValidator(_point2), _point_schema]
-Point3 = Annotated[tuple[float, float, float], BeforeValidator(_point3), _point_schema]
+Point3 = Annotated[tuple[float, float, float], BeforeValidator(as_point), _point_schema]
 Size2 = Annotated[tuple[float, float], BeforeValidator(_size2), _point_schema]
-Direction = Annotated[tuple[float, float, float], BeforeValidator(_direction), _direction_schema]
+Direction = Annotated[tuple[float, float, float], BeforeValidator(as_direction), _direction_schema]

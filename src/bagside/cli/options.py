@@ -1,0 +1,54 @@
+"""Options that several commands share, read once and in one way."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from bagside.errors import InputError
+from bagside.quantity import NotAQuantity, Quantity, read
+from bagside.spec.fields import as_direction, as_point
+
+AsJson = Annotated[bool, typer.Option("--json", help="One JSON object on standard output; keys carry their unit.")]
+Unit = Annotated[str, typer.Option("--unit", help="Unit of the mesh file's numbers: m, cm, mm, in or ft.")]
+Side = Annotated[str, typer.Option("--side", help='Direction from the mould to the laminate, as in "0 0 1".')]
+MeshFile = Annotated[Path, typer.Argument(help="STL, OBJ, PLY, 3MF or GLB.")]
+
+
+def quantity(text: str, kind: Quantity, option: str) -> float:
+    """Return an option's text as an SI number.
+
+    Raises
+    ------
+    InputError
+        Naming the option.
+    """
+    try:
+        return read(text, kind)
+    except NotAQuantity as error:
+        raise InputError.one(option, "", str(error)) from None
+
+
+def point(text: str, option: str) -> tuple[float, float, float]:
+    """Return "120 40 12.5 mm" as a point [m]."""
+    return _told(as_point, text, option)
+
+
+def direction(text: str, option: str) -> tuple[float, float, float]:
+    """Return "0 0 1" as a unit vector."""
+    try:
+        numbers = [float(word) for word in text.replace(",", " ").split()]
+    except ValueError:
+        raise InputError.one(option, f'"{text}"', 'three numbers are wanted, as in "0 0 1"') from None
+    return _told(as_direction, numbers, option)
+
+
+def _told(reader: Callable[[object], tuple[float, ...]], value: object, option: str) -> tuple[float, float, float]:
+    try:
+        x, y, z = reader(value)
+    except NotAQuantity as error:
+        raise InputError.one(option, "", str(error)) from None
+    return (x, y, z)
