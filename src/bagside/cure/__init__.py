@@ -1,0 +1,59 @@
+"""Cure: what heat does to every place of the part, and whether the part is cured, cooked or neither."""
+
+from bagside.cure.energy import Energy, oven_energy
+from bagside.cure.history import Balance, SectionHistory, heat_balance
+from bagside.cure.kinetics import (
+    HubertEtAl2001,
+    Kamal,
+    Kinetics,
+    LeeLoosSpringer1982,
+    NthOrder,
+    Validity,
+    Vitrification,
+    kinetics_names,
+    model_from,
+)
+from bagside.cure.noticed import Limits, findings, oven_findings
+from bagside.cure.outcome import Outcome, outcomes
+from bagside.cure.oven import Air, Oven, Programme, Segment
+from bagside.cure.resin import CureResin, tg_di_benedetto
+from bagside.cure.section import Layer, Section, conductivity_springer_tsai_1967, laminate_layer
+from bagside.cure.solve import simulate
+from bagside.cure.viscosity import CastroMacosko, Exponential, Viscosity, viscosity_from
+
+__all__ = [
+    "Air",
+    "Balance",
+    "CastroMacosko",
+    "CureResin",
+    "Energy",
+    "Exponential",
+    "HubertEtAl2001",
+    "Kamal",
+    "Kinetics",
+    "Layer",
+    "LeeLoosSpringer1982",
+    "Limits",
+    "NthOrder",
+    "Outcome",
+    "Oven",
+    "Programme",
+    "Section",
+    "SectionHistory",
+    "Segment",
+    "Validity",
+    "Viscosity",
+    "Vitrification",
+    "conductivity_springer_tsai_1967",
+    "findings",
+    "heat_balance",
+    "kinetics_names",
+    "laminate_layer",
+    "model_from",
+    "outcomes",
+    "oven_energy",
+    "oven_findings",
+    "simulate",
+    "tg_di_benedetto",
+    "viscosity_from",
+]

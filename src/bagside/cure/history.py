@@ -1,0 +1,178 @@
+"""What a section went through: temperature and degree of cure of every cell over time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bagside.cure.section import Section
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SectionHistory:
+    """The cure of one section.
+
+    Parameters
+    ----------
+    section
+        What was computed.
+    time
+        Shape (k,) [s].
+    programme
+        What the oven was asked for, shape (k,) [K].
+    air
+        Air at this section, shape (k,) [K].
+    temperature
+        Middle of each cell, shape (k, n) [K].
+    alpha
+        Degree of cure of each reacting cell, shape (k, r).
+    heat
+        Heat of reaction [J/kg resin].
+    steps
+        Steps that were accepted.
+    """
+
+    section: Section
+    time: Floats
+    programme: Floats
+    air: Floats
+    temperature: Floats
+    alpha: Floats
+    heat: float
+    steps: int
+
+    @property
+    def name(self) -> str:
+        """Where on the part."""
+        return self.section.name
+
+    @property
+    def x(self) -> Floats:
+        """Depth of each cell's middle below the bag face, shape (n,) [m]."""
+        return self.section.depths
+
+    @property
+    def reacting(self) -> Ints:
+        """Indices of the reacting cells, shape (r,)."""
+        return self.section.reacting
+
+    @property
+    def laminate_temperature(self) -> Floats:
+        """Temperature of the reacting cells, shape (k, r) [K]."""
+        out: Floats = self.temperature[:, self.reacting]
+        return out
+
+    @property
+    def lagging(self) -> int:
+        """Index among the reacting cells of the one that is least cured over the whole time."""
+        return int(np.argmin(np.trapezoid(self.alpha, self.time, axis=0)))
+
+    @property
+    def leading(self) -> int:
+        """Index among the reacting cells of the one that is most cured over the whole time."""
+        return int(np.argmax(np.trapezoid(self.alpha, self.time, axis=0)))
+
+    @property
+    def bag_face(self) -> Floats:
+        """Temperature of the outer face on the bag side, shape (k,) [K]."""
+        return self._face(0, self.section.face_couplings[0])
+
+    @property
+    def tool_face(self) -> Floats:
+        """Temperature of the back of the tool, shape (k,) [K]."""
+        return self._face(-1, self.section.face_couplings[1])
+
+    def _face(self, cell: int, coupling: float) -> Floats:
+        inside = self.temperature[:, cell]
+        out: Floats = inside + coupling * (self.air - inside) / self.section.half_conductances[cell]
+        return out
+
+    @property
+    def tool_surface(self) -> Floats | None:
+        """Temperature where laminate and tool meet, shape (k,) [K]; none when there is no tool."""
+        cells = self.section.tool_cells
+        if not len(cells) or not len(self.reacting):
+            return None
+        i = int(cells[0])
+        g = self.section.half_conductances
+        t = self.temperature
+        out: Floats = (g[i - 1] * t[:, i - 1] + g[i] * t[:, i]) / (g[i - 1] + g[i])
+        return out
+
+    @property
+    def tool_hottest(self) -> Floats | None:
+        """Hottest place in or on the tool, shape (k,) [K]; none when there is no tool."""
+        surface = self.tool_surface
+        if surface is None:
+            return None
+        inside = self.temperature[:, self.section.tool_cells].max(axis=1)
+        out: Floats = np.maximum(np.maximum(surface, inside), self.tool_face)
+        return out
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Balance:
+    """Where the heat came from and went to, per area of section.
+
+    Parameters
+    ----------
+    stored
+        Heat the layers took up [J/m²].
+    reaction
+        Heat the resin freed [J/m²].
+    bag, tool
+        Heat that came in through each face [J/m²].
+    """
+
+    stored: float
+    reaction: float
+    bag: float
+    tool: float
+
+    @property
+    def residual(self) -> float:
+        """What does not add up [J/m²]; falls with the square of the output interval."""
+        return self.stored - self.reaction - self.bag - self.tool
+
+    @property
+    def relative(self) -> float:
+        """Residual against the larger of heat freed and heat stored."""
+        scale = max(abs(self.stored), abs(self.reaction), abs(self.bag), abs(self.tool))
+        return self.residual / scale if scale else 0.0
+
+
+def heat_balance(history: SectionHistory) -> Balance:
+    """Return the heat balance of a section over its whole history.
+
+    The fluxes are added up afterwards from the face temperatures, so that the balance is a check on the solver and
+    not the solver's own bookkeeping.
+
+    Parameters
+    ----------
+    history
+        What `simulate` returned.
+
+    Returns
+    -------
+    Balance
+        Its parts and what is left over [J/m²].
+
+    Notes
+    -----
+    Fluxes are added up by the trapezoid rule over the output times; ask for a finer interval for a closer balance.
+    """
+    s = history.section
+    t, alpha = history.temperature, history.alpha
+    bag, tool = s.face_couplings
+    freed = history.heat * s.resin[s.reacting]
+    return Balance(
+        stored=float(s.capacities @ (t[-1] - t[0])),
+        reaction=float(freed @ (alpha[-1] - alpha[0])),
+        bag=float(np.trapezoid(bag * (history.air - t[:, 0]), history.time)),
+        tool=float(np.trapezoid(tool * (history.air - t[:, -1]), history.time)),
+    )

@@ -1,0 +1,259 @@
+"""All sections as one system: flat arrays, one tridiagonal matrix, every section a lane with its own clock.
+
+The state of all lanes is one vector: first the temperature of every cell, then the degree of cure of every reacting
+cell. Degrees of cure have no neighbours, so each is eliminated in closed form and the matrix of the temperatures stays
+tridiagonal; cells of different lanes meet with zero coupling, so one factorisation serves them all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.linalg import lapack
+
+from bagside.cure.kinetics import Kinetics
+from bagside.cure.oven import Air
+from bagside.cure.section import Section
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AirTable:
+    """The air of every lane between breaks, one row for each stretch.
+
+    Parameters
+    ----------
+    start, end
+        Time at which the stretch starts and ends, shape (p,) [s].
+    reference, slope, excess
+        Reference at the start [K], its slope [K/s] and the amplitude of the exponential [K], shape (p,).
+    decay
+        One over the lag; zero when there is none, shape (p,) [1/s].
+    first, last
+        First and last row of each lane, shape (s,).
+    """
+
+    start: Floats
+    end: Floats
+    reference: Floats
+    slope: Floats
+    excess: Floats
+    decay: Floats
+    first: Ints
+    last: Ints
+
+    @classmethod
+    def of(cls, airs: Sequence[Air], gains: Floats, shifts: Floats) -> AirTable:
+        """Return the table for one air per lane, each scaled by gain and shift."""
+        counts = np.array([len(a.breaks) - 1 for a in airs], dtype=np.int64)
+        last = np.cumsum(counts) - 1
+        gain, shift = np.repeat(gains, counts), np.repeat(shifts, counts)
+        lag = np.repeat([a.lag for a in airs], counts)
+        slope = gain * np.concatenate([a.slopes for a in airs])
+        reference = gain * np.concatenate([a.reference[:-1] for a in airs]) + shift
+        return cls(
+            start=np.concatenate([a.breaks[:-1] for a in airs]),
+            end=np.concatenate([a.breaks[1:] for a in airs]),
+            reference=reference - slope * lag,
+            slope=slope,
+            excess=np.where(lag > 0.0, gain * np.concatenate([a.excess for a in airs]), 0.0),
+            decay=np.divide(1.0, lag, out=np.zeros_like(lag), where=lag > 0.0),
+            first=last - counts + 1,
+            last=last,
+        )
+
+    def at(self, row: Ints, time: Floats) -> Floats:
+        """Return the air at a time within each row's stretch [K]."""
+        since = time - self.start[row]
+        out: Floats = self.reference[row] + self.slope[row] * since
+        return out + self.excess[row] * np.exp(-self.decay[row] * since)
+
+    def rise(self, row: Ints, time: Floats) -> Floats:
+        """Return the slope of the air [K/s]."""
+        decay = self.decay[row]
+        out: Floats = self.slope[row] - decay * self.excess[row] * np.exp(-decay * (time - self.start[row]))
+        return out
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lanes:
+    """The sections that are still running, as flat arrays.
+
+    Parameters
+    ----------
+    which
+        Number of each lane's section, shape (s,).
+    lane
+        Lane of each entry of the state, shape (n + r,).
+    mass
+        Heat capacity of each cell, then ones, shape (n + r,).
+    up
+        Coupling of each cell to the next one; zero for the last of a lane, shape (n,).
+    out
+        Sum of each cell's couplings, faces included, shape (n,).
+    first, last
+        First and last cell of each lane, shape (s,).
+    bag, tool
+        Coupling of those cells to the air, shape (s,).
+    reacting
+        Which cells react, shape (r,).
+    freed
+        Heat freed by each reacting cell at full cure, shape (r,) [J/m²].
+    """
+
+    which: Ints
+    lane: Ints
+    mass: Floats
+    up: Floats
+    out: Floats
+    first: Ints
+    last: Ints
+    bag: Floats
+    tool: Floats
+    reacting: Ints
+    freed: Floats
+
+    @classmethod
+    def of(cls, sections: Sequence[Section], heat: float) -> Lanes:
+        """Return the lanes of sections whose resin has a heat of reaction [J/kg]."""
+        sizes = np.array([len(s.widths) for s in sections], dtype=np.int64)
+        last = np.cumsum(sizes) - 1
+        first = last - sizes + 1
+        number = np.arange(len(sections), dtype=np.int64)
+        up = np.concatenate([np.append(s.couplings, 0.0) for s in sections])
+        faces = np.array([s.face_couplings for s in sections])
+        out = up + np.concatenate([[0.0], up[:-1]])
+        out[first] += faces[:, 0]
+        out[last] += faces[:, 1]
+        react = [s.reacting for s in sections]
+        counts = [len(r) for r in react]
+        return cls(
+            which=number,
+            lane=np.concatenate([np.repeat(number, sizes), np.repeat(number, counts)]),
+            mass=np.concatenate([*(s.capacities for s in sections), np.ones(sum(counts))]),
+            up=up,
+            out=out,
+            first=first,
+            last=last,
+            bag=faces[:, 0].copy(),
+            tool=faces[:, 1].copy(),
+            reacting=np.concatenate([r + f for r, f in zip(react, first, strict=True)]).astype(np.int64),
+            freed=heat * np.concatenate([s.resin[s.reacting] for s in sections]),
+        )
+
+    @property
+    def cells(self) -> int:
+        """Number of cells."""
+        return len(self.up)
+
+    def kept(self, stay: Bools) -> tuple[Lanes, Bools]:
+        """Return the lanes that stay, and which entries of the state those are."""
+        n = self.cells
+        entries = stay[self.lane]
+        cells = entries[:n]
+        lane_number = np.cumsum(stay) - 1
+        cell_number = np.cumsum(cells) - 1
+        react = entries[n:]
+        return replace(
+            self,
+            which=self.which[stay],
+            lane=lane_number[self.lane[entries]],
+            mass=self.mass[entries],
+            up=self.up[cells],
+            out=self.out[cells],
+            first=cell_number[self.first[stay]],
+            last=cell_number[self.last[stay]],
+            bag=self.bag[stay],
+            tool=self.tool[stay],
+            reacting=cell_number[self.reacting[react]],
+            freed=self.freed[react],
+        ), entries
+
+    def balance(self, y: Floats, rate: Floats, air: Floats) -> Floats:
+        """Return the right-hand side: heat into every cell [W/m²], then the rate of every reacting cell [1/s]."""
+        n = self.cells
+        t = y[:n]
+        f = np.empty_like(y)
+        heat = f[:n]
+        flow = self.up[:-1] * (t[1:] - t[:-1])
+        heat[0] = 0.0
+        np.negative(flow, out=heat[1:])
+        heat[:-1] += flow
+        heat[self.first] += self.bag * (air - t[self.first])
+        heat[self.last] += self.tool * (air - t[self.last])
+        heat[self.reacting] += self.freed * rate
+        f[n:] = rate
+        return f
+
+    def rate(self, y: Floats, kinetics: Kinetics) -> Floats:
+        """Return the rate of every reacting cell [1/s]."""
+        n = self.cells
+        return kinetics.rate(y[n:], y[:n][self.reacting])
+
+    def factorised(self, over: Floats, f_alpha: Floats, f_t: Floats) -> Factor:
+        """Return the factorised matrix M/(h γ) − J.
+
+        Parameters
+        ----------
+        over
+            1/(h γ) of every entry, shape (n + r,) [1/s].
+        f_alpha, f_t
+            Slopes of the rate in every reacting cell, shape (r,).
+        """
+        n = self.cells
+        w = 1.0 / (over[n:] - f_alpha)
+        diagonal = self.mass[:n] * over[:n] + self.out
+        diagonal[self.reacting] -= self.freed * f_t * (1.0 + f_alpha * w)
+        off = -self.up[:-1]
+        low, mid, high, higher, pivots, info = lapack.dgttrf(off, diagonal, off)
+        return Factor(
+            parts=(low, mid, high, higher, pivots),
+            weight=w,
+            lift=self.freed * f_alpha * w,
+            f_t=f_t,
+            reacting=self.reacting,
+            usable=info == 0,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Factor:
+    """A factorised step matrix, with the degrees of cure eliminated.
+
+    Parameters
+    ----------
+    parts
+        LAPACK's factors.
+    weight
+        1/(1/(h γ) − f_α) of every reacting cell [s].
+    lift
+        By what a rest in the degree of cure enters the heat balance [J/m²].
+    f_t
+        Slope of the rate by temperature [1/(s K)].
+    reacting
+        Which cells react.
+    usable
+        Whether the matrix could be factorised.
+    """
+
+    parts: tuple[Floats, ...]
+    weight: Floats
+    lift: Floats
+    f_t: Floats
+    reacting: Ints
+    usable: bool
+
+    def solve(self, rest: Floats) -> Floats:
+        """Return the solution for a right-hand side; the right-hand side is used up."""
+        n = len(self.parts[1])
+        rest[self.reacting] += self.lift * rest[n:]
+        k, _ = lapack.dgttrs(*self.parts, rest[:n])
+        rest[:n] = k
+        rest[n:] = (rest[n:] + self.f_t * k[self.reacting]) * self.weight
+        return rest

@@ -1,0 +1,279 @@
+"""What the bench notices about a cure and a person should know."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from bagside.cure.outcome import Outcome
+from bagside.cure.oven import Oven, Programme
+from bagside.findings import Basis, Finding, Severity
+from bagside.quantity import shown
+
+EXOTHERM_SEEN, EXOTHERM_DECIDE = 3.0, 15.0
+"""Overshoot over the air from which it is shown, and from which a slower cycle should be thought of [K]."""
+
+DWELL_SHARE = 0.8
+"""Share of the dwell asked for that the coolest point should really get."""
+
+LATE = 3.0
+"""How far the air may be behind the programme before it is shown [K]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """What a cure must keep to.
+
+    Parameters
+    ----------
+    service
+        Hottest the part will be in use [K].
+    margin
+        By which the glass transition must exceed it [K].
+    target
+        Degree of cure wanted at the lagging point.
+    demould
+        Temperature at which the part may come off [K].
+    tool
+        Hottest the tool may be [K]; none when not known.
+    resin
+        Temperature at which the resin is spoiled [K]; none when not known.
+    """
+
+    service: float
+    margin: float = 20.0
+    target: float = 0.9
+    demould: float = 323.15
+    tool: float | None = None
+    resin: float | None = None
+
+
+def findings(
+    results: Sequence[Outcome],
+    limits: Limits,
+    *,
+    programme: Programme | None = None,
+    oven: Oven | None = None,
+    basis: Basis = Basis.PUBLISHED,
+    source: str = "",
+    free_standing: bool = False,
+) -> tuple[Finding, ...]:
+    """Return what a person should know about a cure.
+
+    Parameters
+    ----------
+    results
+        From `outcomes`.
+    limits
+        What the cure must keep to.
+    programme, oven
+        When both are given, whether the oven can follow is looked at as well.
+    basis, source
+        On what the resin's data rest.
+    free_standing
+        Whether the part is without its mould, so that it must stay below its glass transition.
+
+    Returns
+    -------
+    tuple of Finding
+        Oven first, then section by section; empty when nothing is wrong.
+    """
+    found = list(oven_findings(programme, oven)) if programme is not None and oven is not None else []
+    for o in results:
+        place = f"section {o.name}"
+        for severity, what, why, do in _notes(o, limits, free_standing):
+            found.append(
+                Finding(
+                    severity=severity,
+                    stage="cure",
+                    place=place,
+                    what=what,
+                    why=why,
+                    do=do,
+                    basis=basis,
+                    source=source,
+                )
+            )
+    return tuple(found)
+
+
+def _c(kelvin: float) -> str:
+    return shown(kelvin, "°C", 0)
+
+
+def _k(kelvin: float) -> str:
+    return shown(kelvin, "K", 0)
+
+
+def _notes(o: Outcome, limits: Limits, free_standing: bool) -> list[tuple[Severity, str, str, str]]:
+    return [*_heat(o, limits), *_cured(o, limits, free_standing), *_timing(o, limits)]
+
+
+def _heat(o: Outcome, limits: Limits) -> list[tuple[Severity, str, str, str]]:
+    notes = []
+    if limits.tool is not None and o.tool_hottest is not None and o.tool_hottest > limits.tool:
+        notes.append(
+            (
+                Severity.STOP,
+                f"the tool reaches {_c(o.tool_hottest)} after {shown(o.tool_hottest_time or 0.0, 'min', 0)}; "
+                f"it may be {_c(limits.tool)}",
+                "above its limit the tool softens or distorts under vacuum",
+                f"lower the cure by {_k(np.ceil(o.tool_hottest - limits.tool))} or more and hold longer, or post-cure "
+                "off the tool",
+            )
+        )
+    if limits.resin is not None and o.hottest > limits.resin:
+        notes.append(
+            (
+                Severity.STOP,
+                f"the laminate reaches {_c(o.hottest)} after {shown(o.hottest_time, 'min', 0)}; the resin may be "
+                f"{_c(limits.resin)}",
+                "beyond that the resin degrades",
+                "ramp slower, add a dwell before gel, or lay up and cure in two goes",
+            )
+        )
+    if o.overshoot > EXOTHERM_SEEN:
+        notes.append(
+            (
+                Severity.DECIDE if o.overshoot > EXOTHERM_DECIDE else Severity.WATCH,
+                f"the laminate runs {_k(o.overshoot)} hotter than the air, up to {_c(o.hottest)}",
+                "the heat of reaction cannot leave a thick or insulated laminate fast enough",
+                "put a thermocouple at the thickest place; ramp slower or add a dwell before gel",
+            )
+        )
+    if o.beyond_law > 0.0:
+        notes.append(
+            (
+                Severity.WATCH,
+                f"the laminate gets {_k(o.beyond_law)} hotter than the resin's rate law was fitted for",
+                "beyond its range the law is a guess, and the true peak may be higher",
+                "do not rely on this peak; change the cycle until it is inside the range",
+            )
+        )
+    return notes
+
+
+def _cured(o: Outcome, limits: Limits, free_standing: bool) -> list[tuple[Severity, str, str, str]]:
+    notes = []
+    tg, wanted = o.tg, limits.service + limits.margin
+    if o.gel_time is None:
+        notes.append(
+            (
+                Severity.STOP,
+                f"the laminate does not gel everywhere; the lagging point ends at {shown(o.alpha_lagging, '%', 0)}",
+                "ungelled resin runs or stays soft; the part cannot be taken off",
+                "hold longer or hotter",
+            )
+        )
+    if tg < wanted:
+        notes.append(
+            (
+                Severity.STOP if tg < limits.service else Severity.DECIDE,
+                f"the glass transition ends at {_c(tg)}; {_c(wanted)} is wanted for service at {_c(limits.service)}",
+                "near its glass transition the part goes soft and loses its shape",
+                "hold longer or hotter, add a post-cure, or state a lower service temperature",
+            )
+        )
+    if o.alpha_lagging < limits.target and o.gel_time is not None:
+        notes.append(
+            (
+                Severity.DECIDE,
+                f"the lagging point ends at {shown(o.alpha_lagging, '%', 1)} cure; "
+                f"{shown(limits.target, '%', 1)} is wanted",
+                "what has not reacted softens the part and may react later in the sun",
+                "hold longer or hotter, or add a post-cure",
+            )
+        )
+    if free_standing and o.stiff_margin < 0.0:
+        notes.append(
+            (
+                Severity.STOP,
+                f"without its mould the part gets {_k(-o.stiff_margin)} hotter than its glass transition",
+                "it sags and keeps the wrong shape",
+                "ramp the post-cure slower, hold on the way, or support the part on its mould",
+            )
+        )
+    return notes
+
+
+def _timing(o: Outcome, limits: Limits) -> list[tuple[Severity, str, str, str]]:
+    notes = []
+    if o.dwell_asked > 0.0 and o.dwell < DWELL_SHARE * o.dwell_asked:
+        notes.append(
+            (
+                Severity.WATCH if o.alpha_lagging >= limits.target else Severity.DECIDE,
+                f"of {shown(o.dwell_asked, 'min', 0)} dwell the coolest point of the laminate gets "
+                f"{shown(o.dwell, 'min', 0)} within {_k(o.dwell_band)}",
+                "tool and laminate lag behind the air; a dwell timed on the air is shorter than it looks",
+                f"start the clock when the lagging thermocouple arrives, or hold "
+                f"{shown(o.dwell_asked - o.dwell, 'min', 0)} longer",
+            )
+        )
+    if o.end > limits.demould:
+        notes.append(
+            (
+                Severity.DECIDE,
+                f"when the programme ends part and tool are still at {_c(o.end)}; demould is at {_c(limits.demould)}",
+                "a part taken off hot springs and warps",
+                f"keep vacuum and cool to {_c(limits.demould)} before taking it off",
+            )
+        )
+    return notes
+
+
+def oven_findings(programme: Programme, oven: Oven) -> tuple[Finding, ...]:
+    """Return whether the oven can follow a programme.
+
+    Parameters
+    ----------
+    programme
+        What it is asked to do.
+    oven
+        What it can do.
+
+    Returns
+    -------
+    tuple of Finding
+        Too hot (stop), ramp too fast (watch).
+    """
+    found = []
+    if programme.hottest > oven.hottest:
+        found.append(
+            Finding(
+                severity=Severity.STOP,
+                stage="cure",
+                place="oven",
+                what=f"{_c(programme.hottest)} is asked for; the oven holds {_c(oven.hottest)}",
+                why=f"the cure was computed with the {_c(oven.hottest)} that it gives",
+                do="cure cooler and longer, or use another oven",
+                basis=Basis.MEASURED,
+                source="the workshop's oven as stated",
+            )
+        )
+    found += _too_fast(programme, oven)
+    return tuple(found)
+
+
+def _too_fast(programme: Programme, oven: Oven) -> list[Finding]:
+    found = []
+    before = programme.start
+    for i, s in enumerate(programme.segments):
+        limit = oven.heating if s.target > before else oven.cooling
+        if s.target != before and s.ramp > limit * (1.0 + 1e-9):
+            late = abs(s.target - before) * (1.0 / limit - 1.0 / s.ramp)
+            found.append(
+                Finding(
+                    severity=Severity.WATCH,
+                    stage="cure",
+                    place=f"oven, segment {i + 1}",
+                    what=f"{shown(s.ramp, '°C/min')} is asked for; the oven manages {shown(limit, '°C/min')}",
+                    why=f"it arrives {shown(late, 'min', 0)} late, and the hold after it is shorter by as much",
+                    do=f"ask for {shown(limit, '°C/min')}, or lengthen the hold by {shown(late, 'min', 0)}",
+                    basis=Basis.MEASURED,
+                    source="the workshop's oven as stated",
+                )
+            )
+        before = s.target
+    return found
