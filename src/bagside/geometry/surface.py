@@ -1,8 +1,8 @@
 """The one clean surface everything else is worked out on.
 
-A `Surface` is triangles that share vertices, wound so that normals point away from the mould, towards the bag. Reading,
-mending and orienting happen before one is made (`readers`, `mend`); a `Surface` only refuses what would make every later
-number wrong: indices out of range and coordinates that are not finite.
+A `Surface` is triangles that share vertices, wound so that normals point away from the mould, towards the bag.
+Reading, mending and orienting happen before one is made (`readers`, `mend`); a `Surface` only refuses what would make
+every later number wrong: indices out of range and coordinates that are not finite.
 """
 
 from __future__ import annotations

@@ -1,0 +1,370 @@
+"""From the triangles of a file to one clean, oriented surface, and a report of what that took.
+
+Joins points, drops doubled and collapsed triangles, parts sheets that only touch, winds every triangle the same way,
+and keeps one sheet. Holes are reported, never closed: what lies under a hole in a scan is not known.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import igl
+import numpy as np
+from scipy.sparse import coo_matrix
+from scipy.sparse.csgraph import connected_components
+from scipy.spatial import cKDTree
+
+from bagside.errors import InputError
+from bagside.findings import Basis, Finding, Severity
+from bagside.geometry.readers import Raw
+from bagside.geometry.surface import Floats, Ints, Surface
+from bagside.geometry.topology import consistent, parted, parts, sides
+
+SECOND_SHEET = 0.2  # a second sheet of more than this share of the first one's area must be chosen by a person
+WELD = 2e-7  # points closer than this share of the diagonal are one; single precision resolves 6e-8
+FLAT_ENOUGH = 0.02  # least |mean normal| along the laminate side, as a share, that tells one side from the other
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MendReport:
+    """What mending found and did, in plain numbers.
+
+    Parameters
+    ----------
+    name, unit
+        The file and the unit its numbers were read in.
+    triangles_read, triangles
+        Number of triangles in the file and in the surface.
+    merged
+        Points of the file that were joined to another one.
+    duplicates
+        Triangles that another one covered already, whichever way it was wound.
+    degenerate
+        Triangles without area, dropped.
+    slivers
+        Triangles flatter than stated, mended by turning their longest edge, or dropped when they had no neighbour.
+    crowded
+        Edges where more than two triangles met.
+    components
+        Area of each connected sheet, largest first [m²].
+    kept
+        Which of them is the surface.
+    flipped
+        Triangles wound the other way than most.
+    rim
+        Length of the longest boundary loop [m]; zero for a closed body.
+    holes
+        Length [m] and centre [m] of every other boundary loop.
+    size
+        Bounding box along x, y, z [m].
+    area
+        Area of the surface [m²].
+    """
+
+    name: str
+    unit: str
+    triangles_read: int
+    triangles: int
+    merged: int
+    duplicates: int
+    degenerate: int
+    slivers: int
+    crowded: int
+    components: tuple[float, ...]
+    kept: int
+    flipped: int
+    rim: float
+    holes: tuple[tuple[float, tuple[float, float, float]], ...]
+    size: tuple[float, float, float]
+    area: float
+
+
+def mended(
+    raw: Raw,
+    *,
+    facing: Sequence[float],
+    keep: Sequence[float] | None = None,
+    sliver: float = 1e-4,
+) -> tuple[Surface, MendReport]:
+    """Return the one clean surface in a mesh, and what it took.
+
+    Parameters
+    ----------
+    raw
+        The mesh as read.
+    facing
+        Direction towards the laminate side, shape (3,): where the mould opens.
+    keep
+        A point near the sheet that is the mould's surface, when there are several, shape (3,) [m].
+    sliver
+        Height over longest edge below which a triangle is a sliver.
+
+    Raises
+    ------
+    InputError
+        When nothing is left, the file holds two sheets of like size and none was chosen, the surface is twisted like
+        a band with one side only, or ``facing`` does not tell its sides apart.
+
+    Notes
+    -----
+    A closed body has its laminate outside, wherever ``facing`` points. Holes stay open.
+    """
+    vertices, triangles, merged = _welded(raw)
+    read = len(triangles)
+    alive = (
+        (triangles[:, 0] != triangles[:, 1])
+        & (triangles[:, 1] != triangles[:, 2])
+        & (triangles[:, 2] != triangles[:, 0])
+    )
+    triangles = triangles[alive]
+    single = np.sort(np.unique(np.sort(triangles, axis=1), axis=0, return_index=True)[1])
+    duplicates = len(triangles) - len(single)
+    triangles, slivers, flat = _without_slivers(vertices, triangles[single], sliver)
+    degenerate = int((~alive).sum()) + flat
+    if len(triangles) == 0:
+        raise InputError.one(raw.name, "", "every triangle in the file is without area; export the surface again")
+    vertices, triangles, crowded = parted(vertices, triangles)
+    count, of = parts(triangles, len(vertices))
+    area = 0.5 * np.linalg.norm(
+        np.cross(
+            vertices[triangles[:, 1]] - vertices[triangles[:, 0]], vertices[triangles[:, 2]] - vertices[triangles[:, 0]]
+        ),
+        axis=1,
+    )
+    areas = np.bincount(of, weights=area, minlength=count)
+    order = np.argsort(-areas, kind="stable").astype(np.int64)
+    chosen = _chosen(raw.name, vertices, triangles, of, areas, order, keep)
+    before = triangles[of == chosen]
+    if len(before) == 0 or areas[chosen] <= 0:
+        raise InputError.one(raw.name, "", "every triangle in the file is without area; export the surface again")
+    surface, flipped = _oriented(raw.name, vertices, before, np.asarray(facing, dtype=np.float64))
+    loops = surface.loops
+    lengths = [_length(surface.vertices[loop]) for loop in loops]
+    centres = [surface.vertices[loop].mean(axis=0) for loop in loops]
+    report = MendReport(
+        name=raw.name,
+        unit=raw.unit,
+        triangles_read=read,
+        triangles=len(surface.triangles),
+        merged=merged,
+        duplicates=duplicates,
+        degenerate=degenerate,
+        slivers=slivers,
+        crowded=crowded,
+        components=tuple(float(a) for a in areas[order]),
+        kept=int(np.flatnonzero(order == chosen)[0]),
+        flipped=flipped,
+        rim=lengths[0] if lengths else 0.0,
+        holes=tuple(
+            (length, (float(c[0]), float(c[1]), float(c[2])))
+            for length, c in zip(lengths[1:], centres[1:], strict=True)
+        ),
+        size=(float(surface.size[0]), float(surface.size[1]), float(surface.size[2])),
+        area=surface.area,
+    )
+    return surface, report
+
+
+def _length(loop: Floats) -> float:
+    return float(np.linalg.norm(loop - np.roll(loop, 1, axis=0), axis=1).sum())
+
+
+def _welded(raw: Raw) -> tuple[Floats, Ints, int]:
+    """Return the mesh with points at the same place joined; points nothing uses are left out of the count."""
+    used, back = np.unique(raw.triangles, return_inverse=True)
+    points, same = np.unique(raw.vertices[used], axis=0, return_inverse=True)
+    triangles = same.reshape(-1)[back.reshape(-1)].reshape(-1, 3)
+    near = WELD * float(np.linalg.norm(points.max(axis=0) - points.min(axis=0)))
+    pairs = cKDTree(points).query_pairs(near, output_type="ndarray") if near > 0 else np.zeros((0, 2), dtype=np.int64)
+    if len(pairs):
+        graph = coo_matrix((np.ones(len(pairs), dtype=np.int8), (pairs[:, 0], pairs[:, 1])), shape=2 * (len(points),))
+        _, label = connected_components(graph, directed=False)
+        _, first, joined = np.unique(label, return_index=True, return_inverse=True)
+        points, triangles = points[first], joined.reshape(-1)[triangles]
+    return points, triangles.astype(np.int64), len(used) - len(points)
+
+
+def _heights(vertices: Floats, triangles: Ints) -> tuple[Floats, Floats, Ints]:
+    """Return height over longest edge, longest edge and which side that is, for each triangle."""
+    c = vertices[triangles]
+    length = np.linalg.norm(c[:, [1, 2, 0]] - c, axis=2)
+    twice = np.linalg.norm(np.cross(c[:, 1] - c[:, 0], c[:, 2] - c[:, 0]), axis=1)
+    longest = length.max(axis=1)
+    flat = np.divide(twice, longest**2, out=np.zeros_like(twice), where=longest > 0)
+    return flat, longest, np.asarray(length.argmax(axis=1), dtype=np.int64)
+
+
+def _without_slivers(vertices: Floats, triangles: Ints, sliver: float) -> tuple[Ints, int, int]:
+    """Turn the longest edge of each sliver, so that no crack opens; drop one that has no neighbour there."""
+    turned = dropped = 0
+    for _ in range(8):
+        flat, _, side = _heights(vertices, triangles)
+        bad = np.flatnonzero(flat < sliver)
+        if len(bad) == 0:
+            break
+        half, of, edges = sides(triangles)
+        m, count = len(triangles), np.bincount(of, minlength=len(edges))
+        total = np.bincount(of, weights=np.arange(3 * m, dtype=np.float64) % m, minlength=len(edges))
+        fresh = triangles.copy()
+        touched = np.zeros(m, dtype=np.bool_)
+        gone = np.zeros(m, dtype=np.bool_)
+        for t in bad[np.argsort(flat[bad], kind="stable")]:
+            edge = of[side[t] * m + t]
+            if count[edge] != 2:
+                gone[t] = count[edge] == 1
+                continue
+            other = round(total[edge]) - int(t)
+            if touched[t] or touched[other]:
+                continue
+            a, b = half[side[t] * m + t]
+            apex = int(fresh[t, (side[t] + 2) % 3])
+            far = next(int(v) for v in fresh[other] if v not in (a, b))
+            if apex == far:
+                gone[t] = True
+                continue
+            fresh[t], fresh[other] = [a, far, apex], [far, b, apex]
+            touched[[t, other]] = True
+            turned += 1
+        dropped += int(gone.sum())
+        triangles = fresh[~gone]
+        if not touched.any() and not gone.any():
+            break
+    flat, _, _ = _heights(vertices, triangles)
+    none = flat < 1e-12
+    return triangles[~none], turned + dropped, int(none.sum())
+
+
+def _chosen(
+    name: str,
+    vertices: Floats,
+    triangles: Ints,
+    of: Ints,
+    areas: Floats,
+    order: Ints,
+    keep: Sequence[float] | None,
+) -> int:
+    if keep is not None:
+        _, nearest, _ = igl.point_mesh_squared_distance(
+            np.ascontiguousarray(np.asarray(keep, dtype=np.float64)[None, :]), vertices, triangles
+        )
+        return int(of[int(np.ravel(nearest)[0])])
+    if len(order) > 1 and areas[order[1]] > SECOND_SHEET * areas[order[0]]:
+        large = int((areas > SECOND_SHEET * areas[order[0]]).sum())
+        raise InputError.one(
+            name,
+            f"a mesh of {'two' if large == 2 else large} sheets, {10_000 * areas[order[0]]:.1f} cm² and "
+            f"{10_000 * areas[order[1]]:.1f} cm²",
+            "one surface is wanted: the side that the laminate lies on",
+            "state `keep`, a point on that sheet, or delete the other one",
+        )
+    return int(order[0])
+
+
+def _oriented(name: str, vertices: Floats, before: Ints, facing: Floats) -> tuple[Surface, int]:
+    wound = np.asarray(igl.bfs_orient(np.ascontiguousarray(before))[0], dtype=np.int64)
+    if not consistent(wound):
+        raise InputError.one(
+            name, "", "the surface is twisted like a band that has one side only; check it where sheets meet"
+        )
+    used, renumbered = np.unique(wound, return_inverse=True)
+    surface = Surface(vertices[used], renumbered.reshape(-1, 3))
+    mean = (surface.areas[:, None] * surface.normals).sum(axis=0)
+    towards = float(mean @ facing / max(float(np.linalg.norm(facing)), 1e-300)) / surface.area
+    if not surface.loops:
+        c = surface.corners - surface.vertices.mean(axis=0)
+        towards = float(np.einsum("ij,ij->i", c[:, 0], np.cross(c[:, 1], c[:, 2])).sum())
+    elif abs(towards) < FLAT_ENOUGH:
+        raise InputError.one(
+            name,
+            f"laminate side {[round(float(c), 3) for c in facing]}",
+            "as much of the surface looks along this direction as against it; one is wanted that the mould opens to",
+        )
+    if towards < 0:
+        surface = surface.flipped()
+    kept = (before == wound).all(axis=1)
+    turned = int((~kept).sum()) if towards >= 0 else int(kept.sum())
+    return surface, min(turned, len(before) - turned)
+
+
+def findings(report: MendReport) -> tuple[Finding, ...]:
+    """Return what mending noticed, as sentences.
+
+    Parameters
+    ----------
+    report
+        What mending found and did.
+    """
+    size = " × ".join(f"{1000 * s:.0f}" for s in report.size)
+    noticed = [
+        _finding(
+            Severity.SEEN,
+            report,
+            f"The surface measures {size} mm, {10_000 * report.area:.0f} cm², read in {report.unit}.",
+            "A wrong unit makes every later number wrong.",
+            "Compare it with the mould once.",
+        )
+    ]
+    if len(report.components) > 1:
+        loose = sum(report.components) - report.components[report.kept]
+        noticed.append(
+            _finding(
+                Severity.WATCH if loose > 0.01 * report.area else Severity.SEEN,
+                report,
+                f"{len(report.components) - 1} loose parts with {10_000 * loose:.1f} cm² together were left out.",
+                "Only one connected sheet is the mould's surface.",
+                "Look at the picture of the mould; state `keep` when the wrong sheet was kept.",
+            )
+        )
+    for length, centre in report.holes:
+        noticed.append(
+            _finding(
+                Severity.DECIDE if length > 0.02 else Severity.WATCH,
+                report,
+                f"There is a hole in the surface, {1000 * length:.0f} mm around.",
+                "Cloth over a hole in a scan is worked out as if nothing was there.",
+                "Scan that place again, or leave it when the mould has a hole there.",
+                centre,
+            )
+        )
+    faults = {
+        "doubled triangles dropped": report.duplicates,
+        "collapsed triangles dropped": report.degenerate,
+        "slivers mended": report.slivers,
+        "edges with more than two triangles parted": report.crowded,
+        "triangles turned over": report.flipped,
+    }
+    told = ", ".join(f"{number} {text}" for text, number in faults.items() if number)
+    if told:
+        large = sum(faults.values()) > 0.05 * report.triangles_read
+        noticed.append(
+            _finding(
+                Severity.WATCH if large else Severity.SEEN,
+                report,
+                f"The mesh was mended: {told}.",
+                "These faults would make areas and directions wrong.",
+                "Look at the picture of the mould." if large else "Nothing to do.",
+            )
+        )
+    return tuple(noticed)
+
+
+def _finding(
+    severity: Severity,
+    report: MendReport,
+    what: str,
+    why: str,
+    do: str,
+    point: tuple[float, float, float] | None = None,
+) -> Finding:
+    return Finding(
+        severity=severity,
+        stage="mould",
+        place=report.name,
+        what=what,
+        why=why,
+        do=do,
+        basis=Basis.MEASURED,
+        source="the mesh file",
+        point=point,
+    )

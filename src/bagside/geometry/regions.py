@@ -1,0 +1,312 @@
+"""The stated regions as surfaces whose boundaries follow the true curves.
+
+Triangles are cut: along a plane exactly, along an outline seen along its sight corner by corner, along a distance over
+the surface at the level of the exact distance. Nothing is left out for the way it looks: an outline takes all surface
+in its prism, layers that lie behind each other included.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+import shapely
+
+from bagside.errors import InputError, NotSolved, did_you_mean
+from bagside.geometry.geodesic import distance
+from bagside.geometry.locate import barycentric, nearest
+from bagside.geometry.outline import axes, outline_polygon
+from bagside.geometry.splitting import SNAP, Split, inserted, split_edges, split_level, uncut
+from bagside.geometry.surface import Floats, Surface
+from bagside.geometry.topology import parted, parts, sides
+from bagside.spec.region import EVERYTHING, Hole, Near, Outline, Region
+
+REACH = 0.02  # [m] a stated point or hole may lie this far off a scanned surface
+CRUMB = 1e-7  # [m²] parts smaller than this, beside larger ones, are crumbs of cutting
+SIMPLE = 5e-6  # [m] corners that bend an outline less than this are left out
+
+
+def cut(surface: Surface, values: Floats, level: float = 0.0) -> Surface:
+    """Return the part of a surface where values at its vertices are at or below a level.
+
+    Parameters
+    ----------
+    surface
+        The surface.
+    values
+        A value at each vertex, shape (n,).
+    level
+        The level whose line is the new boundary.
+
+    Raises
+    ------
+    ValueError
+        When there is not one value for each vertex.
+
+    Notes
+    -----
+    Values run linearly along edges. Where the line passes a vertex closer than a thousandth of the edge it goes through
+    the vertex.
+    """
+    if np.shape(values) != (len(surface.vertices),):
+        raise ValueError(f"{np.shape(values)} values came for {len(surface.vertices)} vertices")
+    split, at = split_level(surface, values, level)
+    return _tidy(split.surface, _below(split.surface, at, level))
+
+
+def components(surface: Surface) -> tuple[Surface, ...]:
+    """Return the connected parts of a surface, largest area first.
+
+    Parameters
+    ----------
+    surface
+        The surface.
+    """
+    count, of = parts(surface.triangles, len(surface.vertices))
+    area = np.bincount(of, weights=surface.areas, minlength=count)
+    return tuple(surface.selected(of == k) for k in np.argsort(-area, kind="stable"))
+
+
+def regions_of(
+    surface: Surface, regions: Mapping[str, Region], holes: Mapping[str, Hole], where: str
+) -> dict[str, Surface]:
+    """Return every stated region, and ``"everything"``, as a surface of its own.
+
+    Parameters
+    ----------
+    surface
+        The whole mould surface.
+    regions
+        What is stated, by name.
+    holes
+        Holes of the finished part, by name.
+    where
+        File they are stated in, for messages.
+
+    Raises
+    ------
+    InputError
+        When a region is made from itself or from one that is not there, is empty, or a point or hole lies further than
+        20 mm from the surface.
+
+    Notes
+    -----
+    ``near`` and ``away`` measure over the region this one is made from. A distance from a hole is measured from its
+    rim, the circle of its diameter over the surface; the hole itself is nearer than the rim. Parts below 0.1 mm² beside
+    larger ones are crumbs of cutting and dropped.
+    """
+    for name, hole in holes.items():
+        _on(surface, np.array([hole.at]), f"{where}, hole {name}, at")
+    made = {EVERYTHING: surface}
+    for name in _order(regions, where):
+        made[name] = _made(made[regions[name].of], regions[name], made, holes, f"{where}, region {name}")
+    return made
+
+
+def _order(regions: Mapping[str, Region], where: str) -> list[str]:
+    done: list[str] = []
+    known = [EVERYTHING, *regions]
+
+    def visit(name: str, trail: tuple[str, ...]) -> None:
+        if name in done or name == EVERYTHING:
+            return
+        region = regions[name]
+        needs = [("of", region.of)]
+        for key, near in (("near", region.near), ("away", region.away)):
+            if near is not None and near.region:
+                needs.append((f"{key}, region", near.region))
+        for key, need in needs:
+            place = f"{where}, region {name}, {key}"
+            if need not in known:
+                raise InputError.one(place, f'"{need}"', "a region stated here is wanted", did_you_mean(need, known))
+            if need == name or need in trail:
+                chain = " → ".join([*trail[trail.index(need) if need in trail else len(trail) :], name, need])
+                raise InputError.one(place, f'"{need}"', f"a region cannot be made from itself ({chain})")
+            visit(need, (*trail, name))
+        done.append(name)
+
+    for name in regions:
+        visit(name, ())
+    return done
+
+
+def _made(
+    start: Surface, region: Region, made: Mapping[str, Surface], holes: Mapping[str, Hole], place: str
+) -> Surface:
+    split = uncut(start)
+    keep = np.ones(len(start.triangles), dtype=np.bool_)
+    for outline, wanted in ((region.inside, True), (region.outside, False)):
+        if outline is not None:
+            step, within = _outlined(split.surface, outline, f"{place}, {'inside' if wanted else 'outside'}")
+            split, keep = split.then(step), keep[step.parent] & (within == wanted)
+    if region.beside is not None:
+        height = (split.surface.vertices - np.array(region.beside.point)) @ np.array(region.beside.normal)
+        step, value = split_level(split.surface, -height, 0.0)
+        split, keep = split.then(step), keep[step.parent] & _below(step.surface, value, 0.0)
+    for key, near in (("near", region.near), ("away", region.away)):
+        if near is not None:
+            step, within = _near(split.surface, near, made, holes, f"{place}, {key}")
+            split, keep = split.then(step), keep[step.parent] & (within == (key == "near"))
+    if not keep.any():
+        raise InputError.one(place, "", "no part of the surface lies in it")
+    return _tidy(split.surface, keep)
+
+
+def _below(surface: Surface, values: Floats, level: float) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+    """Return which triangles lie below a level, after cutting along it."""
+    corner = values[surface.triangles] - level
+    low, high = corner.min(axis=1), corner.max(axis=1)
+    out: np.ndarray[tuple[int], np.dtype[np.bool_]] = np.where(np.isfinite(high), low + high <= 0, False)
+    return out
+
+
+def _tidy(surface: Surface, keep: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> Surface:
+    chosen = surface.selected(keep)
+    if len(chosen.triangles) == 0:
+        return chosen
+    vertices, triangles, _ = parted(chosen.vertices, chosen.triangles)
+    chosen = Surface(vertices, triangles)
+    count, of = parts(triangles, len(vertices))
+    area = np.bincount(of, weights=chosen.areas, minlength=count)
+    if count > 1 and area.max() > CRUMB and (area <= CRUMB).any():
+        chosen = chosen.selected(area[of] > CRUMB)
+    return chosen
+
+
+def _on(surface: Surface, points: Floats, place: str) -> Floats:
+    off, _, closest = nearest(surface, points)
+    if off.max() > REACH:
+        k = int(off.argmax())
+        came = " ".join(f"{1000 * c:.1f}" for c in points[k])
+        near = " ".join(f"{1000 * c:.1f}" for c in closest[k])
+        raise InputError.one(
+            place,
+            f"{came} mm",
+            f"a point on the surface is wanted, this one lies {1000 * off[k]:.0f} mm off it",
+            f"the nearest place on it is {near} mm",
+        )
+    return closest
+
+
+def _near(
+    surface: Surface, near: Near, made: Mapping[str, Surface], holes: Mapping[str, Hole], place: str
+) -> tuple[Split, np.ndarray[tuple[int], np.dtype[np.bool_]]]:
+    """Return the surface cut at a distance from the stated things, and which triangles lie within it."""
+    split = uncut(surface)
+    within = np.zeros(len(surface.triangles), dtype=np.bool_)
+    rounds: list[tuple[Floats, float]] = []
+    if near.points:
+        rounds.append((_on(surface, np.array(near.points), f"{place}, points"), near.distance))
+    for name in near.holes:
+        if name not in holes:
+            raise InputError.one(
+                f"{place}, holes", f'"{name}"', "a hole stated here is wanted", did_you_mean(name, holes)
+            )
+        hole = holes[name]
+        rounds.append((_on(surface, np.array([hole.at]), f"{place}, holes"), near.distance + hole.diameter / 2))
+    tasks: list[tuple[Floats, float, bool]] = []
+    for points, level in rounds:
+        tasks.append((distance(surface, points=points, reach=level), level, True))
+    if near.edge:
+        tasks.append((distance(surface, rim=True, reach=near.distance), near.distance, False))
+    if near.region:
+        field = distance(surface, region=made[near.region], reach=near.distance)
+        tasks.append((field, near.distance, False))
+    if not tasks:
+        raise InputError.one(place, "", "something to be near to is wanted: edge, holes, points or region")
+    fields = np.stack([values for values, _, _ in tasks], axis=1)
+    for k, (_, level, is_round) in enumerate(tasks):
+        before = split.surface
+        step, value = split_level(before, fields[:, k], level, round_points=is_round)
+        fields = _carried(before, step.surface, fields)
+        fields[:, k] = value
+        within = within[step.parent] | _below(step.surface, value, level)
+        split = split.then(step)
+    return split, within
+
+
+def _carried(before: Surface, after: Surface, fields: Floats) -> Floats:
+    """Return vertex values with those of new vertices interpolated along the edges they divide."""
+    fresh = after.vertices[len(before.vertices) :]
+    if len(fresh) == 0:
+        return fields.copy()
+    _, triangle, closest = nearest(before, fresh)
+    weight = barycentric(before, triangle, closest)
+    corner = fields[before.triangles[triangle]]
+    value = np.where(np.isfinite(corner).all(axis=1), (weight[:, :, None] * corner).sum(axis=1), np.inf)
+    return np.concatenate([fields, value])
+
+
+def _outlined(
+    surface: Surface, outline: Outline, place: str
+) -> tuple[Split, np.ndarray[tuple[int], np.dtype[np.bool_]]]:
+    """Return the surface cut along an outline seen along its sight, and which triangles lie inside."""
+    try:
+        ring = shapely.LinearRing(outline_polygon(outline))
+    except ValueError as error:
+        raise InputError.one(place, outline.shape.value, str(error)) from None
+    area = shapely.Polygon(ring)
+    if not area.is_valid or area.area <= 0:
+        raise InputError.one(place, outline.shape.value, "the outline crosses itself or has no area")
+    corners = shapely.get_coordinates(ring.simplify(SIMPLE))[:-1]
+    frame = axes(outline)
+    flat = surface.vertices @ frame[:2].T
+    split, _ = inserted(surface, _below_corners(surface, flat, corners))
+    segments = np.stack([corners, np.roll(corners, -1, axis=0)], axis=1)
+    tree = shapely.STRtree(shapely.linestrings(segments))
+    for _ in range(60):
+        now = split.surface
+        edges, share = _crossings(now.vertices @ frame[:2].T, now.triangles, segments, tree)
+        if len(edges) == 0:
+            break
+        split = split.then(split_edges(now, edges, share))
+    else:
+        raise NotSolved(f"{place}: the outline cannot be followed over the surface")
+    middle = split.surface.centroids @ frame[:2].T
+    shapely.prepare(area)
+    return split, np.asarray(shapely.contains_xy(area, middle[:, 0], middle[:, 1]), dtype=np.bool_)
+
+
+def _below_corners(surface: Surface, flat: Floats, corners: Floats) -> Floats:
+    """Return every point of the surface that is seen at a corner of the outline, shape (k, 3) [m]."""
+    seen = flat[surface.triangles]
+    low, high = seen.min(axis=1), seen.max(axis=1)
+    tree = shapely.STRtree(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
+    which, triangle = tree.query(shapely.points(corners))
+    u, v = seen[triangle, 1] - seen[triangle, 0], seen[triangle, 2] - seen[triangle, 0]
+    w = corners[which] - seen[triangle, 0]
+    double = u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]
+    upright = np.abs(double) <= 1e-6 * 2 * surface.areas[triangle]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        b = (w[:, 0] * v[:, 1] - w[:, 1] * v[:, 0]) / double
+        c = (u[:, 0] * w[:, 1] - u[:, 1] * w[:, 0]) / double
+    weight = np.stack([1 - b - c, b, c], axis=1)
+    inside = ~upright & (weight >= -1e-9).all(axis=1)
+    points = (weight[inside][:, :, None] * surface.corners[triangle[inside]]).sum(axis=1)
+    if len(points) == 0:
+        return np.zeros((0, 3))
+    _, first = np.unique(np.round(points, 9), axis=0, return_index=True)
+    out: Floats = points[np.sort(first)]
+    return out
+
+
+def _crossings(
+    flat: Floats, triangles: np.ndarray[tuple[int, int], np.dtype[np.int64]], segments: Floats, tree: shapely.STRtree
+) -> tuple[np.ndarray[tuple[int, int], np.dtype[np.int64]], Floats]:
+    """Return edges that the outline crosses away from their ends, and where; one place for each."""
+    _, _, edges = sides(triangles)
+    ends = flat[edges]
+    low, high = ends.min(axis=1), ends.max(axis=1)
+    which, segment = tree.query(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
+    p, q = ends[which, 0], ends[which, 1] - ends[which, 0]
+    a, d = segments[segment, 0], segments[segment, 1] - segments[segment, 0]
+    det = q[:, 0] * d[:, 1] - q[:, 1] * d[:, 0]
+    long = np.linalg.norm(q, axis=1) * np.linalg.norm(d, axis=1)
+    w = a - p
+    with np.errstate(divide="ignore", invalid="ignore"):
+        s = (w[:, 0] * d[:, 1] - w[:, 1] * d[:, 0]) / det
+        r = (w[:, 0] * q[:, 1] - w[:, 1] * q[:, 0]) / det
+    hit = (np.abs(det) > 1e-9 * long) & (long > 0) & (s > SNAP) & (s < 1 - SNAP) & (r > -1e-9) & (r < 1 + 1e-9)
+    _, first = np.unique(which[hit], return_index=True)
+    chosen = np.flatnonzero(hit)[first]
+    return edges[which[chosen]], s[chosen]

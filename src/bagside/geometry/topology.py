@@ -1,0 +1,140 @@
+"""How triangles hang together: shared edges, parts, and vertices where sheets only touch.
+
+Works on index arrays alone; positions are only needed to decide which sheets continue each other where more than two
+triangles meet at an edge.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import coo_matrix
+from scipy.sparse.csgraph import connected_components
+
+from bagside.geometry.surface import Floats, Ints
+
+
+def sides(triangles: Ints) -> tuple[Ints, Ints, Ints]:
+    """Return the 3 m sides of the triangles, and which of them are the same edge.
+
+    Parameters
+    ----------
+    triangles
+        Vertex indices, shape (m, 3).
+
+    Returns
+    -------
+    tuple
+        Sides as ordered vertex pairs, side k m + t being side k of triangle t, shape (3 m, 2); the edge each side is,
+        shape (3 m,); the edges as sorted pairs, shape (e, 2).
+    """
+    half = np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]])
+    edges, of = np.unique(np.sort(half, axis=1), axis=0, return_inverse=True)
+    return half, of.reshape(-1).astype(np.int64), edges.astype(np.int64)
+
+
+def _pairs(vertices: Floats, triangles: Ints) -> tuple[Ints, Ints, int]:
+    """Return which sides continue each other; at a crowded edge the flattest two sheets do."""
+    _, of, edges = sides(triangles)
+    count = np.bincount(of, minlength=len(edges))
+    order = np.argsort(of, kind="stable")
+    first = np.concatenate([[0], np.cumsum(count)])
+    two = np.flatnonzero(count == 2)
+    one, other = order[first[two]], order[first[two] + 1]
+    more_one: list[int] = []
+    more_other: list[int] = []
+    crowded = np.flatnonzero(count > 2)
+    for edge in crowded:
+        here = order[first[edge] : first[edge + 1]]
+        a, b = vertices[edges[edge]]
+        axis = (b - a) / max(float(np.linalg.norm(b - a)), 1e-300)
+        apex = vertices[triangles[here % len(triangles), (here // len(triangles) + 2) % 3]] - a
+        away = apex - np.outer(apex @ axis, axis)
+        away /= np.maximum(np.linalg.norm(away, axis=1, keepdims=True), 1e-300)
+        cosine = away @ away.T + 4 * np.eye(len(here))
+        while len(here) >= 2 and cosine.min() < 2:
+            i, j = divmod(int(np.argmin(cosine)), len(here))
+            more_one.append(int(here[i]))
+            more_other.append(int(here[j]))
+            cosine[[i, j]] = 5
+            cosine[:, [i, j]] = 5
+    return (
+        np.concatenate([one, np.array(more_one, dtype=np.int64)]),
+        np.concatenate([other, np.array(more_other, dtype=np.int64)]),
+        len(crowded),
+    )
+
+
+def parted(vertices: Floats, triangles: Ints) -> tuple[Floats, Ints, int]:
+    """Return the mesh with every vertex in one fan of triangles, so that boundary loops are defined.
+
+    Parameters
+    ----------
+    vertices
+        Positions, shape (n, 3).
+    triangles
+        Vertex indices, shape (m, 3); winding does not matter.
+
+    Returns
+    -------
+    tuple
+        Vertices with those that joined several sheets doubled, triangles, and the number of edges where more than two
+        triangles met.
+    """
+    m = len(triangles)
+    one, other, crowded = _pairs(vertices, triangles)
+    corner_of = np.concatenate([triangles[:, 0], triangles[:, 1], triangles[:, 2]])  # corner k m + t
+
+    def corners(side: Ints) -> tuple[Ints, Ints]:
+        k, t = side // m, side % m
+        return k * m + t, ((k + 1) % 3) * m + t
+
+    a0, a1 = corners(one)
+    b0, b1 = corners(other)
+    swap = corner_of[a0] != corner_of[b0]
+    b0, b1 = np.where(swap, b1, b0), np.where(swap, b0, b1)
+    rows, columns = np.concatenate([a0, a1]), np.concatenate([b0, b1])
+    graph = coo_matrix((np.ones(len(rows), dtype=np.int8), (rows, columns)), shape=(3 * m, 3 * m))
+    _, label = connected_components(graph, directed=False)
+    _, first, back = np.unique(label, return_index=True, return_inverse=True)
+    new = back.reshape(-1)
+    # keep the order of the old vertices, so that a mesh without faults comes back as it was
+    rank = np.argsort(corner_of[first], kind="stable")
+    place = np.empty(len(first), dtype=np.int64)
+    place[rank] = np.arange(len(first))
+    out = place[new]
+    moved: Floats = vertices[corner_of[first]][rank]
+    return moved, np.stack([out[:m], out[m : 2 * m], out[2 * m :]], axis=1), crowded
+
+
+def parts(triangles: Ints, count: int) -> tuple[int, Ints]:
+    """Return how many parts the triangles form by shared vertices, and the part of each, shape (m,).
+
+    Parameters
+    ----------
+    triangles
+        Vertex indices, shape (m, 3).
+    count
+        Number of vertices.
+    """
+    if len(triangles) == 0:
+        return 0, np.zeros(0, dtype=np.int64)
+    rows = np.concatenate([triangles[:, 0], triangles[:, 1]])
+    columns = np.concatenate([triangles[:, 1], triangles[:, 2]])
+    graph = coo_matrix((np.ones(len(rows), dtype=np.int8), (rows, columns)), shape=(count, count))
+    _, label = connected_components(graph, directed=False)
+    found, of = np.unique(label[triangles[:, 0]], return_inverse=True)
+    return len(found), of.reshape(-1).astype(np.int64)
+
+
+def consistent(triangles: Ints) -> bool:
+    """Return whether every shared edge is run through once each way."""
+    half, _, _ = sides(triangles)
+    return len(np.unique(half, axis=0)) == len(half)
+
+
+def boundary_sides(triangles: Ints) -> NDArray[np.int64]:
+    """Return the sides that only one triangle has, as ordered pairs, shape (b, 2)."""
+    half, of, edges = sides(triangles)
+    out: NDArray[np.int64] = half[np.bincount(of, minlength=len(edges))[of] == 1]
+    return out
