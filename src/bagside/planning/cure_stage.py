@@ -233,9 +233,7 @@ def run_of(
                     air_offset=offset,
                 )
             )
-    programme = Programme(
-        start=start, segments=tuple(Segment(target=s.to, ramp=s.rate, hold=s.hold) for s in segments)
-    )
+    programme = Programme(start=start, segments=tuple(Segment(target=s.to, ramp=s.rate, hold=s.hold) for s in segments))
     real = curing.Oven(hottest=oven.hottest, heating=oven.heating, cooling=oven.cooling, lag=oven.lag)
     histories, duration = simulated(tuple(sections), mixed, programme, real, coolest)
     energy = curing.oven_energy(heated, real.air(programme), loss=oven.loss, room=room.temperature)
@@ -286,9 +284,7 @@ def cure_plan(
     )  # fmt: skip
     post = None
     if cure.post_cure:
-        reached = tuple(
-            min(o.alpha_lagging for o in first.outcomes[2 * k : 2 * k + 2]) for k in range(len(stacks))
-        )
+        reached = tuple(min(o.alpha_lagging for o in first.outcomes[2 * k : 2 * k + 2]) for k in range(len(stacks)))
         post_limits = Limits(
             service=cure.service, margin=cure.margin, target=cure.target, demould=cure.demould, resin=resin.hottest
         )

@@ -101,9 +101,7 @@ def kits_of(
         table = workshop.table
         take = cutting.take(nest, end=table.end, knife=table.knife, handling=table.handling, price=roll.price)
         kits.append(
-            MaterialKit(
-                material=material, roll=roll, nest=nest, take=take, offcuts=cutting.offcuts(nest, take.pull)
-            )
+            MaterialKit(material=material, roll=roll, nest=nest, take=take, offcuts=cutting.offcuts(nest, take.pull))
         )
     return tuple(kits)
 

@@ -6,10 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from bagside import geometry
+from bagside import mould as moulds
 from bagside.findings import Finding
 from bagside.geometry import MendReport, Surface
+from bagside.mould import MouldReport
 from bagside.planning.content import ContentFile
 from bagside.spec.job import Mould
+from bagside.spec.material import ToolMaterial
 from bagside.spec.region import Hole, Region
 
 FINE_FAIRING = 0.001  # [m] keeps fillets of 3 mm measurable; see geometry.faired
@@ -53,9 +56,7 @@ def opened_mould(file: ContentFile, mould: Mould) -> MouldSurface:
     return MouldSurface(fine=fine, work=work, report=report)
 
 
-def regions_on(
-    work: Surface, regions: Mapping[str, Region], holes: tuple[Hole, ...], where: str
-) -> dict[str, Surface]:
+def regions_on(work: Surface, regions: Mapping[str, Region], holes: tuple[Hole, ...], where: str) -> dict[str, Surface]:
     """Return each named region as a surface whose boundary follows the true curve.
 
     Raises
@@ -69,3 +70,61 @@ def regions_on(
 def mending_findings(report: MendReport) -> tuple[Finding, ...]:
     """Return what mending noticed."""
     return tuple(geometry.mending_findings(report))
+
+
+def laid_on(fine: Surface, region: Surface, reach: float = 0.001) -> Surface:
+    """Return the part of the fine surface that a region covers.
+
+    Parameters
+    ----------
+    fine
+        The mended surface.
+    region
+        A region of the even one.
+    reach
+        How far apart the two may lie [m].
+    """
+    distance, _, _ = geometry.nearest(region, fine.centroids)
+    chosen = fine.selected(distance < reach)
+    return max(geometry.components(chosen), key=lambda part: part.area)
+
+
+def mould_facts(
+    laid: Surface,
+    mould: Mould,
+    tool: ToolMaterial,
+    thickness: float,
+    gel_temperature: float,
+    hottest: float,
+    room_temperature: float,
+    show: bool,
+    structural: bool,
+) -> MouldReport:
+    """Return what the mould says: how it comes off, tight corners, size and spring-in.
+
+    Parameters
+    ----------
+    laid
+        The surface under the plies.
+    thickness
+        Of the laminate where it is thickest [m].
+    gel_temperature, hottest
+        From the cure [K].
+    """
+    corners = moulds.corners_of(
+        laid, thickness, visible=show, structural=structural, noise=min(mould.noise, 0.1 * FINE_FAIRING)
+    )
+    pieces = [
+        (p.name, p.pull, p.side.point if p.side else None, p.side.normal if p.side else None) for p in mould.pieces
+    ]
+    return moulds.mould_report(
+        laid,
+        pieces,
+        corners,
+        tool=moulds.ToolFacts(
+            name=mould.material, expansion=tool.expansion, limit=tool.limit, basis=tool.basis.of("limit")
+        ),
+        gel_temperature=min(max(gel_temperature, room_temperature), hottest),
+        hottest=hottest,
+        room_temperature=room_temperature,
+    )

@@ -146,9 +146,7 @@ def pieces_of(
                 )
             except NotSolved as error:
                 raise NotSolved(f"ply {k + 1}, piece {label}: {error}") from error
-            pieces.append(
-                Piece(label=label, ply=k, drape=lain, pattern=pattern, holes=_holes(lain, job.holes))
-            )
+            pieces.append(Piece(label=label, ply=k, drape=lain, pattern=pattern, holes=_holes(lain, job.holes)))
     return tuple(pieces)
 
 
@@ -215,8 +213,6 @@ def drape_findings(pieces: tuple[Piece, ...], job: Job, library: Library) -> tup
     found: list[Finding] = []
     for piece in pieces:
         prepreg = library.prepreg[job.plies[piece.ply].material]
-        law = draping.law_of(
-            draping.ClothKind(prepreg.kind.value), prepreg.locking_angle, len(piece.surface.triangles)
-        )
+        law = draping.law_of(draping.ClothKind(prepreg.kind.value), prepreg.locking_angle, len(piece.surface.triangles))
         found.extend(draping.findings(piece.drape, law, f"ply {piece.ply + 1}, piece {piece.label}"))
     return tuple(found)

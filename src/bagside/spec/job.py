@@ -252,10 +252,24 @@ class Finish:
 
 @stated
 class Bag:
-    """How it is bagged."""
+    """How it is bagged, and with which films of the library.
+
+    Parameters
+    ----------
+    kind
+        On the mould's flange, in an envelope, or chosen by the flange's width.
+    flange
+        Width of flange below which a bag on it is reported as tight [m].
+    film, release, breather, tape
+        Names of films.
+    """
 
     kind: Bagging = Bagging.AUTO
     flange: PositiveLength = 0.075
+    film: str = "bag-nylon"
+    release: str = "release-film"
+    breather: str = "breather"
+    tape: str = "sealant-tape"
 
 
 @stated

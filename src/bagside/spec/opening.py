@@ -210,6 +210,8 @@ def _materials(job: Job, library: Library, file: str) -> Iterator[Problem]:
             yield from lookup(library.resin, resin, f"prepreg {ply.material}, resin", "resin")
     for bracket in job.brackets:
         yield from lookup(library.adhesive, bracket.adhesive, f"{file}, bracket {bracket.name}, adhesive", "adhesive")
+    for word in ("film", "release", "breather", "tape"):
+        yield from lookup(library.film, getattr(job.bag, word), f"{file}, bag, {word}", "film")
     for k, coat in enumerate(job.finish.coats, 1):
         yield from lookup(library.coating, coat.coating, f"{file}, finish, coat {k}, coating", "coating")
     if job.replaces is not None:
@@ -257,6 +259,8 @@ def _between(job: Job, shop: Workshop, job_file: str, shop_file: str) -> Iterato
             )
     wanted = [("adhesive", shop.prices.adhesive, {b.adhesive for b in job.brackets})]
     wanted.append(("coating", shop.prices.coating, {c.coating for c in job.finish.coats}))
+    wanted.append(("film", shop.prices.film, {job.bag.film, job.bag.release, job.bag.breather}))
+    wanted.append(("tape", shop.prices.tape, {job.bag.tape}))
     for kind, prices, names in wanted:
         for name in sorted(names - set(prices)):
             yield Problem(
