@@ -20,8 +20,8 @@ from bagside.geometry.surface import Surface
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-RIDGE = 45.0  # [deg] between normals, kept as a line
-SAG = 0.05  # of the edge
+RIDGE = 170.0  # [deg] between normals: no crease is kept as a line, which would fill the coarse mesh with slivers
+SAG = 0.5  # of the edge: it carries a first map only
 
 
 def coarsened(surface: Surface, triangles: int) -> Surface:

@@ -220,7 +220,7 @@ def _coarse_map(
         raise NotSolved("the coarse mesh loses the warp's direction at the start")
     coarse = _task(mesh, share[0] @ mesh.corners[k], k, share[0], along / length, reach, weight)
     floor = max(law.shear_weight, SOFTENING[-1])
-    reached, how = _one_level(coarse, replace(law, shear_weight=floor), SETTLED)
+    reached, how = _one_level(coarse, replace(law, shear_weight=floor), PASSING)
     return coarse, reached.uv, how.removeprefix("one level")
 
 

@@ -23,6 +23,7 @@ SHUFFLE = 20240611  # any fixed seed: minimum degree breaks ties by numbering, a
 LOOSE = 0.05
 ROUNDS = 150
 STALE = 12  # rounds after which an old factor is replaced
+WEARY = 40  # rounds after which the coarse mesh's factor is renewed for the next step
 
 
 def _dot(a: Floats, b: Floats) -> float:
@@ -138,13 +139,9 @@ class Galerkin:
         n = prolong.shape[1]
         vertices = np.random.default_rng(SHUFFLE).permutation(n)
         self.order = np.stack([2 * vertices, 2 * vertices + 1], axis=1).ravel()
+        self.factor: Apply | None = None
 
-    def solve(self, data: Floats, damping: float, b: Floats) -> Floats:
-        """Return an approximate solution."""
-        data = data.copy()
-        data[self.pattern.diagonal] += damping
-        h = matrix(self.pattern, data)
-        block = np.linalg.inv(data[self.pattern.blocks])
+    def _factored(self, h: sp.csr_array) -> Apply:
         small = sp.csr_array(self.restrict @ (h @ self.prolong))
         # a coarse vertex that no fine one hangs on has an empty row
         lift = np.where(small.diagonal() > 0, 0.0, float(small.diagonal().mean()))
@@ -152,13 +149,27 @@ class Galerkin:
         lu = splu(small, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
         order, restrict, prolong = self.order, self.restrict, self.prolong
 
-        def precondition(r: Floats) -> Floats:
+        def apply(r: Floats) -> Floats:
             coarse = restrict @ r
             y = np.empty_like(coarse)
             y[order] = lu.solve(coarse[order])
-            near = (block @ r.reshape(-1, 2, 1)).reshape(-1)
-            out: Floats = near + prolong @ y
+            out: Floats = prolong @ y
             return out
 
-        x, _ = conjugate(h.__matmul__, b, precondition, LOOSE, ROUNDS)
+        return apply
+
+    def solve(self, data: Floats, damping: float, b: Floats) -> Floats:
+        """Return an approximate solution; the coarse factor is renewed when many rounds were needed."""
+        data = data.copy()
+        data[self.pattern.diagonal] += damping
+        h = matrix(self.pattern, data)
+        block = np.linalg.inv(data[self.pattern.blocks])
+        far = self._factored(h) if self.factor is None else self.factor
+
+        def precondition(r: Floats) -> Floats:
+            near: Floats = np.einsum("nij,nj->ni", block, r.reshape(-1, 2)).reshape(-1)
+            return near + far(r)
+
+        x, rounds = conjugate(h.__matmul__, b, precondition, LOOSE, ROUNDS)
+        self.factor = far if rounds < WEARY else None
         return x
