@@ -333,10 +333,7 @@ def _corner(
 def _bottom(station: Ints, gaps: Floats, radii: Floats) -> Ints:
     """Return the vertices along the deepest line of one station."""
     most = gaps[station].max()
-    if most > 0:
-        chosen = gaps[station] >= 0.7 * most
-    else:
-        chosen = radii[station] <= np.quantile(radii[station], 0.2)
+    chosen = gaps[station] >= 0.7 * most if most > 0 else radii[station] <= np.quantile(radii[station], 0.2)
     out: Ints = station[chosen]
     return out
 

@@ -153,9 +153,7 @@ def mould_report(
     whole = draft_in_one_piece(surface)
     rise = gel_temperature - room_temperature
     chain = size_chain(float(max(surface.size)), facts.expansion, tool.expansion, rise)
-    spring = spring_in(
-        math.pi / 2, facts.expansion, facts.through, -rise, facts.shrink_through, facts.shrink_inplane
-    )
+    spring = spring_in(math.pi / 2, facts.expansion, facts.through, -rise, facts.shrink_through, facts.shrink_inplane)
     findings = [
         *draft_findings(drafts, surface.area),
         *corner_findings(corners, surface.edge_length),

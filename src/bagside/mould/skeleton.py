@@ -94,6 +94,4 @@ def skeleton_of(surface: Surface, patch: Ints, step: float) -> Skeleton:
         length += float(((p[station == end] - points[end]) @ ahead).max())
     if count == 1:
         length = float(away.max())
-    return Skeleton(
-        points=points, links=links, station=station, length=length, branches=int((degree > 2).sum())
-    )
+    return Skeleton(points=points, links=links, station=station, length=length, branches=int((degree > 2).sum()))
