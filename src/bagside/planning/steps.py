@@ -1,0 +1,350 @@
+"""The build as a list of steps: what to do, boxes to tick, how long a person and how long nobody is needed.
+
+Steps are either done once for the whole job (cutting all kits, coating all parts together) or once for each part
+(laying, bagging, curing: there is one mould). Attended times are the workshop's own, the library's where it has none,
+times the job's complexity; each step names the hazards whose caution is shown before it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from bagside.bagging import BagPlan
+from bagside.geometry import Surface
+from bagside.planning.cure_stage import CurePlan, Run
+from bagside.planning.kit_stage import MaterialKit
+from bagside.planning.ply_stage import Piece
+from bagside.quantity import shown
+from bagside.spec.job import Face, Job
+from bagside.spec.library import Library
+from bagside.spec.workshop import Times, Workshop
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One step.
+
+    Parameters
+    ----------
+    key
+        Short name, unique in the job; other steps refer to it.
+    name
+        What is done, as a heading.
+    stage
+        Chapter it belongs to.
+    do
+        What to do, in sentences.
+    boxes
+        What is ticked when it is done.
+    attended
+        Time a person is needed [s], for one part or for the whole job.
+    unattended
+        Time that passes by itself afterwards [s].
+    each
+        Whether it is done for each part.
+    needs
+        What it keeps busy: ``mould``, ``oven``, ``freezer``.
+    hazards
+        Kinds of caution shown before it.
+    hold
+        The next step must begin within this time [s]; none when it can wait.
+    one_off
+        Whether it is done only for the first batch.
+    """
+
+    key: str
+    name: str
+    stage: str
+    do: tuple[str, ...] = ()
+    boxes: tuple[str, ...] = ()
+    attended: float = 0.0
+    unattended: float = 0.0
+    each: bool = False
+    needs: frozenset[str] = frozenset()
+    hazards: tuple[str, ...] = ()
+    hold: float | None = None
+    one_off: bool = False
+
+
+def times_in(workshop: Workshop, generic: Times) -> dict[str, float]:
+    """Return every attended time or rate: the workshop's where stated, else the library's."""
+    merged: dict[str, float] = {}
+    for field in fields(Times):
+        own = getattr(workshop.times, field.name)
+        value = own if own is not None else getattr(generic, field.name)
+        if value is not None:
+            merged[field.name] = value
+    return merged
+
+
+def getting_ready(
+    job: Job, kits: Sequence[MaterialKit], pieces: Sequence[Piece], times: Mapping[str, float]
+) -> list[Step]:
+    """Return the steps before anything is laid."""
+    factor = job.complexity
+    rolls = ", ".join(f"{k.material}{f' ({k.roll.batch})' if k.roll.batch else ''}" for k in kits)
+    pull = "; ".join(f"{shown(k.take.pull, 'm', 2)} of {k.material}" for k in kits)
+    return [
+        Step(
+            key="thaw",
+            name="Thaw the rolls, sealed",
+            stage="Get ready",
+            do=(
+                f"Take {rolls} out of the freezer in the sealed bag and write the time down.",
+                "Open only when the bag is dry outside and the core is 3 °C above the dew point of the room.",
+            ),
+            boxes=("time out written", "bag dry before it is opened"),
+            attended=300.0,
+            unattended=times["thaw"],
+            needs=frozenset({"freezer"}),
+            hazards=("lifting",),
+        ),
+        Step(
+            key="templates",
+            name="Print and cut the templates",
+            stage="Get ready",
+            do=(
+                f"Print the {len(pieces)} templates at full size, without scaling.",
+                "Measure the check square: 100 mm each way, or print again.",
+                "Mark label, warp arrow and this side up on each.",
+            ),
+            boxes=("check square 100 mm", *(f"template {p.label}" for p in pieces)),
+            attended=times["template"] * len(pieces) * factor,
+            hazards=("knife",),
+            one_off=True,
+        ),
+        Step(
+            key="cut",
+            name=f"Cut {'one kit' if job.quantity == 1 else f'{job.quantity} kits'}",
+            stage="Cut",
+            do=(
+                f"Pull {pull}.",
+                "Cut the show ply first, from the clean end; keep the warp arrow along the roll.",
+                "Stack each kit between films in laying order, last ply at the bottom.",
+                "Put the roll back and add the hours it was out.",
+            ),
+            boxes=(
+                *(f"kit {n + 1} complete" for n in range(job.quantity)),
+                "roll back, hours written",
+                "offcuts labelled",
+            ),
+            attended=sum(k.take.seconds for k in kits) * factor,
+            hazards=("knife", "prepreg"),
+        ),
+    ]
+
+
+def laying(job: Job, library: Library, pieces: Sequence[Piece], bag: BagPlan, times: Mapping[str, float]) -> list[Step]:
+    """Return the steps from the clean mould to the last ply, debulks included."""
+    factor = job.complexity
+    steps = [
+        Step(
+            key="release",
+            name="Clean and release the mould",
+            stage="Lay",
+            do=(
+                "Degrease, check the seams and the flange, apply the release coat and let it cure.",
+                "Tape should barely hold on the face; water beads evenly.",
+            ),
+            boxes=("pull number written", "release coat and time written", "pieces bolted, seal on the outside")
+            if job.mould.pieces
+            else ("pull number written", "release coat and time written"),
+            attended=times["release"] * factor,
+            unattended=1800.0,
+            each=True,
+            needs=frozenset({"mould"}),
+            hazards=("solvent",),
+        )
+    ]
+    due = {d.after: d for d in bag.debulks}
+    films = 0
+    for k, ply in enumerate(job.plies):
+        own = [p for p in pieces if p.ply == k]
+        prepreg = library.prepreg[ply.material]
+        area = sum(p.pattern.area for p in own)
+        show = k == 0 and job.laying.show
+        rate = times["lay_show"] if show else times["lay_backing"]
+        films += prepreg.films * len(own)
+        labels = " and ".join(p.label for p in own) if len(own) < 3 else f"{own[0].label} to {own[-1].label}"
+        start = "Put the cross on the start mark, the arrow along the warp line."
+        boxes = [
+            f"{prepreg.films * len(own)} film{'s' if prepreg.films * len(own) > 1 else ''} off",
+            "corners pressed down, no bridge",
+        ]
+        if len(own) > 1:
+            boxes.insert(0, f"{len(own)} pieces: {labels}")
+        boxes.append("warp within 3° of the arrow")
+        if prepreg.one_faced:
+            boxes.append(f"resin-rich face to the {'mould' if ply.face is Face.MOULD else 'bag'}")
+        steps.append(
+            Step(
+                key=f"ply-{k + 1}",
+                name=f"Lay ply {k + 1}: {labels}, {ply.material}",
+                stage="Lay",
+                do=(start, "Work from the flat to the radius, into the corner, then up the wall; never span a corner."),
+                boxes=tuple(boxes),
+                attended=(area / rate + times["piece"] * len(own)) * factor,
+                each=True,
+                needs=frozenset({"mould"}),
+                hazards=("prepreg",) if k == 0 else (),
+            )
+        )
+        debulk = due.get(k + 1)
+        if debulk is not None:
+            warm = ", warm at 40 to 50 °C" if debulk.warm else ""
+            steps.append(
+                Step(
+                    key=f"debulk-{k + 1}",
+                    name=f"Debulk after ply {k + 1}",
+                    stage="Lay",
+                    do=(f"Full vacuum for {debulk.minutes:.0f} min{warm}: {debulk.why}.",),
+                    boxes=("start and end", "mbar"),
+                    attended=times["debulk"],
+                    unattended=60.0 * debulk.minutes,
+                    each=True,
+                    needs=frozenset({"mould"}),
+                    hazards=("vacuum",) if k == 0 else (),
+                )
+            )
+    steps[-1 if not steps[-1].key.startswith("debulk") else -2] = _with_box(
+        steps[-1 if not steps[-1].key.startswith("debulk") else -2], f"{films} films counted in all"
+    )
+    return steps
+
+
+def _with_box(step: Step, box: str) -> Step:
+    from dataclasses import replace
+
+    return replace(step, boxes=(*step.boxes, box))
+
+
+def bagging_and_curing(job: Job, bag: BagPlan, cure: CurePlan, times: Mapping[str, float]) -> list[Step]:
+    """Return the steps from the bag to the cold part."""
+    factor = job.complexity
+    limit = bag.leak_limits[0] if bag.leak_limits else None
+    leak = (
+        f"With the pump isolated the gauge on the bag may lose {shown(limit.drop, 'mbar', 0)} in {limit.time / 60:.0f} min."
+        if limit is not None
+        else "The gauge on the bag must hold with the pump isolated."
+    )
+    top = max(s.target for s in cure.first.programme.segments)
+    return [
+        Step(
+            key="bag",
+            name=f"Bag it: {bag.kind.value}",
+            stage="Bag",
+            do=(
+                "Release film without creases, breather in one path to every port, film touching every corner.",
+                f"{bag.pleats.count} pleats; stop at 250 mbar, arrange, then pull down.",
+            ),
+            boxes=("release film", "breather to every port", f"{bag.pleats.count} pleats", "film touches every corner"),
+            attended=times["bag"] * factor,
+            each=True,
+            needs=frozenset({"mould"}),
+            hazards=("vacuum",),
+        ),
+        Step(
+            key="leak",
+            name="Test for leaks",
+            stage="Bag",
+            do=("Pump for 10 to 15 min, then isolate the pump.", leak),
+            boxes=("start mbar", "end mbar", "minutes"),
+            attended=times["leak_test"],
+            unattended=900.0,
+            each=True,
+            needs=frozenset({"mould"}),
+        ),
+        Step(
+            key="hold",
+            name="Hold under vacuum",
+            stage="Cure",
+            do=("Pump on; the laminate gives off air and moisture before it is heated.",),
+            boxes=("pump on", "time"),
+            unattended=job.cure.vacuum_hold,
+            each=True,
+            needs=frozenset({"mould"}),
+        ),
+        Step(
+            key="cure",
+            name=f"Cure on the mould, up to {shown(top, '°C', 0)}",
+            stage="Cure",
+            do=(
+                "Thermocouples: air, thickest place on the mould side, thinnest near the inlet.",
+                "A dwell starts when the lagging one is within 5 °C. Pump on to the end.",
+                f"Off when the last place is under {shown(job.cure.demould, '°C', 0)}.",
+            ),
+            boxes=("programme set", "log running", "over-temperature trip set"),
+            attended=times["load_oven"],
+            unattended=cure.first.duration,
+            each=True,
+            needs=frozenset({"mould", "oven"}),
+            hazards=("oven", "exotherm"),
+        ),
+        Step(
+            key="demould",
+            name="Demould and weigh",
+            stage="Trim",
+            do=("Easiest piece first; plastic wedges at the flange; never hit the back of the mould.",),
+            boxes=("hottest place under limit", "raw mass written", "photographs, both sides"),
+            attended=(times["demould"] + times["weigh"]) * factor,
+            each=True,
+            needs=frozenset({"mould"}),
+            hazards=("demould",),
+        ),
+    ]
+
+
+def trimming(job: Job, part: Surface, cure: CurePlan, times: Mapping[str, float]) -> list[Step]:
+    """Return post-cure and trimming."""
+    edge = float(
+        sum(np.linalg.norm(np.diff(part.vertices[[*loop, loop[0]]], axis=0), axis=1).sum() for loop in part.loops)
+    )
+    steps: list[Step] = []
+    if cure.post is not None:
+        steps.append(post_cure_step(job, cure.post, times))
+    steps.append(
+        Step(
+            key="trim",
+            name="Trim to the net edge" + (" and drill" if job.holes else ""),
+            stage="Trim",
+            do=(
+                "Cut 1 to 2 mm outside the line, then sand to it: P120, P240, P400; wet keeps the dust down.",
+                *(
+                    (
+                        "Drill from the show side on a clamped backing board, pilot first: "
+                        + ", ".join(f"{h.name} {shown(h.diameter, 'mm')}" for h in job.holes)
+                        + ".",
+                    )
+                    if job.holes
+                    else ()
+                ),
+            ),
+            boxes=("edge to line", *(h.name for h in job.holes), "trimmed mass written", "thickness at five points"),
+            attended=(edge / times["trim"] + times["drill"] * len(job.holes) + times["weigh"]) * job.complexity,
+            each=True,
+            hazards=("dust", "edges") + (("drill",) if job.holes else ()),
+        )
+    )
+    return steps
+
+
+def post_cure_step(job: Job, post: Run, times: Mapping[str, float]) -> Step:
+    """Return the post-cure of all parts together."""
+    top = max(s.target for s in post.programme.segments)
+    return Step(
+        key="post-cure",
+        name=f"Post-cure all {job.quantity}, free-standing, up to {shown(top, '°C', 0)}",
+        stage="Cure",
+        do=(
+            "Support each part all round its edge in a cradle; never hang it.",
+            "The laminate stays below its own glass transition as that grows: do not ramp faster than stated.",
+        ),
+        boxes=("supported all round", "programme set", "log running"),
+        attended=times["load_oven"],
+        unattended=post.duration,
+        needs=frozenset({"oven"}),
+        hazards=("oven",),
+    )
