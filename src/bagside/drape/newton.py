@@ -16,6 +16,7 @@ Floats = NDArray[np.float64]
 
 NOTHING = 1e-9  # an energy no finding can see: rms strain of 0.003 %
 FIRST_DAMPING = 1e-6
+LEAST_DAMPING = 1e-12
 MOST_DAMPING = 1e2
 SHORTEST = 1e-3
 ENOUGH = 1e-4  # of the decrease a straight line would give
@@ -89,12 +90,13 @@ def descended(cloth: Cloth, law: ClothLaw, uv: Floats, solver: Solver, tolerance
                 break
             if -slope <= tolerance * now:  # what a full step could still gain is less than is asked
                 return Reached(uv=uv, energy=now, steps=step)
-            damping = max(damping, 1e-9) * 100
+            damping *= 100
             if damping > MOST_DAMPING:
                 raise NotSolved(f"no step lowers the energy {now:.3g} any more, though its slope is still {-slope:.3g}")
         uv, now = uv + length * move, tried
-        damping = damping / 10 if length > 0.1 else damping * 10
-        if before - now < tolerance * now and length > 0.5:
+        damping = max(damping / 10, LEAST_DAMPING) if length > 0.1 else damping * 10
+        # a short step gains little without having settled: then what the whole step promised must be little as well
+        if before - now < tolerance * now and (length > 0.5 or -slope < tolerance * now):
             return Reached(uv=centred(cloth, uv), energy=now, steps=step)
     if now < NOTHING:
         return Reached(uv=uv, energy=now, steps=most)

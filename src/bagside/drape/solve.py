@@ -28,7 +28,7 @@ from bagside.geometry.surface import Surface
 Floats = NDArray[np.float64]
 
 COARSE = 2_500  # triangles
-TWO_LEVELS_FROM = 5_000  # triangles; below, one level is quicker
+TWO_LEVELS_FROM = 9_000  # triangles; below, one level is quicker
 SOFTENING = (3e-2, 1e-2, 3e-3)  # shear weights on the way to the wanted one
 PASSING = 1e-2  # relative decrease at which an intermediate weight is left
 SETTLED = 1e-3

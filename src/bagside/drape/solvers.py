@@ -12,9 +12,10 @@ from typing import Protocol
 import numpy as np
 import scipy.sparse as sp
 from numpy.typing import NDArray
-from scipy.sparse.linalg import splu
+from scipy.sparse.linalg import SuperLU, splu
 
 from bagside.drape.energy import Sparsity, matrix
+from bagside.errors import NotSolved
 
 Floats = NDArray[np.float64]
 Apply = Callable[[Floats], Floats]
@@ -72,6 +73,27 @@ def conjugate(a: Apply, b: Floats, precondition: Apply, tolerance: float, rounds
     return x, rounds
 
 
+def factored(h: sp.csr_array) -> SuperLU:
+    """Return the factor of a symmetric positive matrix whose unknowns are already shuffled.
+
+    Parameters
+    ----------
+    h
+        Shape (n, n).
+
+    Raises
+    ------
+    NotSolved
+        When it is singular or not finite.
+    """
+    if not np.isfinite(h.data).all():
+        raise NotSolved("the step's matrix is not finite: a triangle has all but collapsed")
+    try:
+        return splu(h.tocsc(), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+    except RuntimeError as error:
+        raise NotSolved("the step's matrix is singular") from error
+
+
 class Solver(Protocol):
     """What solves the system of one step."""
 
@@ -96,8 +118,7 @@ class OneFactor:
         self.factor: Apply | None = None
 
     def _factored(self, data: Floats) -> Apply:
-        h = matrix(self.pattern, data)[self.order][:, self.order].tocsc()
-        lu = splu(h, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+        lu = factored(matrix(self.pattern, data)[self.order][:, self.order])
         order = self.order
 
         def apply(b: Floats) -> Floats:
@@ -143,10 +164,10 @@ class Galerkin:
 
     def _factored(self, h: sp.csr_array) -> Apply:
         small = sp.csr_array(self.restrict @ (h @ self.prolong))
-        # a coarse vertex that no fine one hangs on has an empty row
-        lift = np.where(small.diagonal() > 0, 0.0, float(small.diagonal().mean()))
-        small = (small + sp.diags_array(lift)).tocsr()[self.order][:, self.order].tocsc()
-        lu = splu(small, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+        # a coarse vertex on which no fine one hangs, or hardly, has an empty row: it is held
+        mean = float(small.diagonal().mean())
+        lift = np.where(small.diagonal() > 1e-6 * mean, 1e-9 * mean, mean)
+        lu = factored((small + sp.diags_array(lift)).tocsr()[self.order][:, self.order])
         order, restrict, prolong = self.order, self.restrict, self.prolong
 
         def apply(r: Floats) -> Floats:
