@@ -2,13 +2,13 @@
 
     python demo/make_mould.py demo/lid/mould.stl
 
-The lid is invented. Millimetres; the mould lies open upwards (laminate side +z); x runs along the lid, y across. The mould
-is in two pieces that part on the plane y = 0 and are pulled along +y and −y, because the skirt leans inward.
+The lid is invented. Millimetres; the mould lies open upwards (laminate side +z); x runs along the lid, y across. The
+mould is in two pieces that part on the plane y = 0 and are pulled along +y and −y, because the skirt leans inward.
 
-    outline of the lid      superellipse of exponent 2.8, 380 × 260, about the origin (x, y): |x/190|^2.8 + |y/130|^2.8 = 1
+    outline of the lid      superellipse of exponent 2.8, 380 × 260, about the origin: (x/190)^2.8 + (y/130)^2.8 = 1
     crown                   lowest at the middle, z = −18, and 0 on the outline
-    recess                  centre (0, 0), 110 × 70 at half depth, 12 deep; floor at z = −30 in the middle; radius 3 at its
-                            floor (concave), 5 at its upper edge
+    recess                  centre (0, 0), 110 × 70 at half depth, 12 deep; floor at z = −30 in the middle;
+                            radius 3 at its floor (concave), 5 at its upper edge
     rim band                starts 30 inside the outline, rises 7 over 10; radius 5.5 at both ends
     skirt                   rises from the band (radius 6) to z = 33, leans inward by 2.5° all round
     net edge of the part    on the skirt in the plane z = 28: the part is all surface with z ≤ 28
