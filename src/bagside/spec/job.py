@@ -244,9 +244,20 @@ class Coat:
 
 @stated
 class Finish:
-    """What is done to the surface after trimming."""
+    """What is done to the surface after trimming.
 
-    fill_passes: int = 2
+    Parameters
+    ----------
+    filler
+        Name of the coating that fills pinholes; none when they are left.
+    fill_passes
+        Times it is wiped in.
+    coats
+        What is sprayed after that.
+    """
+
+    filler: str = ""
+    fill_passes: int = 0
     coats: tuple[Coat, ...] = ()
 
 

@@ -142,6 +142,10 @@ def _within(job: Job, file: str) -> Iterator[Problem]:
             wanted="one of " + ", ".join(UNITS) + " is wanted",
             hint=did_you_mean(job.mould.unit, UNITS),
         )
+    if job.finish.fill_passes and not job.finish.filler:
+        yield Problem(place=f"{file}, finish, filler", came="", wanted="a coating to fill with is wanted")
+    if job.finish.fill_passes < 0 or any(c.times < 1 for c in job.finish.coats):
+        yield Problem(place=f"{file}, finish", came="", wanted="passes and times must be whole and not negative")
     if not job.plies:
         yield Problem(place=f"{file}, plies", came="", wanted="at least one ply is wanted")
     if not job.cure.segments:
@@ -212,6 +216,8 @@ def _materials(job: Job, library: Library, file: str) -> Iterator[Problem]:
         yield from lookup(library.adhesive, bracket.adhesive, f"{file}, bracket {bracket.name}, adhesive", "adhesive")
     for word in ("film", "release", "breather", "tape"):
         yield from lookup(library.film, getattr(job.bag, word), f"{file}, bag, {word}", "film")
+    if job.finish.filler:
+        yield from lookup(library.coating, job.finish.filler, f"{file}, finish, filler", "coating")
     for k, coat in enumerate(job.finish.coats, 1):
         yield from lookup(library.coating, coat.coating, f"{file}, finish, coat {k}, coating", "coating")
     if job.replaces is not None:
@@ -258,7 +264,7 @@ def _between(job: Job, shop: Workshop, job_file: str, shop_file: str) -> Iterato
                 hint=did_you_mean(material, {roll.material for roll in shop.stock}),
             )
     wanted = [("adhesive", shop.prices.adhesive, {b.adhesive for b in job.brackets})]
-    wanted.append(("coating", shop.prices.coating, {c.coating for c in job.finish.coats}))
+    wanted.append(("coating", shop.prices.coating, {c.coating for c in job.finish.coats} | ({job.finish.filler} - {""})))
     wanted.append(("film", shop.prices.film, {job.bag.film, job.bag.release, job.bag.breather}))
     wanted.append(("tape", shop.prices.tape, {job.bag.tape}))
     for kind, prices, names in wanted:
