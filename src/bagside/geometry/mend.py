@@ -132,7 +132,7 @@ def mended(
         ),
         axis=1,
     )
-    areas = np.bincount(of, weights=area, minlength=count)
+    areas: Floats = np.asarray(np.bincount(of, weights=area, minlength=count), dtype=np.float64)
     order = np.argsort(-areas, kind="stable").astype(np.int64)
     chosen = _chosen(raw.name, vertices, triangles, of, areas, order, keep)
     before = triangles[of == chosen]
