@@ -4,15 +4,12 @@ import sys
 import time
 from pathlib import Path
 
-import numpy as np
 import pytest
-import shapely
-from hypothesis import given
-from hypothesis import strategies as st
 
-from bagside.cutting import Cloth, engine
-from bagside.cutting.engine import run_engine, simpler
-from pieces import TWILL, outlines, piece, rectangle, rosette
+from bagside.cutting import Cloth, Nest, Placement, engine, verify
+from bagside.cutting.engine import run_engine
+from bagside.cutting.instance import Instance
+from pieces import TWILL, piece, rectangle, rosette
 
 PIECES = (piece("1", rosette(), quantity=3), piece("2", rectangle(0.1, 0.13), quantity=4))
 CLOTH = Cloth(material=TWILL, width=1.0, margin=0.01, gap=0.005)
@@ -25,10 +22,19 @@ def child(folder: Path, text: str) -> Path:
 
 
 def test_it_answers_with_every_copy_and_says_nothing_else() -> None:
-    run = run_engine(PIECES, CLOTH, seconds=1, seed=1, going=lambda _: True)
+    heard: list[tuple[Placement, ...] | None] = []
+
+    def going(layout: tuple[Placement, ...] | None) -> bool:
+        heard.append(layout)
+        return True
+
+    run = run_engine(PIECES, CLOTH, seconds=1, seed=1, going=going)
     assert run.failure == ""
     assert not run.stopped
-    assert sorted(p.label for p in run.layouts[-1]) == ["1"] * 3 + ["2"] * 4
+    layouts = [h for h in heard if h is not None]
+    assert len(layouts) == run.layouts > 0
+    for layout in layouts:
+        verify(Nest(cloth=CLOTH, pieces=PIECES, placements=layout))
 
 
 @pytest.mark.parametrize(
@@ -48,22 +54,20 @@ def test_a_child_that_dies_is_told_and_not_raised(
     monkeypatch.setattr(engine, "CHILD", child(tmp_path, text))
     run = run_engine(PIECES, CLOTH, seconds=1, seed=1, going=lambda _: True)
     assert run.failure == words
-    assert run.layouts == ()
+    assert run.layouts == 0
 
 
 def test_a_panic_of_the_engine_itself_stays_in_the_child(monkeypatch: pytest.MonkeyPatch) -> None:
     # The strip is told to be far too narrow, which the real engine answers with a panic.
-    real = engine._task
+    class Narrow(Instance):
+        def __init__(self, *given_: object, **more: object) -> None:
+            super().__init__(*given_, **more)  # type: ignore[arg-type]
+            self.message["height"] = 300.0
 
-    def narrow(*given_: object) -> object:
-        task = real(*given_)  # type: ignore[arg-type]
-        task.message["height"] = 300.0
-        return task
-
-    monkeypatch.setattr(engine, "_task", narrow)
+    monkeypatch.setattr(engine, "Instance", Narrow)
     run = run_engine(PIECES, CLOTH, seconds=1, seed=1, going=lambda _: True)
     assert "does not seem to fit into the strip" in run.failure
-    assert run.layouts == ()
+    assert run.layouts == 0
 
 
 def test_a_child_that_never_ends_is_ended(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -82,10 +86,10 @@ def test_a_missing_interpreter_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_stopping_keeps_what_there_is() -> None:
-    seen: list[float] = []
+    seen: list[tuple[Placement, ...]] = []
 
-    def going(length: float | None) -> bool:
-        seen.extend([] if length is None else [length])
+    def going(layout: tuple[Placement, ...] | None) -> bool:
+        seen.extend([] if layout is None else [layout])
         return not seen
 
     began = time.perf_counter()
@@ -93,21 +97,4 @@ def test_stopping_keeps_what_there_is() -> None:
     assert time.perf_counter() - began < 10.0
     assert run.stopped
     assert run.failure == ""
-    assert len(run.layouts) == len(seen) == 1
-
-
-@given(outlines(), st.floats(1e-5, 1e-3))
-def test_a_simpler_outline_contains_the_true_one(outline: np.ndarray, tolerance: float) -> None:
-    dense = np.asarray(shapely.Polygon(outline).segmentize(0.003).exterior.coords)[:-1]
-    grown = shapely.Polygon(simpler(dense, tolerance))
-    assert grown.buffer(1e-12).covers(shapely.Polygon(dense))
-    assert len(grown.exterior.coords) - 1 <= len(dense)
-
-
-def test_a_simpler_outline_is_simpler_and_near() -> None:
-    true = shapely.Polygon(rosette())
-    grown = shapely.Polygon(simpler(rosette()))
-    assert len(grown.exterior.coords) < 100
-    assert grown.hausdorff_distance(true) < 0.6e-3
-    assert simpler(rectangle(0.1, 0.1)) is not None
-    assert len(simpler(rectangle(0.1, 0.1))) == 4
+    assert run.layouts == len(seen) == 1

@@ -1,7 +1,8 @@
 """The nest on the roll: an answer at once, then a better one for as long as there is time.
 
-`nest_roll` first lays pieces greedily, then lets the engine search with several seeds and keeps the shortest layout
-that passes `verify`. Stopping it, or an engine that crashes, costs only the improvement.
+`nest_roll` first lays pieces greedily, then lets the engine search with several seeds, checks every layout as it comes
+and keeps the shortest. With a piece as wide as the cloth the engine has been seen to give overlaps. Stopping it, or an
+engine that crashes, costs only the improvement.
 """
 
 from __future__ import annotations
@@ -87,49 +88,65 @@ def nest_roll(
     """
     pieces = tuple(pieces)
     _check(pieces, cloth)
-    watch = _Watch(pieces, cloth, on_progress)
-    best = Nest(cloth=cloth, pieces=pieces, placements=_met(greedy(pieces, cloth), pieces))
-    verify(best)
-    trials = [Trial(method="greedy", seed=None, seconds=watch.seconds, length=best.length)]
-    stopped = not watch.going(best.length)
+    search = _Search(pieces, cloth, on_progress)
+    going = search.hear(greedy(pieces, cloth))
+    if search.refused:
+        raise NotSolved(search.refused)
+    trials = [Trial(method="greedy", seed=None, seconds=search.seconds, length=search.reached)]
     chosen = list(seeds)[: max(1, int(seconds / SHARE))] if seconds >= 1.0 else []
     for seed in chosen:
-        if stopped:
+        if not going:
             break
-        run = run_engine(pieces, cloth, seconds=int(seconds) // len(chosen), seed=seed, going=watch.going)
-        found, note = _best_of(run.layouts, best)
-        stopped = run.stopped
-        reached = None if found is None else found.length
-        note = "; ".join(n for n in (run.failure, note) if n)
-        trials.append(Trial(method="engine", seed=seed, seconds=run.seconds, length=reached, note=note))
-        if found is not None and found.length < best.length:
-            best = found
-    return replace(best, trials=tuple(trials), stopped=stopped)
+        search.begin()
+        run = run_engine(pieces, cloth, seconds=int(seconds) // len(chosen), seed=seed, going=search.hear)
+        going = not run.stopped
+        note = "; ".join(n for n in (run.failure, search.refused) if n)
+        trials.append(Trial(method="engine", seed=seed, seconds=run.seconds, length=search.reached, note=note))
+    return replace(search.best, trials=tuple(trials), stopped=not going)
 
 
-class _Watch:
-    """Tells the watcher the shortest length so far and asks whether to go on."""
+class _Search:
+    """Checks every layout that comes, keeps the shortest, tells the watcher and asks whether to go on."""
 
     def __init__(
         self, pieces: tuple[FlatPiece, ...], cloth: Cloth, tell: Callable[[NestProgress], bool | None] | None
     ) -> None:
         self.began = time.perf_counter()
-        self.full = sum(p.area * p.quantity for p in pieces) / cloth.width
         self.tell = tell
+        self.best = Nest(cloth=cloth, pieces=pieces, placements=())
+        self.full = self.best.area_of_pieces / cloth.width
         self.length = float("inf")
+        self.begin()
+
+    def begin(self) -> None:
+        """Forget what the run before reached."""
+        self.reached: float | None = None
+        self.refused = ""
 
     @property
     def seconds(self) -> float:
         """Time since it began [s]."""
         return time.perf_counter() - self.began
 
-    def going(self, length: float | None) -> bool:
-        """Take note of a new layout's length [m], if any, and return whether to go on."""
-        self.length = min(self.length, float("inf") if length is None else length)
+    def hear(self, placements: tuple[Placement, ...] | None) -> bool:
+        """Take a new layout, if any, and return whether to go on."""
+        if placements is not None:
+            self._take(replace(self.best, placements=_met(placements, self.best.pieces)))
         if self.tell is None:
             return True
         now = NestProgress(seconds=self.seconds, length=self.length, utilisation=self.full / self.length)
         return self.tell(now) is not False
+
+    def _take(self, nest: Nest) -> None:
+        try:
+            verify(nest)
+        except NotSolved as fault:
+            self.refused = self.refused or f"a layout was refused: {fault}"
+            return
+        length = nest.length
+        self.reached = min(length, float("inf") if self.reached is None else self.reached)
+        if length < self.length:
+            self.best, self.length = nest, length
 
 
 def _check(pieces: tuple[FlatPiece, ...], cloth: Cloth) -> None:
@@ -157,20 +174,6 @@ def _check(pieces: tuple[FlatPiece, ...], cloth: Cloth) -> None:
             )
     if problems:
         raise InputError(problems)
-
-
-def _best_of(layouts: tuple[tuple[Placement, ...], ...], best: Nest) -> tuple[Nest | None, str]:
-    """Return the shortest layout that passes the check, and what was wrong with shorter ones."""
-    notes = []
-    for placements in reversed(layouts):
-        nest = replace(best, placements=_met(placements, best.pieces))
-        try:
-            verify(nest)
-        except NotSolved as fault:
-            notes.append(f"a layout was refused: {fault}")
-            continue
-        return nest, "; ".join(notes)
-    return None, "; ".join(notes[:1])
 
 
 def _met(placements: tuple[Placement, ...], pieces: tuple[FlatPiece, ...]) -> tuple[Placement, ...]:

@@ -1,0 +1,74 @@
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
+
+from bagside.cutting import Cloth
+from bagside.cutting.instance import Instance, as_wide, simpler
+from bagside.cutting.piece import turned
+from pieces import TWILL, ell, outlines, piece, rectangle, rosette
+
+
+def test_gap_and_margin_by_hand() -> None:
+    # W = 1000, m = 10, g = 5: the strip is 1000 - 20 + 10 high; its corner (5, 5) is the cloth's (10, 10).
+    cloth = Cloth(material=TWILL, width=1.0, margin=0.010, gap=0.005)
+    instance = Instance((piece("1", rectangle(0.2, 0.1), quantity=2),), cloth)
+    assert instance.message["height"] == pytest.approx(990.0)
+    assert instance.message["separation"] == pytest.approx(5.0)
+    assert instance.message["items"][0]["turns"] == [0.0, 180.0]
+    assert instance.message["items"][0]["points"][2] == pytest.approx([200.0, 100.0])
+    first, second = instance.placements([["0", 0.0, 5.0, 5.0], ["0", -180.0, 410.0, 105.0]])
+    assert (first.copy, first.turn, first.x, first.y) == (1, 0.0, pytest.approx(0.010), pytest.approx(0.010))
+    assert (second.copy, second.turn, second.x, second.y) == (2, math.pi, pytest.approx(0.415), pytest.approx(0.110))
+
+
+def test_at_gap_nothing_no_separation_is_asked() -> None:
+    instance = Instance((piece("1", ell()),), Cloth(material=TWILL, width=1.0))
+    assert instance.message["separation"] is None
+    assert instance.message["height"] == pytest.approx(1000.0)
+
+
+def test_a_piece_as_wide_as_the_cloth_makes_the_strip_wider_and_is_pushed_back() -> None:
+    cloth = Cloth(material=TWILL, width=1.0)
+    instance = Instance((piece("1", rectangle(0.1, 1.0)),), cloth)
+    assert instance.excess == pytest.approx(1e-4)
+    assert instance.message["separation"] == pytest.approx(0.1)
+    assert instance.message["height"] == pytest.approx(1000.3)
+    for y in (0.1, 0.15, 0.2):
+        assert instance.placements([["0", 0.0, 0.1, y]])[0].y == pytest.approx(0.0, abs=1e-12)
+
+
+@given(outlines(), st.floats(0.0, 6.0), st.booleans())
+def test_a_block_contains_its_piece_and_is_no_wider(outline: np.ndarray, tilt: float, free: bool) -> None:
+    p = piece("1", turned(outline, tilt), turns=None if free else (0.0, math.pi))
+    width = p.narrowest()[0]
+    cloth = Cloth(material=TWILL, width=width)
+    assert as_wide(p, cloth)
+    item = Instance((p,), cloth, blocks=True).message["items"][0]
+    block = 1e-3 * np.array(item["points"])
+    assert shapely.Polygon(block).buffer(1e-9).covers(p.outline)
+    assert len(item["turns"]) == 2
+    for degrees in item["turns"]:
+        assert np.ptp(turned(block, math.radians(degrees))[:, 1]) == pytest.approx(width)
+
+
+@given(outlines(), st.floats(1e-5, 1e-3))
+def test_a_simpler_outline_contains_the_true_one(outline: np.ndarray, tolerance: float) -> None:
+    dense = np.asarray(shapely.Polygon(outline).segmentize(0.003).exterior.coords)[:-1]
+    grown = shapely.Polygon(simpler(dense, tolerance))
+    assert grown.buffer(1e-12).covers(shapely.Polygon(dense))
+    assert len(grown.exterior.coords) - 1 <= len(dense)
+
+
+def test_a_simpler_outline_is_simpler_and_near() -> None:
+    true = shapely.Polygon(rosette())
+    grown = shapely.Polygon(simpler(rosette()))
+    assert len(grown.exterior.coords) < 100
+    assert grown.hausdorff_distance(true) < 0.6e-3
+    assert simpler(rectangle(0.1, 0.1)) is not None
+    assert len(simpler(rectangle(0.1, 0.1))) == 4
