@@ -177,7 +177,8 @@ def items_of(shape: BagShape, pleats: Pleats, sheet: tuple[float, float], films:
             name="sealant tape",
             quantity=tape,
             unit="m",
-            how=f"run of {shape.tape_run:.2f} m and twice the height of {pleats.count} pleats, 10 % more",
+            how=f"run of {shape.tape_run:.2f} m and twice the height of {pleats.count} pleats, 10 % more; pleats are half "
+            f"the local depth, {pleats.held_up} raised to 50 mm, {pleats.held_down} lowered to 120 mm",
             basis=Basis.COMMON,
         ),
         BagItem(

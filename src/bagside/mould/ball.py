@@ -16,6 +16,7 @@ from bagside.geometry.surface import Surface
 
 Floats = NDArray[np.float64]
 
+DEEPEST_SINK = 0.03  # of the radius: on a coarser mesh a fillet of the ball's radius is creases
 HALVINGS = 12  # of an edge between a place where the ball fits and one where it does not
 
 
@@ -43,16 +44,16 @@ def rolling_ball_gap(surface: Surface, radius: float, noise: float = 0.0) -> Flo
 
     Notes
     -----
-    The ball may sink into the faceted surface by h²/(4 radius), h the median edge length: that is what facets of a
-    fillet of the ball's own radius take from it. Gaps smaller than that are not seen. In a corner of fillet R between
-    walls that turn by t, the gap is (radius − R)(1/cos(t/2) − 1).
+    The ball may sink into the faceted surface by h²/(4 radius), h the median edge length, at most by 3 % of its radius:
+    that is what facets of a fillet of the ball's own radius take from it. Smaller gaps are not seen. In a corner of
+    fillet R between walls that turn by t, the gap is (radius − R)(1/cos(t/2) − 1).
     """
     if not (radius > 0 and noise >= 0):
         raise InputError.one("rolling ball", f"radius {radius} m", "a radius above zero is wanted")
     v, n = surface.vertices, surface.vertex_normals
     tree = igl.AABB()
     tree.init(v, surface.triangles)
-    sink = surface.edge_length**2 / (4.0 * radius) + noise
+    sink = min(surface.edge_length**2 / (4.0 * radius), DEEPEST_SINK * radius) + noise
 
     def free(at: Floats, along: Floats) -> NDArray[np.bool_]:
         centre = np.ascontiguousarray(at + radius * along)

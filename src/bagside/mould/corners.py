@@ -1,8 +1,9 @@
 """Tight inside corners of a mould: where plies and bag bridge instead of following.
 
 A corner is a connected patch of the surface that is hollow with a radius smaller than what the stack of plies needs.
-Two measures find it: the curvature of a surface fitted to the vertices around, which reads fillets of three edge
-lengths and more, and the rolling ball, which also sees creases that the mesh does not round at all.
+Three measures find it: the curvature of a surface fitted to the vertices around, which reads fillets of three edge
+lengths and more; the rolling ball, which also sees creases that the mesh does not round at all; and the turn of single
+edges, for meshes so coarse that the ball sinks into them.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from scipy.spatial import cKDTree
 from bagside.errors import InputError
 from bagside.geometry.surface import Surface
 from bagside.mould.ball import rolling_ball_gap
+from bagside.mould.crease import crease_radii
 from bagside.mould.skeleton import Skeleton, skeleton_of
 
 Floats = NDArray[np.float64]
@@ -259,6 +261,7 @@ def corners_of(
         raise InputError.one("mould", "a vertex that belongs to no triangle", "a mended surface is wanted")
     needed = np.maximum(needed_radius(thickness, visible=visible, structural=structural), bag_radius)
     radii, directions = hollow_radii(surface, rings)
+    radii = np.minimum(radii, crease_radii(surface))
     gaps = _gaps(surface, needed, noise)
     seen = surface.edge_length**2 / (4.0 * needed) + noise
     tight = (radii < needed) | (gaps > 0.02 * needed + seen)
@@ -311,9 +314,10 @@ def _corner(
     gap = float(np.quantile([gaps[s].max() for s in stations], 0.9))
     bend = float(np.quantile([np.quantile(radii[s], 0.2) for s in stations], 0.1))
     want = float(needed[patch].max())
-    bottom = np.concatenate([_bottom(s, gaps, radii) for s in stations])
-    turn = _turn(surface, bottom, directions, want)
-    radius = _radius(bend, gap, turn, want)
+    at = np.concatenate([_bottom(s, gaps, radii) for s in stations])
+    at = at[:: max(1, len(at) // SAMPLES)]
+    turns = _turns(surface, at, directions, want)
+    radius = min(bend, _radius_by_ball(gaps[at], turns, want))
     thick = float(thickness[patch].max())
     return Corner(
         id="",
@@ -321,7 +325,7 @@ def _corner(
         links=skeleton.links,
         length=skeleton.length,
         radius=radius,
-        included=float(np.pi - turn),
+        included=float(np.pi - np.median(turns)),
         gap=gap,
         needed=want,
         thickness=thick,
@@ -333,19 +337,22 @@ def _corner(
 def _bottom(station: Ints, gaps: Floats, radii: Floats) -> Ints:
     """Return the vertices along the deepest line of one station."""
     most = gaps[station].max()
-    chosen = gaps[station] >= 0.7 * most if most > 0 else radii[station] <= np.quantile(radii[station], 0.2)
+    chosen = gaps[station] >= 0.9 * most if most > 0 else radii[station] <= np.quantile(radii[station], 0.2)
     out: Ints = station[chosen]
     return out
 
 
-def _radius(bend: float, gap: float, turn: float, ball: float) -> float:
-    """Return the smaller of the fitted radius and the one that leaves the ball's gap between two walls."""
-    if turn < LEAST_TURN or gap <= 0.0:
-        return bend
-    whole = 1.0 / np.cos(min(turn, WIDEST_TURN) / 2.0) - 1.0
-    if gap > 1.2 * ball * whole:  # a groove narrower than the ball: not a corner between two walls
-        return bend
-    return float(min(bend, max(0.0, ball - gap / whole)))
+def _radius_by_ball(gaps: Floats, turns: Floats, ball: float) -> float:
+    """Return the fillet between two walls that leaves the ball's gap, at the tighter places; infinite when unknown.
+
+    Grooves narrower than the ball leave a larger gap than any two walls could and say nothing about a radius.
+    """
+    whole = 1.0 / np.cos(np.minimum(turns, WIDEST_TURN) / 2.0) - 1.0
+    known = (turns >= LEAST_TURN) & (gaps > 0) & (gaps <= 1.2 * ball * whole)
+    if not known.any():
+        return np.inf
+    found = np.maximum(0.0, ball - gaps[known] / whole[known])
+    return float(np.quantile(found, 0.25))
 
 
 def _verdict(radius: float, thickness: float) -> CornerVerdict:
@@ -358,24 +365,21 @@ def _verdict(radius: float, thickness: float) -> CornerVerdict:
     return CornerVerdict.HARD
 
 
-def _turn(surface: Surface, bottom: Ints, directions: Floats, needed: float) -> float:
-    """Return the angle between the walls of a corner: normals well to both sides, across it, at many places."""
+def _turns(surface: Surface, at: Ints, directions: Floats, needed: float) -> Floats:
+    """Return the angle between the walls at vertices of a corner, from normals well to both sides of each."""
     v, normal = surface.vertices, surface.vertex_normals
     tree = cKDTree(v)
     reach = 2.5 * needed + 2.0 * surface.edge_length
-    turns = []
-    for i in bottom[:: max(1, len(bottom) // SAMPLES)]:
+    turns = np.zeros(len(at))
+    for k, i in enumerate(at):
         near = np.array(tree.query_ball_point(v[i], reach), dtype=np.int64)
         across = directions[i] - (directions[i] @ normal[i]) * normal[i]
         axis = np.cross(normal[i], across)
-        length = np.linalg.norm(axis)
-        if not length > 0:
-            continue
-        axis /= length
+        axis /= max(float(np.linalg.norm(axis)), 1e-12)
         side = (v[near] - v[i]) @ across
         low, high = np.quantile(side, [0.2, 0.8])
         left = normal[near[side <= low]].mean(axis=0)
         right = normal[near[side >= high]].mean(axis=0)
         left, right = left - (left @ axis) * axis, right - (right @ axis) * axis
-        turns.append(float(np.arctan2(np.linalg.norm(np.cross(left, right)), left @ right)))
-    return float(np.median(turns)) if turns else 0.0
+        turns[k] = np.arctan2(np.linalg.norm(np.cross(left, right)), left @ right)
+    return turns
