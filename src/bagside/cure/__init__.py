@@ -1,7 +1,7 @@
 """Cure: what heat does to every place of the part, and whether the part is cured, cooked or neither."""
 
 from bagside.cure.energy import Energy, oven_energy
-from bagside.cure.history import Balance, SectionHistory, heat_balance
+from bagside.cure.history import Balance, SectionHistory, continued, heat_balance
 from bagside.cure.kinetics import (
     HubertEtAl2001,
     Kamal,
@@ -45,6 +45,7 @@ __all__ = [
     "Viscosity",
     "Vitrification",
     "conductivity_springer_tsai_1967",
+    "continued",
     "findings",
     "heat_balance",
     "kinetics_names",

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from bagside.cure.face import FaceHeat, face_heat
 from bagside.cure.section import Section
+from bagside.errors import InputError
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -78,19 +80,28 @@ class SectionHistory:
         return int(np.argmax(np.trapezoid(self.alpha, self.time, axis=0)))
 
     @property
+    def bag_heat(self) -> FaceHeat:
+        """Heat through the outer face on the bag side, over time."""
+        s = self.section
+        half = s.half_conductances[0]
+        return face_heat(self.temperature[:, 0], self.air, s.film_bag, half, s.emissivity_bag)
+
+    @property
+    def tool_heat(self) -> FaceHeat:
+        """Heat through the back of the tool, over time."""
+        s = self.section
+        half = s.half_conductances[-1]
+        return face_heat(self.temperature[:, -1], self.air, s.film_tool, half, s.emissivity_tool)
+
+    @property
     def bag_face(self) -> Floats:
         """Temperature of the outer face on the bag side, shape (k,) [K]."""
-        return self._face(0, self.section.face_couplings[0])
+        return self.bag_heat.surface
 
     @property
     def tool_face(self) -> Floats:
         """Temperature of the back of the tool, shape (k,) [K]."""
-        return self._face(-1, self.section.face_couplings[1])
-
-    def _face(self, cell: int, coupling: float) -> Floats:
-        inside = self.temperature[:, cell]
-        out: Floats = inside + coupling * (self.air - inside) / self.section.half_conductances[cell]
-        return out
+        return self.tool_heat.surface
 
     @property
     def tool_surface(self) -> Floats | None:
@@ -113,6 +124,42 @@ class SectionHistory:
         inside = self.temperature[:, self.section.tool_cells].max(axis=1)
         out: Floats = np.maximum(np.maximum(surface, inside), self.tool_face)
         return out
+
+
+def continued(section: Section, history: SectionHistory, *, warm: bool = True) -> Section:
+    """Return a section that starts where a history ended: a post-cure, or the rest of a cure after a power cut.
+
+    Parameters
+    ----------
+    section
+        What goes on: the same section, or the laminate without its mould.
+    history
+        What it went through before.
+    warm
+        Whether it is as hot as it was; otherwise it starts at the temperature of the next programme.
+
+    Returns
+    -------
+    Section
+        The section with the degree of cure, and when warm the temperature, of each cell.
+
+    Raises
+    ------
+    InputError
+        When the cells of the two do not match.
+    """
+    if len(section.reacting) != len(history.reacting) or (warm and len(section.widths) != len(history.x)):
+        raise InputError.one(
+            section.name,
+            f"{len(section.reacting)} reacting of {len(section.widths)} cells",
+            f"as many cells as before are wanted: {len(history.reacting)} of {len(history.x)}",
+            "" if warm else "layers may change, the cells of the laminate may not",
+        )
+    return replace(
+        section,
+        alpha0=tuple(history.alpha[-1].tolist()),
+        start=tuple(history.temperature[-1].tolist()) if warm else None,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,11 +215,10 @@ def heat_balance(history: SectionHistory) -> Balance:
     """
     s = history.section
     t, alpha = history.temperature, history.alpha
-    bag, tool = s.face_couplings
     freed = history.heat * s.resin[s.reacting]
     return Balance(
         stored=float(s.capacities @ (t[-1] - t[0])),
         reaction=float(freed @ (alpha[-1] - alpha[0])),
-        bag=float(np.trapezoid(bag * (history.air - t[:, 0]), history.time)),
-        tool=float(np.trapezoid(tool * (history.air - t[:, -1]), history.time)),
+        bag=float(np.trapezoid(history.bag_heat.flux, history.time)),
+        tool=float(np.trapezoid(history.tool_heat.flux, history.time)),
     )

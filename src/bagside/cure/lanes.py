@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import lapack
 
+from bagside.cure.face import face_heat
 from bagside.cure.kinetics import Kinetics
 from bagside.cure.oven import Air
 from bagside.cure.section import Section
@@ -21,6 +22,9 @@ from bagside.cure.section import Section
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
+
+SMALLEST = 3
+"""Fewest rows LAPACK's tridiagonal routines take as scipy wraps them; smaller systems are padded with ones."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,11 +100,14 @@ class Lanes:
     up
         Coupling of each cell to the next one; zero for the last of a lane, shape (n,).
     out
-        Sum of each cell's couplings, faces included, shape (n,).
+        Sum of each cell's couplings to its neighbours, shape (n,).
     first, last
         First and last cell of each lane, shape (s,).
     bag, tool
-        Coupling of those cells to the air, shape (s,).
+        Coupling of those cells to the air by film and half a cell, shape (s,).
+    radiating
+        Film, half conductance and emissivity at the bag's face and at the tool's, shape (2, 3, s); none when no face
+        radiates.
     reacting
         Which cells react, shape (r,).
     freed
@@ -116,6 +123,7 @@ class Lanes:
     last: Ints
     bag: Floats
     tool: Floats
+    radiating: Floats | None
     reacting: Ints
     freed: Floats
 
@@ -129,8 +137,6 @@ class Lanes:
         up = np.concatenate([np.append(s.couplings, 0.0) for s in sections])
         faces = np.array([s.face_couplings for s in sections])
         out = up + np.concatenate([[0.0], up[:-1]])
-        out[first] += faces[:, 0]
-        out[last] += faces[:, 1]
         react = [s.reacting for s in sections]
         counts = [len(r) for r in react]
         return cls(
@@ -143,6 +149,7 @@ class Lanes:
             last=last,
             bag=faces[:, 0].copy(),
             tool=faces[:, 1].copy(),
+            radiating=_radiating(sections),
             reacting=np.concatenate([r + f for r, f in zip(react, first, strict=True)]).astype(np.int64),
             freed=heat * np.concatenate([s.resin[s.reacting] for s in sections]),
         )
@@ -171,6 +178,7 @@ class Lanes:
             last=cell_number[self.last[stay]],
             bag=self.bag[stay],
             tool=self.tool[stay],
+            radiating=None if self.radiating is None else self.radiating[:, :, stay],
             reacting=cell_number[self.reacting[react]],
             freed=self.freed[react],
         ), entries
@@ -185,8 +193,12 @@ class Lanes:
         heat[0] = 0.0
         np.negative(flow, out=heat[1:])
         heat[:-1] += flow
-        heat[self.first] += self.bag * (air - t[self.first])
-        heat[self.last] += self.tool * (air - t[self.last])
+        if self.radiating is None:
+            heat[self.first] += self.bag * (air - t[self.first])
+            heat[self.last] += self.tool * (air - t[self.last])
+        else:
+            heat[self.first] += face_heat(t[self.first], air, *self.radiating[0]).flux
+            heat[self.last] += face_heat(t[self.last], air, *self.radiating[1]).flux
         heat[self.reacting] += self.freed * rate
         f[n:] = rate
         return f
@@ -196,7 +208,15 @@ class Lanes:
         n = self.cells
         return kinetics.rate(y[n:], y[:n][self.reacting])
 
-    def factorised(self, over: Floats, f_alpha: Floats, f_t: Floats) -> Factor:
+    def faces(self, y: Floats, air: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+        """Return how the faces' heat goes with the air, then against the outer cells: bag, tool, bag, tool."""
+        if self.radiating is None:
+            return self.bag, self.tool, self.bag, self.tool
+        bag = face_heat(y[self.first], air, *self.radiating[0])
+        tool = face_heat(y[self.last], air, *self.radiating[1])
+        return bag.by_air, tool.by_air, -bag.by_cell, -tool.by_cell
+
+    def factorised(self, over: Floats, f_alpha: Floats, f_t: Floats, bag: Floats, tool: Floats) -> Factor:
         """Return the factorised matrix M/(h γ) − J.
 
         Parameters
@@ -205,12 +225,19 @@ class Lanes:
             1/(h γ) of every entry, shape (n + r,) [1/s].
         f_alpha, f_t
             Slopes of the rate in every reacting cell, shape (r,).
+        bag, tool
+            Slopes of the faces' heat against the outer cells, shape (s,).
         """
         n = self.cells
         w = 1.0 / (over[n:] - f_alpha)
         diagonal = self.mass[:n] * over[:n] + self.out
+        diagonal[self.first] += bag
+        diagonal[self.last] += tool
         diagonal[self.reacting] -= self.freed * f_t * (1.0 + f_alpha * w)
         off = -self.up[:-1]
+        if n < SMALLEST:
+            diagonal = np.append(diagonal, np.ones(SMALLEST - n))
+            off = np.append(off, np.zeros(SMALLEST - n))
         low, mid, high, higher, pivots, info = lapack.dgttrf(off, diagonal, off)
         return Factor(
             parts=(low, mid, high, higher, pivots),
@@ -218,8 +245,28 @@ class Lanes:
             lift=self.freed * f_alpha * w,
             f_t=f_t,
             reacting=self.reacting,
+            cells=n,
             usable=info == 0,
         )
+
+
+def _radiating(sections: Sequence[Section]) -> Floats | None:
+    if not any(s.emissivity_bag or s.emissivity_tool for s in sections):
+        return None
+    return np.array(
+        [
+            [
+                [s.film_bag for s in sections],
+                [s.half_conductances[0] for s in sections],
+                [s.emissivity_bag for s in sections],
+            ],
+            [
+                [s.film_tool for s in sections],
+                [s.half_conductances[-1] for s in sections],
+                [s.emissivity_tool for s in sections],
+            ],
+        ]
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -238,6 +285,8 @@ class Factor:
         Slope of the rate by temperature [1/(s K)].
     reacting
         Which cells react.
+    cells
+        Number of cells.
     usable
         Whether the matrix could be factorised.
     """
@@ -247,13 +296,15 @@ class Factor:
     lift: Floats
     f_t: Floats
     reacting: Ints
+    cells: int
     usable: bool
 
     def solve(self, rest: Floats) -> Floats:
         """Return the solution for a right-hand side; the right-hand side is used up."""
-        n = len(self.parts[1])
+        n = self.cells
         rest[self.reacting] += self.lift * rest[n:]
-        k, _ = lapack.dgttrs(*self.parts, rest[:n])
+        heat = rest[:n] if n >= SMALLEST else np.append(rest[:n], np.zeros(SMALLEST - n))
+        k = lapack.dgttrs(*self.parts, heat)[0][:n]
         rest[:n] = k
         rest[n:] = (rest[n:] + self.f_t * k[self.reacting]) * self.weight
         return rest

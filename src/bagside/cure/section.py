@@ -69,10 +69,13 @@ class Section:
         Bag side first.
     film_bag, film_tool
         Heat transfer at the two faces [W/(m² K)]; infinite holds the face at the air, zero insulates it.
+    emissivity_bag, emissivity_tool
+        Of the two faces, when radiation from walls as hot as the air is to come on top of the film; zero where the
+        film holds both, as measured films do.
     alpha0
-        Degree of cure at the start; the resin's own when not stated.
+        Degree of cure at the start, one for all or one for each reacting cell; the resin's own when not stated.
     start
-        Temperature at the start [K]; that of the programme when not stated.
+        Temperature at the start, one for all or one for each cell [K]; that of the programme when not stated.
     air_offset
         By how much the air at this place is off when the oven is at the programme's hottest [K]; grows with the rise
         above the start.
@@ -87,8 +90,10 @@ class Section:
     layers: tuple[Layer, ...]
     film_bag: float
     film_tool: float
-    alpha0: float | None = None
-    start: float | None = None
+    emissivity_bag: float = 0.0
+    emissivity_tool: float = 0.0
+    alpha0: float | tuple[float, ...] | None = None
+    start: float | tuple[float, ...] | None = None
     air_offset: float = 0.0
 
     def __post_init__(self) -> None:
@@ -100,14 +105,53 @@ class Section:
             value = float(getattr(self, name))
             if not value >= 0.0:
                 wrong.append(Problem(place=f"{self.name}, {name}", came=repr(value), wanted="zero or more is wanted"))
-        if self.start is not None and not 0.0 < self.start < math.inf:
-            wrong.append(Problem(place=f"{self.name}, start", came=repr(self.start), wanted="above 0 K is wanted"))
+        for name in ("emissivity_bag", "emissivity_tool"):
+            value = float(getattr(self, name))
+            if not 0.0 <= value <= 1.0:
+                wrong.append(Problem(place=f"{self.name}, {name}", came=repr(value), wanted="from 0 to 1 is wanted"))
         if not math.isfinite(self.air_offset):
             wrong.append(
                 Problem(place=f"{self.name}, air_offset", came=repr(self.air_offset), wanted="a finite number")
             )
         if wrong:
             raise InputError(wrong)
+        wrong = [*self._fits("start", len(self.widths)), *self._fits("alpha0", len(self.reacting))]
+        if self.start is not None and not all(0.0 < t < math.inf for t in np.atleast_1d(self.start)):
+            wrong.append(Problem(place=f"{self.name}, start", came=repr(self.start), wanted="above 0 K is wanted"))
+        if wrong:
+            raise InputError(wrong)
+
+    def _fits(self, name: str, count: int) -> list[Problem]:
+        value = getattr(self, name)
+        if isinstance(value, tuple) and len(value) != count:
+            return [
+                Problem(
+                    place=f"{self.name}, {name}", came=f"{len(value)} values", wanted=f"one for each of {count} cells"
+                )
+            ]
+        return []
+
+    def temperatures_from(self, otherwise: float) -> Floats:
+        """Return the temperature of each cell at the start, shape (n,) [K].
+
+        Parameters
+        ----------
+        otherwise
+            Where the section states none [K].
+        """
+        value = otherwise if self.start is None else self.start
+        return np.array(np.broadcast_to(np.asarray(value, dtype=np.float64), (len(self.widths),)))
+
+    def cure_from(self, otherwise: float) -> Floats:
+        """Return the degree of cure of each reacting cell at the start, shape (r,).
+
+        Parameters
+        ----------
+        otherwise
+            Where the section states none.
+        """
+        value = otherwise if self.alpha0 is None else self.alpha0
+        return np.array(np.broadcast_to(np.asarray(value, dtype=np.float64), (len(self.reacting),)))
 
     def _each(self, name: str) -> Floats:
         return np.repeat(
