@@ -88,7 +88,7 @@ def descended(cloth: Cloth, law: ClothLaw, uv: Floats, solver: Solver, tolerance
                 tried = energy(cloth, law, uv + length * move)
             if tried < now:
                 break
-            if -slope <= tolerance * now:  # what a full step could still gain is less than is asked
+            if 0 <= -slope <= tolerance * now:  # what a full step could still gain is less than is asked
                 return Reached(uv=uv, energy=now, steps=step)
             damping *= 100
             if damping > MOST_DAMPING:

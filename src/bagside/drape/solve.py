@@ -186,9 +186,9 @@ def _solved(
         failed.append(f"coarse mesh: {error}")
     else:
         fine = task.cloth
-        uv = carried(coarse.surface, coarse.frames, first, task.surface, task.frames)
-        uv = turned(task.frames, fine.line, uv)
         try:
+            uv = carried(coarse.surface, coarse.frames, first, task.surface, task.frames)
+            uv = turned(task.frames, fine.line, uv)
             uv, mended = _mended(task, uv)
             how += mended
             try:
