@@ -16,7 +16,7 @@ def task_of(surface: Surface) -> _Task:
     k = int(nearest(surface, surface.centroids.mean(axis=0)[None, :])[1][0])
     start = np.array([1, 1, 1]) / 3
     side = surface.corners[k][1] - surface.corners[k][0]
-    line = traced(surface, start @ surface.corners[k], k, side / np.linalg.norm(side), 0.05)
+    line = traced(surface, start @ surface.corners[k], side / np.linalg.norm(side), 0.05)
     frames = frames_of(surface)
     cloth: Cloth = cloth_on(frames, line, 0.16, k, start)
     return _Task(surface=surface, frames=frames, cloth=cloth, line=line.points, start=line.points[0])

@@ -21,7 +21,7 @@ def cap() -> tuple[Cloth, np.ndarray]:
     k = int(nearest(surface, np.array([[0, 0, 0.1]]))[1][0])
     start = np.array([1, 1, 1]) / 3
     along = np.cross([0, 1.0, 0], surface.normals[k])
-    line = traced(surface, start @ surface.corners[k], k, along / np.linalg.norm(along), 0.05)
+    line = traced(surface, start @ surface.corners[k], along / np.linalg.norm(along), 0.05)
     frames = frames_of(surface)
     uv = turned(frames, line, rigid(surface, conformal(surface), 20))
     return cloth_on(frames, line, 0.16, k, start), uv

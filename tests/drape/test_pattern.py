@@ -77,7 +77,7 @@ def test_a_cone_of_more_than_a_turn_overlaps_itself_when_flat() -> None:
     points = np.column_stack([r * np.cos(turn), r * np.sin(turn), 0.004 * turn])
     strip = shapes.Surface(points, t[:, ::-1] if np.cross(*np.diff(points[t[0]], axis=0))[2] < 0 else t)
     lain = drape(strip, start=strip.centroids[600], direction=np.array([1.0, 1, 0]), law=WOVEN)
-    with pytest.raises(NotSolved, match=r"flat outline crosses itself \(at u .* mm from the start\).*split it into two or more"):
+    with pytest.raises(NotSolved, match=r"flat outline crosses itself \(at u .* mm from the start\).*split it"):
         pattern_of(lain)
 
 

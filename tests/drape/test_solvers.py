@@ -16,7 +16,7 @@ def system():
     k = int(nearest(cap, np.array([[0, 0, 0.1]]))[1][0])
     start = np.array([1, 1, 1]) / 3
     along = np.cross(np.array([0, 1.0, 0]), cap.normals[k])
-    line = traced(cap, start @ cap.corners[k], k, along / np.linalg.norm(along), 0.05)
+    line = traced(cap, start @ cap.corners[k], along / np.linalg.norm(along), 0.05)
     cloth = cloth_on(frames_of(cap), line, 0.16, k, start)
     gradient, data = derivatives(cloth, ClothLaw(shear_weight=3e-3), cap.vertices[:, :2] * 1.1)
     return cap, cloth.pattern, -gradient, data

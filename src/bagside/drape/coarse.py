@@ -13,14 +13,16 @@ import numpy as np
 import scipy.sparse as sp
 from numpy.typing import NDArray
 
+from bagside import geometry
 from bagside.drape.frames import Frames, gradients
 from bagside.errors import NotSolved
-from bagside.geometry.surface import Surface
+from bagside.geometry import Surface
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 RIDGE = 170.0  # [deg] between normals: no crease is kept as a line, which would fill the coarse mesh with slivers
+EDGE = 10.0  # the remesher works in units in which an edge has this length: its own tolerances are absolute
 SAG = 0.5  # of the edge: it carries a first map only
 
 
@@ -40,12 +42,13 @@ def coarsened(surface: Surface, triangles: int) -> Surface:
         When the remesher gives up or returns another kind of surface.
     """
     size = math.sqrt(4 / math.sqrt(3) * surface.area / triangles)
-    mesh = mmgpy.MmgMeshS(surface.vertices, surface.triangles.astype(np.int32))
+    unit = size / EDGE
     try:
-        mesh.remesh(hsiz=size, hausd=SAG * size, ar=RIDGE, verbose=-1)
-    except RuntimeError as error:
+        mesh = mmgpy.MmgMeshS(surface.vertices / unit, surface.triangles.astype(np.int32))
+        mesh.remesh(hsiz=EDGE, hausd=SAG * EDGE, ar=RIDGE, verbose=-1)
+    except (RuntimeError, ValueError) as error:
         raise NotSolved("no coarse mesh of this surface was found") from error
-    v = np.asarray(mesh.get_vertices(), dtype=np.float64)
+    v = np.asarray(mesh.get_vertices(), dtype=np.float64) * unit
     t = np.asarray(mesh.get_triangles(), dtype=np.int64)
     used, renumbered = np.unique(t, return_inverse=True)
     out = Surface(v[used], renumbered.reshape(-1, 3))
@@ -60,18 +63,8 @@ def coarsened(surface: Surface, triangles: int) -> Surface:
 
 def nearest(surface: Surface, points: Floats) -> tuple[Floats, Ints, Floats]:
     """Return distance [m], triangle and barycentric coordinates (k, 3) of the closest point on a surface."""
-    squared, triangle, closest = igl.point_mesh_squared_distance(
-        np.ascontiguousarray(points, dtype=np.float64), surface.vertices, surface.triangles
-    )
-    triangle = np.asarray(triangle, dtype=np.int64).ravel()
-    c = surface.corners[triangle]
-    n = np.cross(c[:, 1] - c[:, 0], c[:, 2] - c[:, 0])
-    square = np.einsum("ij,ij->i", n, n)
-    share = np.empty((len(points), 3))
-    for k in range(3):
-        opposite = np.cross(c[:, (k + 2) % 3] - c[:, (k + 1) % 3], closest - c[:, (k + 1) % 3])
-        share[:, k] = np.einsum("ij,ij->i", opposite, n) / square
-    return np.sqrt(np.asarray(squared).ravel()), triangle, share
+    distance, triangle, closest = geometry.nearest(surface, points)
+    return distance, triangle, geometry.barycentric(surface, triangle, closest)
 
 
 def prolongation(coarse: Surface, points: Floats) -> sp.csr_array:
@@ -104,24 +97,7 @@ def carried(coarse: Surface, coarse_frames: Frames, uv: Floats, fine: Surface, f
     n, m = coarse.normals[triangle], fine.normals
     axis = np.cross(n, m)
     cosine = np.einsum("ij,ij->i", n, m)
-    t = fine_frames.triangles
-    weight = fine_frames.share
-    rows = np.concatenate([np.repeat(t[:, i], 3) for i in range(3)])
-    columns = np.concatenate([t.ravel()] * 3)
-    data = np.concatenate(
-        [
-            np.stack(
-                [
-                    weight * (fine_frames.gx[i] * fine_frames.gx[j] + fine_frames.gy[i] * fine_frames.gy[j])
-                    for j in range(3)
-                ],
-                axis=1,
-            ).ravel()
-            for i in range(3)
-        ]
-    )
-    size = fine_frames.vertices
-    stiffness = sp.csc_array((data, (rows, columns)), shape=(size, size))
+    t, size = fine_frames.triangles, fine_frames.vertices
     pull = np.zeros((size, 2))
     for k, g in enumerate(wanted):
         # the least rotation that takes one normal to the other
@@ -134,9 +110,9 @@ def carried(coarse: Surface, coarse_frames: Frames, uv: Floats, fine: Surface, f
         y = np.einsum("ij,ij->i", turned, fine_frames.second)
         for i in range(3):
             pull[:, k] += np.bincount(
-                t[:, i], weights=weight * (fine_frames.gx[i] * x + fine_frames.gy[i] * y), minlength=size
+                t[:, i], weights=fine.areas * (fine_frames.gx[i] * x + fine_frames.gy[i] * y), minlength=size
             )
     out: Floats = igl.min_quad_with_fixed(
-        sp.csc_matrix(stiffness), -pull, np.array([0], dtype=np.int64), np.zeros((1, 2))
+        sp.csc_matrix(geometry.laplacian(fine)), -pull, np.array([0], dtype=np.int64), np.zeros((1, 2))
     )
     return np.ascontiguousarray(out)

@@ -8,7 +8,7 @@ import scipy.sparse as sp
 from numpy.typing import NDArray
 
 from bagside.errors import NotSolved
-from bagside.geometry.surface import Surface
+from bagside.geometry import Surface
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

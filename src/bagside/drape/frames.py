@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from bagside.geometry.surface import Surface
+from bagside import geometry
+from bagside.geometry import Surface
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -51,26 +52,17 @@ def frames_of(surface: Surface) -> Frames:
     surface
         Triangles of positive area.
     """
-    c = surface.corners
-    side = c[:, 1] - c[:, 0]
-    length = np.linalg.norm(side, axis=1)
-    first = side / length[:, None]
-    second = np.cross(surface.normals, first)
-    other = c[:, 2] - c[:, 0]
-    x2 = np.einsum("ij,ij->i", other, first)
-    y2 = np.einsum("ij,ij->i", other, second)
-    double = length * y2
-    gx = np.stack([-y2, y2, np.zeros_like(y2)]) / double
-    gy = np.stack([x2 - length, -x2, length]) / double
+    axes = geometry.frames(surface)
+    hats = geometry.gradients(surface, axes)
     return Frames(
         triangles=surface.triangles,
         vertices=len(surface.vertices),
         share=surface.areas / surface.area,
         area=surface.area,
-        first=first,
-        second=second,
-        gx=gx,
-        gy=gy,
+        first=np.ascontiguousarray(axes[:, 0]),
+        second=np.ascontiguousarray(axes[:, 1]),
+        gx=np.ascontiguousarray(hats[:, :, 0].T),
+        gy=np.ascontiguousarray(hats[:, :, 1].T),
     )
 
 

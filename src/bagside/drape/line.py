@@ -1,7 +1,6 @@
-"""The straightest line on a triangle surface: straight in each triangle, at equal angles across each edge.
+"""The straightest line through the start, along which the warp is held.
 
-The warp is held along such a line, not at a point: held at a point the cloth turns round it while the energy hardly
-changes. A line that would pass through a vertex is moved aside by a millionth of the edge.
+It is held along a line, not at a point: held at a point the cloth turns round it while the energy hardly changes.
 """
 
 from __future__ import annotations
@@ -11,13 +10,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from bagside import geometry
 from bagside.drape.frames import Frames, gradients
-from bagside.geometry.surface import Surface
+from bagside.geometry import Surface
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-ASIDE = 1e-6
+SHORTEST = 1e-9  # of the reach: pieces shorter than this have no direction
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -56,54 +56,7 @@ def neighbours(triangles: Ints, vertices: int) -> Ints:
     return out
 
 
-def _half(
-    surface: Surface, across: Ints, at: Floats, triangle: int, direction: Floats, reach: float
-) -> tuple[list[int], list[Floats], list[float], list[Floats]]:
-    corners, normals = surface.corners, surface.normals
-    crossed: list[int] = []
-    along: list[Floats] = []
-    lengths: list[float] = []
-    points: list[Floats] = []
-    entered = -1
-    left = reach
-    while left > 0 and len(crossed) < len(corners):
-        c, n = corners[triangle], normals[triangle]
-        side = np.roll(c, -1, axis=0) - c
-        outward = np.cross(side, n)
-        outward /= np.linalg.norm(outward, axis=1)[:, None]
-        speed = outward @ direction
-        gap = np.einsum("kj,kj->k", outward, c - at)
-        ahead = np.full(3, np.inf)
-        going = speed > 1e-12
-        if entered >= 0:
-            going[entered] = False
-        ahead[going] = np.maximum(gap[going], 0.0) / speed[going]
-        k = int(np.argmin(ahead))
-        step = min(float(ahead[k]), left)
-        crossed.append(triangle)
-        along.append(direction)
-        lengths.append(step)
-        if step == left or not np.isfinite(ahead[k]):
-            points.append(at + step * direction if np.isfinite(step) else at)
-            break
-        span = float(np.linalg.norm(side[k]))
-        edge = side[k] / span
-        part = np.clip(float((at + step * direction - c[k]) @ edge) / span, ASIDE, 1 - ASIDE)
-        at = c[k] + part * side[k]
-        points.append(at)
-        left -= step
-        following = int(across[triangle, k])
-        if following < 0:
-            break
-        inward = np.cross(edge, normals[following])  # the neighbour runs the shared edge the other way
-        direction = (direction @ edge) * edge + (direction @ outward[k]) * inward
-        direction = direction / np.linalg.norm(direction)
-        entered = int(np.flatnonzero(across[following] == triangle)[0])
-        triangle = following
-    return crossed, along, lengths, points
-
-
-def traced(surface: Surface, at: Floats, triangle: int, direction: Floats, reach: float) -> Line:
+def traced(surface: Surface, at: Floats, direction: Floats, reach: float) -> Line:
     """Return the straightest line through a point, both ways.
 
     Parameters
@@ -112,21 +65,23 @@ def traced(surface: Surface, at: Floats, triangle: int, direction: Floats, reach
         The surface.
     at
         A point on it, shape (3,) [m].
-    triangle
-        The triangle it lies in.
     direction
-        Unit vector in that triangle's plane, shape (3,).
+        Unit vector in its triangle's plane, shape (3,).
     reach
         Length each way [m]; shorter where the rim is nearer.
     """
-    across = neighbours(surface.triangles, len(surface.vertices))
-    f = _half(surface, across, at, triangle, direction, reach)
-    b = _half(surface, across, at, triangle, -direction, reach)
+    forward, one, _ = geometry.trace(surface, at, direction, reach)
+    back, other, _ = geometry.trace(surface, at, -direction, reach)
+    points = np.concatenate([back[::-1], forward[1:]])
+    triangle = np.concatenate([other[::-1], one])
+    step = np.diff(points, axis=0)
+    length = np.linalg.norm(step, axis=1)
+    real = length > SHORTEST * reach
     return Line(
-        triangle=np.array(b[0][::-1] + f[0], dtype=np.int64),
-        along=np.array([-d for d in b[1][::-1]] + f[1]),
-        length=np.array(b[2][::-1] + f[2]),
-        points=np.array([*b[3][::-1], at, *f[3]]),
+        triangle=triangle[real],
+        along=step[real] / length[real, None],
+        length=length[real],
+        points=np.concatenate([points[:-1][real], points[-1:]]),
     )
 
 

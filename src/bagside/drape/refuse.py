@@ -11,7 +11,7 @@ from scipy.sparse.csgraph import connected_components
 
 from bagside.drape.coarse import nearest
 from bagside.errors import InputError, Problem
-from bagside.geometry.surface import Surface
+from bagside.geometry import Surface
 from bagside.quantity import shown
 
 Floats = NDArray[np.float64]

@@ -23,7 +23,7 @@ from bagside.drape.newton import Reached, descended
 from bagside.drape.refuse import checked, direction_on, start_on
 from bagside.drape.solvers import Galerkin, OneFactor
 from bagside.errors import NotSolved
-from bagside.geometry.surface import Surface
+from bagside.geometry import Surface
 
 Floats = NDArray[np.float64]
 
@@ -169,7 +169,7 @@ def _task(
     weight: float,
 ) -> _Task:
     frames = frames_of(surface)
-    line = traced(surface, at, triangle, warp, reach * math.sqrt(surface.area))
+    line = traced(surface, at, warp, reach * math.sqrt(surface.area))
     cloth = cloth_on(frames, line, weight, triangle, share)
     return _Task(surface=surface, frames=frames, cloth=cloth, line=line.points, start=at)
 

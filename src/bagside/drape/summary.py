@@ -18,7 +18,7 @@ from bagside.drape.line import neighbours
 from bagside.drape.solve import Drape
 from bagside.errors import InputError
 from bagside.findings import Basis, Finding, Severity
-from bagside.geometry.surface import Surface
+from bagside.geometry import Surface
 from bagside.quantity import shown
 
 Floats = NDArray[np.float64]
