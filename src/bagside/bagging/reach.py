@@ -35,7 +35,7 @@ def distance_around(mould: Surface, part: Surface, *, rounds: int = 2000) -> Flo
     Raises
     ------
     InputError
-        When the part lies nowhere on the mould.
+        When the part lies off the mould by more than half an edge length.
     NotSolved
         When distances still change after the last pass.
 
@@ -46,10 +46,11 @@ def distance_around(mould: Surface, part: Surface, *, rounds: int = 2000) -> Flo
     straight = np.sqrt(np.asarray(igl.point_mesh_squared_distance(mould.vertices, part.vertices, part.triangles)[0]))
     h = mould.edge_length
     near = straight <= START * h
-    if not (straight <= 0.25 * h).any():
+    off = np.sqrt(np.asarray(igl.point_mesh_squared_distance(part.vertices, mould.vertices, mould.triangles)[0]))
+    if float(off.max()) > 0.5 * h or not (straight <= 0.5 * h).any():
         raise InputError.one(
             "bag",
-            f"the part lies {1e3 * float(straight.min()):.1f} mm off the mould",
+            f"the part lies up to {1e3 * float(off.max()):.1f} mm off the mould",
             "a part that lies on the surface of its mould is wanted",
         )
     out = np.where(near, np.where(straight <= 1e-3 * h, 0.0, straight), np.inf)

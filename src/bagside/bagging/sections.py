@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
+from scipy.spatial import ConvexHull
 
 from bagside.errors import InputError
 from bagside.geometry.surface import Surface
@@ -41,13 +41,22 @@ def plan_axes(surface: Surface) -> Floats:
     x = np.cross(helper, up)
     x /= np.linalg.norm(x)
     y = np.cross(up, x)
-    flat = surface.vertices @ np.stack([x, y], axis=1)
-    box = np.asarray(shapely.get_coordinates(shapely.minimum_rotated_rectangle(shapely.multipoints(flat))))
-    sides = np.diff(box[:3], axis=0)
-    along = sides[int(np.argmax(np.linalg.norm(sides, axis=1)))]
-    along = along / np.linalg.norm(along)
+    along = _longer_side(surface.vertices @ np.stack([x, y], axis=1))
     long = along[0] * x + along[1] * y
     out: Floats = np.stack([long, np.cross(up, long), up])
+    return out
+
+
+def _longer_side(points: Floats) -> Floats:
+    """Return the unit direction of the longer side of the smallest rectangle around points of a plane."""
+    rim = points[ConvexHull(points).vertices]
+    sides = np.roll(rim, -1, axis=0) - rim
+    sides = sides[np.linalg.norm(sides, axis=1) > 1e-9 * np.ptp(rim)]
+    u = sides / np.linalg.norm(sides, axis=1, keepdims=True)
+    w = np.stack([-u[:, 1], u[:, 0]], axis=1)
+    size = np.stack([np.ptp(rim @ u.T, axis=0), np.ptp(rim @ w.T, axis=0)], axis=1)
+    best = int(np.argmin(size.prod(axis=1)))
+    out: Floats = u[best] if size[best, 0] >= size[best, 1] else w[best]
     return out
 
 

@@ -97,14 +97,14 @@ def sheet_size(shape: BagShape, pleats: Pleats) -> tuple[float, float]:
 
     Notes
     -----
-    String × 1.25 and at least 100 mm more; 300 mm more where the mould is 100 mm deep; and a perimeter of the tape run
-    and twice the height of every pleat.
+    String × 1.25 and at least 100 mm more; 300 mm more where the mould is 100 mm deep; and a perimeter of at least the
+    tape run and twice the height of every pleat, shared between the sides as they are seen from above.
     """
     spare = DEEP_SPARE if shape.depth >= DEEP else LEAST_SPARE
     length, width = (max(SLACK * c, c + spare) for c in (shape.contour[0], shape.parts * shape.contour[1]))
     wanted = shape.tape_run + 2.0 * float(pleats.heights.sum())
-    short = max(0.0, wanted / 2.0 - (length + width))
-    return length + short / 2.0, width + short / 2.0
+    along = shape.plan[0] / (shape.plan[0] + shape.parts * shape.plan[1])
+    return max(length, along * wanted / 2.0), max(width, (1.0 - along) * wanted / 2.0)
 
 
 def ports_of(area: float) -> int:
@@ -177,8 +177,8 @@ def items_of(shape: BagShape, pleats: Pleats, sheet: tuple[float, float], films:
             name="sealant tape",
             quantity=tape,
             unit="m",
-            how=f"run of {shape.tape_run:.2f} m and twice the height of {pleats.count} pleats, 10 % more; pleats are half "
-            f"the local depth, {pleats.held_up} raised to 50 mm, {pleats.held_down} lowered to 120 mm",
+            how=f"run of {shape.tape_run:.2f} m and twice the height of {pleats.count} pleats, 10 % more; half the "
+            f"local depth each, {pleats.held_up} raised to 50 mm, {pleats.held_down} lowered to 120 mm",
             basis=Basis.COMMON,
         ),
         BagItem(

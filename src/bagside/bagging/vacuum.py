@@ -391,7 +391,7 @@ def void_findings(gel_temperature: float, resin_pressure: float, humidity: float
             what=f"resin gels at {shown(gel_temperature, '°C', 0)} under {shown(m.given, 'mbar', 0)}; "
             f"{shown(m.needed, 'mbar', 0)} are needed at {shown(humidity, '%', 0)} humidity",
             why="below that, water in the prepreg boils into voids before the resin sets",
-            do=f"let it gel at {shown(coolest, '°C', 0)} or cooler, or dry the lay-up under vacuum overnight first",
+            do=f"let it gel at {math.floor(coolest - 273.15)} °C or cooler, or dry the lay-up under vacuum overnight",
             basis=Basis.PUBLISHED,
             source="Kardos, Dudukovic & Dave 1986; for ranking risk, not a limit",
         ),
