@@ -17,7 +17,7 @@ from bagside.geometry import Surface
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-SHORTEST = 1e-9  # of the reach: pieces shorter than this have no direction
+SHORTEST = 1e-6  # of the reach: a shorter piece, beside a vertex, has no sure direction
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
