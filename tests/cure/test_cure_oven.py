@@ -34,6 +34,20 @@ def test_a_programme_by_hand():
     assert (p.duration, p.hottest) == (2100.0, 360.0)
 
 
+def test_a_ramp_over_nothing_takes_no_time():
+    p = Programme(
+        start=300.0,
+        segments=(
+            Segment(target=300.0 + 6e-14, ramp=0.1, hold=100.0),
+            Segment(target=320.0, ramp=0.1, hold=1e-12),
+            Segment(target=320.0, ramp=0.1, hold=50.0),
+        ),
+    )
+    assert p.breaks == pytest.approx([0.0, 100.0, 300.0, 350.0])
+    air = Oven(hottest=400.0, heating=0.05, cooling=0.05, lag=60.0).air(p)
+    assert np.isfinite(air.at(np.linspace(0.0, 350.0, 50))).all()
+
+
 def test_an_oven_that_is_too_slow_is_late_and_then_catches_up():
     """Asked 3 K/min to 360 K, manages 2 K/min: arrives after 30 min instead of 20 (by hand)."""
     p = Programme(start=300.0, segments=(Segment(target=360.0, ramp=0.05, hold=1200.0),))

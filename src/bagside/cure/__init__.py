@@ -1,23 +1,18 @@
 """Cure: what heat does to every place of the part, and whether the part is cured, cooked or neither."""
 
+from bagside.cure.air import Air
+from bagside.cure.by_name import kinetics_names, model_from
 from bagside.cure.energy import Energy, oven_energy
 from bagside.cure.history import Balance, SectionHistory, continued, heat_balance
-from bagside.cure.kinetics import (
-    HubertEtAl2001,
-    Kamal,
-    Kinetics,
-    LeeLoosSpringer1982,
-    NthOrder,
-    Validity,
-    Vitrification,
-    kinetics_names,
-    model_from,
-)
+from bagside.cure.kinetics import Kinetics, Validity
+from bagside.cure.mixing import conductivity_springer_tsai_1967, laminate_layer
 from bagside.cure.noticed import Limits, findings, oven_findings
 from bagside.cure.outcome import Outcome, outcomes
-from bagside.cure.oven import Air, Oven, Programme, Segment
+from bagside.cure.oven import Oven
+from bagside.cure.programme import Programme, Segment
+from bagside.cure.rate_laws import HubertEtAl2001, Kamal, LeeLoosSpringer1982, NthOrder, Vitrification
 from bagside.cure.resin import CureResin, tg_di_benedetto
-from bagside.cure.section import Layer, Section, conductivity_springer_tsai_1967, laminate_layer
+from bagside.cure.section import Layer, Section
 from bagside.cure.solve import simulate
 from bagside.cure.viscosity import CastroMacosko, Exponential, Viscosity, viscosity_from
 

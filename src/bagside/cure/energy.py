@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from bagside.cure.oven import Air, Programme
+from bagside.cure.air import Air
+from bagside.cure.programme import Programme
 from bagside.errors import InputError, Problem
 
 

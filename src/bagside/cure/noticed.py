@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from bagside.cure.outcome import Outcome
-from bagside.cure.oven import Oven, Programme
+from bagside.cure.oven import Oven
+from bagside.cure.programme import Programme
 from bagside.findings import Basis, Finding, Severity
 from bagside.quantity import shown
 
