@@ -58,11 +58,12 @@ def opening(mould: Surface, length: float, width: float) -> Surface:
 
 
 def dish(radius: float = 0.15, half_angle: float = np.radians(40), flange: float = 0.1, rings: int = 40) -> Surface:
-    """Return a hollow cap of a sphere with a flat flange around it."""
+    """Return a hollow cap of a sphere with a flat flange around it; one ring of points lies on its rim."""
     p, t = disc(rings)
     r = np.linalg.norm(p, axis=1)
     rim = radius * np.sin(half_angle)
-    out = r * (rim + flange)
+    ring = round(rings * rim / (rim + flange)) / rings
+    out = np.interp(r, [0.0, ring, 1.0], [0.0, rim, rim + flange])
     ray = np.divide(p, r[:, None], out=np.zeros_like(p), where=r[:, None] > 0)
-    z = np.where(out < rim, -np.sqrt(np.maximum(radius**2 - out**2, 0)) + radius * np.cos(half_angle), 0.0)
+    z = np.where(out < rim * (1 - 1e-9), -np.sqrt(np.maximum(radius**2 - out**2, 0)) + radius * np.cos(half_angle), 0.0)
     return Surface(np.column_stack([ray * out[:, None], z]), t)

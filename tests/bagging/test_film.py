@@ -194,12 +194,12 @@ def test_a_round_dish() -> None:
     rim = 0.15 * np.sin(np.radians(40))
     part = mould.selected(np.linalg.norm(mould.centroids[:, :2], axis=1) < rim)
     plan = bag(mould, part)
-    assert plan.tape_run == pytest.approx(2 * np.pi * (rim + 0.045), rel=0.015)
+    assert plan.tape_run == pytest.approx(2 * np.pi * (rim + 0.045), rel=0.004)
     assert max(plan.contour) == pytest.approx(0.09 + 0.3 * np.radians(40), rel=0.01)
 
 
 @given(st.floats(0.0, 0.25), st.floats(0.0, 0.1))
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 def test_never_smaller_than_the_string_and_growing_with_depth(depth: float, more: float) -> None:
     plans = []
     for d in (depth, depth + more):

@@ -12,12 +12,12 @@ from bagside.bagging.assemble import assembled
 from bagside.bagging.debulk import PlyRecord
 from bagside.bagging.items import BagKind, BagPlan, Pleats
 from bagside.bagging.pleats import pleats_along
-from bagside.bagging.reach import cut_at, distance_around
+from bagside.bagging.reach import distance_around
 from bagside.bagging.sections import contour_lengths, plan_axes
 from bagside.bagging.sheet import BagShape, Films
 from bagside.errors import InputError
 from bagside.findings import Basis, Finding, Severity
-from bagside.geometry.surface import Surface
+from bagside.geometry import Surface, cut
 from bagside.quantity import shown
 
 Floats = NDArray[np.float64]
@@ -91,7 +91,7 @@ def plan_bag(
         When the part does not lie on the mould, its surface closes on itself, films are missing, a surface bag is asked
         for where the flange is too narrow for its tape, or pressures make no sense.
     NotSolved
-        When distances over the mould do not settle.
+        When points of the net edge crowd so that they cannot be told apart.
 
     Notes
     -----
@@ -115,7 +115,7 @@ def plan_bag(
     if flange is not None and beside is not None and room >= NEAREST_TAPE and wanted is not BagKind.ENVELOPE:
         distance = min(FARTHEST_TAPE, room)
         noticed += _tight(beside, flange_wanted, distance)
-        covered = cut_at(flange, beside.distance, distance)
+        covered = cut(flange, beside.distance, distance)
         tape = covered.vertices[covered.loops[0]]
         shape, pleats = _shape(BagKind.SURFACE, covered, part.area, edge, tape, part_count)
     else:
