@@ -8,15 +8,17 @@ from bagside.bagging.items import BagItem, BagKind, BagPlan, LeakLimit, Pleats
 from bagside.bagging.sheet import NEEDED_FILMS
 from bagside.bagging.vacuum import (
     LeakVerdict,
-    VoidMargin,
     ambient_pressure,
     available_pressure,
-    hottest_gel_temperature,
     leak_rate,
     leak_verdicts,
-    minimum_resin_pressure_kardos_1986,
     pump_down,
     standard_flow,
+)
+from bagside.bagging.voids import (
+    VoidMargin,
+    hottest_gel_temperature,
+    minimum_resin_pressure_kardos_1986,
     void_findings,
     void_margin,
 )

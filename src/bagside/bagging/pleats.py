@@ -86,7 +86,13 @@ def pleats_of_rectangle(length: float, width: float, depth: float, parts: int = 
 
 
 def steps_between(gap: float) -> int:
-    """Return how many pleats go between two corners a distance apart [m], none wider apart than the rule allows."""
+    """Return how many pleats go between two corners, so that none are wider apart than the rule allows.
+
+    Parameters
+    ----------
+    gap
+        Between the corners along the tape [m].
+    """
     return max(0, math.ceil(gap / WIDEST_STEP - 1e-9) - 1)
 
 

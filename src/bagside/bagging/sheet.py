@@ -69,6 +69,11 @@ class BagShape:
 def check_films(films: Films) -> None:
     """Refuse films of which one is missing or has no sense.
 
+    Parameters
+    ----------
+    films
+        Limit [K] and width [m] by name.
+
     Raises
     ------
     InputError
@@ -108,12 +113,25 @@ def sheet_size(shape: BagShape, pleats: Pleats) -> tuple[float, float]:
 
 
 def ports_of(area: float) -> int:
-    """Return how many ports a bag over an area [m²] needs: two, and one more for each 1.25 m²."""
+    """Return how many ports a bag needs: two, and one more for each 1.25 m².
+
+    Parameters
+    ----------
+    area
+        Under the bag [m²].
+    """
     return 2 + math.floor(area / AREA_PER_PORT)
 
 
 def strips_of(sheet: tuple[float, float], roll: float) -> int:
     """Return how many strips of a roll side by side cover a sheet across its shorter side.
+
+    Parameters
+    ----------
+    sheet
+        Its length and width [m].
+    roll
+        Width of the roll [m].
 
     Raises
     ------

@@ -2,8 +2,10 @@
 
 from bagside.mould.ball import rolling_ball_gap
 from bagside.mould.corner_notes import corner_findings
-from bagside.mould.corners import Corner, CornerVerdict, corner_pressure, corners_of, hollow_radii, needed_radius
-from bagside.mould.draft import PieceDraft, draft_angles, draft_findings, draft_in_one_piece, draft_of, facing
+from bagside.mould.corners import Corner, corners_of, hollow_radii
+from bagside.mould.draft import PieceDraft, draft_angles, draft_in_one_piece, draft_of, facing
+from bagside.mould.draft_notes import draft_findings
+from bagside.mould.radius import CornerVerdict, corner_pressure, needed_radius
 from bagside.mould.report import LaminateFacts, MouldReport, ToolFacts, mould_report
 from bagside.mould.size import SizeChain, mould_size, oversize, size_chain
 from bagside.mould.spring import HoleStack, Share, flange_shift, hole_findings, hole_shift, spring_in

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bagside.findings import Basis, Finding, Severity
-from bagside.mould.corners import Corner, CornerVerdict
+from bagside.mould.corners import Corner
+from bagside.mould.radius import CornerVerdict
 from bagside.quantity import shown
 
 RULE = "6 mm where it is seen; 3 times the thickness and at least 5 mm where it carries; under 2 mm a filler"

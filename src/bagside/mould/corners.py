@@ -9,7 +9,6 @@ edges, for meshes so coarse that the ball sinks into them.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from enum import StrEnum
 
 import igl
 import numpy as np
@@ -22,29 +21,16 @@ from bagside.errors import InputError
 from bagside.geometry.surface import Surface
 from bagside.mould.ball import rolling_ball_gap
 from bagside.mould.crease import crease_radii
+from bagside.mould.radius import CornerVerdict, needed_radius, verdict_of
 from bagside.mould.skeleton import Skeleton, skeleton_of
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-VISIBLE_RADIUS = 0.006  # [m] comfortable in a visible corner
-STRUCTURAL_RADIUS = 0.005  # [m] least in a structural corner
-STRUCTURAL_TIMES = 3.0  # times the laminate's thickness in a structural corner
-HARD_RADIUS = 0.003  # [m] hard work below
-FILLER_RADIUS = 0.002  # [m] below it a filler tow or a pressure strip
 RINGS = 3  # rings of vertices that curvature is fitted to
 LEAST_TURN = float(np.radians(20.0))  # flatter than this the ball's gap is too small to give a radius
 WIDEST_TURN = float(np.radians(170.0))  # beyond it the walls are nearly parallel
 SAMPLES = 200  # vertices at which the angle of one corner is taken
-
-
-class CornerVerdict(StrEnum):
-    """What a tight corner asks of the laying."""
-
-    HARD = "hard work"
-    BRIDGES = "bridges"
-    FILLER = "needs filling"
-    CLOSED = "closes on itself"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,88 +80,6 @@ class Corner:
         """The point of it nearest its middle [m]."""
         at = self.points[np.argmin(np.linalg.norm(self.points - self.points.mean(axis=0), axis=1))]
         return (float(at[0]), float(at[1]), float(at[2]))
-
-
-def corner_pressure(bag_pressure: float, radius: float, thickness: float, *, hollow: bool = True) -> float:
-    """Return what presses a curved laminate onto its tool when plies slide freely.
-
-    Parameters
-    ----------
-    bag_pressure
-        What presses on the bag side [Pa].
-    radius
-        Of the tool [m].
-    thickness
-        Of the laminate [m].
-    hollow
-        True in an inside corner, false around an outside one.
-
-    Returns
-    -------
-    float
-        Pressure on the tool side [Pa].
-
-    Raises
-    ------
-    InputError
-        When a value is not positive, or an inside corner is filled by the thickness: then nothing is left to press.
-
-    Notes
-    -----
-    Equilibrium of a frictionless ring, p_tool R_tool = p_bag R_bag. Plies that cannot slide carry the bag's pressure
-    as a bridge and press even less.
-
-    References
-    ----------
-    The idea of Hubert & Poursartip 2001, Journal of Composite Materials 35:2; derived here.
-
-    Examples
-    --------
-    >>> round(corner_pressure(1e5, 0.010, 0.002))
-    80000
-    """
-    if not (bag_pressure > 0 and radius > 0 and thickness > 0):
-        raise InputError.one(
-            "corner", f"{bag_pressure} Pa, radius {radius} m, thickness {thickness} m", "values above zero are wanted"
-        )
-    if hollow and thickness >= radius:
-        raise InputError.one(
-            "corner",
-            f"radius {1e3 * radius:.2f} mm, laminate {1e3 * thickness:.2f} mm",
-            "an inside radius larger than the laminate's thickness is wanted",
-        )
-    return bag_pressure * (radius + (-thickness if hollow else thickness)) / radius
-
-
-def needed_radius(thickness: float | Floats, *, visible: bool, structural: bool) -> Floats:
-    """Return the inside radius a stack of plies wants.
-
-    Parameters
-    ----------
-    thickness
-        Of the cured laminate, one or one for each vertex [m].
-    visible
-        Whether the mould side is seen.
-    structural
-        Whether the part carries load there.
-
-    Returns
-    -------
-    ndarray
-        Radius, as many as thicknesses [m].
-
-    Notes
-    -----
-    Common practice: 6 mm where it is seen; three times the thickness and at least 5 mm where it carries; 3 mm
-    otherwise.
-    """
-    t = np.asarray(thickness, dtype=np.float64)
-    out = np.full_like(t, HARD_RADIUS)
-    if visible:
-        out = np.maximum(out, VISIBLE_RADIUS)
-    if structural:
-        out = np.maximum(out, np.maximum(STRUCTURAL_RADIUS, STRUCTURAL_TIMES * t))
-    return out
 
 
 def hollow_radii(surface: Surface, rings: int = RINGS) -> tuple[Floats, Floats]:
@@ -330,7 +234,7 @@ def _corner(
         needed=want,
         thickness=thick,
         branches=skeleton.branches,
-        verdict=_verdict(radius, thick),
+        verdict=verdict_of(radius, thick),
     )
 
 
@@ -353,16 +257,6 @@ def _radius_by_ball(gaps: Floats, turns: Floats, ball: float) -> float:
         return np.inf
     found = np.maximum(0.0, ball - gaps[known] / whole[known])
     return float(np.quantile(found, 0.25))
-
-
-def _verdict(radius: float, thickness: float) -> CornerVerdict:
-    if radius <= thickness:
-        return CornerVerdict.CLOSED
-    if radius <= FILLER_RADIUS:
-        return CornerVerdict.FILLER
-    if radius < HARD_RADIUS:
-        return CornerVerdict.BRIDGES
-    return CornerVerdict.HARD
 
 
 def _turns(surface: Surface, at: Ints, directions: Floats, needed: float) -> Floats:
