@@ -12,6 +12,8 @@ from bagside.spec.region import Outline, Shape
 CHORD = 2e-5  # [m] a polygon strays from its curve by at most this
 LEAST = 72  # corners of a full turn: even a 1 mm hole looks round
 
+SHARP = 1e-6  # [m] a corner radius below this is a sharp corner
+
 
 def axes(outline: Outline) -> Floats:
     """Return the outline's x axis, y axis and the direction towards the viewer as rows, shape (3, 3).
@@ -83,7 +85,7 @@ def outline_polygon(outline: Outline) -> Floats:
 def _rounded(a: float, b: float, radius: float) -> Floats:
     if radius > min(a, b) * (1 + 1e-9):
         raise ValueError("the corner radius is more than half the smaller side")
-    if radius == 0:
+    if radius < SHARP:
         return np.array([[a, -b], [a, b], [-a, b], [-a, -b]])
     count = max(LEAST // 4, math.ceil(math.pi / 4 / math.acos(1 - min(CHORD / 2 / radius, 0.5))))
     turn = np.linspace(0, math.pi / 2, count + 1)

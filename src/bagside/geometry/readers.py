@@ -8,6 +8,7 @@ trimesh. Nothing is mended here (`bagside.geometry.mend`).
 from __future__ import annotations
 
 import contextlib
+import io
 import logging
 import re
 import struct
@@ -90,12 +91,12 @@ def read_mesh(path: Path, unit: str) -> Raw:
     if not path.is_file():
         raise InputError.one(name, "", "there is no such file; check the name and the folder")
     try:
-        data = path.read_bytes() if suffix == ".stl" else path.open("rb").read(1)
+        data = path.read_bytes()
     except OSError as error:
         raise InputError.one(name, "", f"the file cannot be opened ({error.strerror}); check who may read it") from None
     if not data:
         raise InputError.one(name, "", f"the file is empty; {_AGAIN}")
-    vertices, triangles = _stl(name, data) if suffix == ".stl" else _foreign(path)
+    vertices, triangles = _stl(name, data) if suffix == ".stl" else _foreign(name, suffix[1:], data)
     return _checked(name, vertices, triangles, unit)
 
 
@@ -192,13 +193,13 @@ def _quiet() -> Iterator[None]:
         log.removeFilter(nothing)
 
 
-def _foreign(path: Path) -> tuple[Floats, Ints]:
+def _foreign(name: str, kind: str, data: bytes) -> tuple[Floats, Ints]:
     points: list[Floats] = [np.zeros((0, 3))]
     triangles: list[Ints] = [np.zeros((0, 3), dtype=np.int64)]
     start = 0
     try:
         with _quiet():
-            scene = trimesh.load_scene(str(path), process=False)
+            scene = trimesh.load_scene(io.BytesIO(data), file_type=kind, process=False)
             for node in scene.graph.nodes_geometry:
                 transform, key = scene.graph[node]
                 body = scene.geometry[key]
@@ -216,5 +217,5 @@ def _foreign(path: Path) -> tuple[Floats, Ints]:
             return np.concatenate(points), np.concatenate(triangles)
     except _FOREIGN:
         raise InputError.one(
-            path.name, "", f"the file cannot be read as {path.suffix[1:].upper()}, it is cut off or broken; {_AGAIN}"
+            name, "", f"the file cannot be read as {kind.upper()}, it is cut off or broken; {_AGAIN}"
         ) from None

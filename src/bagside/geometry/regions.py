@@ -10,20 +10,21 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
-import shapely
+from numpy.typing import NDArray
 
-from bagside.errors import InputError, NotSolved, did_you_mean
+from bagside.errors import InputError, did_you_mean
 from bagside.geometry.geodesic import distance
 from bagside.geometry.locate import barycentric, nearest
-from bagside.geometry.outline import axes, outline_polygon
-from bagside.geometry.splitting import SNAP, Split, inserted, split_edges, split_level, uncut
+from bagside.geometry.prism import in_prism
+from bagside.geometry.splitting import Split, split_level, uncut
 from bagside.geometry.surface import Floats, Surface
-from bagside.geometry.topology import parted, parts, sides
-from bagside.spec.region import EVERYTHING, Hole, Near, Outline, Region
+from bagside.geometry.topology import parted, parts
+from bagside.spec.region import EVERYTHING, Hole, Near, Region
+
+Bools = NDArray[np.bool_]
 
 REACH = 0.02  # [m] a stated point or hole may lie this far off a scanned surface
 CRUMB = 1e-7  # [m²] parts smaller than this, beside larger ones, are crumbs of cutting
-SIMPLE = 5e-6  # [m] corners that bend an outline less than this are left out
 
 
 def cut(surface: Surface, values: Floats, level: float = 0.0) -> Surface:
@@ -137,7 +138,7 @@ def _made(
     keep = np.ones(len(start.triangles), dtype=np.bool_)
     for outline, wanted in ((region.inside, True), (region.outside, False)):
         if outline is not None:
-            step, within = _outlined(split.surface, outline, f"{place}, {'inside' if wanted else 'outside'}")
+            step, within = in_prism(split.surface, outline, f"{place}, {'inside' if wanted else 'outside'}")
             split, keep = split.then(step), keep[step.parent] & (within == wanted)
     if region.beside is not None:
         height = (split.surface.vertices - np.array(region.beside.point)) @ np.array(region.beside.normal)
@@ -152,15 +153,15 @@ def _made(
     return _tidy(split.surface, keep)
 
 
-def _below(surface: Surface, values: Floats, level: float) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+def _below(surface: Surface, values: Floats, level: float) -> Bools:
     """Return which triangles lie below a level, after cutting along it."""
     corner = values[surface.triangles] - level
     low, high = corner.min(axis=1), corner.max(axis=1)
-    out: np.ndarray[tuple[int], np.dtype[np.bool_]] = np.where(np.isfinite(high), low + high <= 0, False)
+    out: Bools = np.where(np.isfinite(high), low + high <= 0, False)
     return out
 
 
-def _tidy(surface: Surface, keep: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> Surface:
+def _tidy(surface: Surface, keep: Bools) -> Surface:
     chosen = surface.selected(keep)
     if len(chosen.triangles) == 0:
         return chosen
@@ -190,7 +191,7 @@ def _on(surface: Surface, points: Floats, place: str) -> Floats:
 
 def _near(
     surface: Surface, near: Near, made: Mapping[str, Surface], holes: Mapping[str, Hole], place: str
-) -> tuple[Split, np.ndarray[tuple[int], np.dtype[np.bool_]]]:
+) -> tuple[Split, Bools]:
     """Return the surface cut at a distance from the stated things, and which triangles lie within it."""
     split = uncut(surface)
     within = np.zeros(len(surface.triangles), dtype=np.bool_)
@@ -235,78 +236,3 @@ def _carried(before: Surface, after: Surface, fields: Floats) -> Floats:
     corner = fields[before.triangles[triangle]]
     value = np.where(np.isfinite(corner).all(axis=1), (weight[:, :, None] * corner).sum(axis=1), np.inf)
     return np.concatenate([fields, value])
-
-
-def _outlined(
-    surface: Surface, outline: Outline, place: str
-) -> tuple[Split, np.ndarray[tuple[int], np.dtype[np.bool_]]]:
-    """Return the surface cut along an outline seen along its sight, and which triangles lie inside."""
-    try:
-        ring = shapely.LinearRing(outline_polygon(outline))
-    except ValueError as error:
-        raise InputError.one(place, outline.shape.value, str(error)) from None
-    area = shapely.Polygon(ring)
-    if not area.is_valid or area.area <= 0:
-        raise InputError.one(place, outline.shape.value, "the outline crosses itself or has no area")
-    corners = shapely.get_coordinates(ring.simplify(SIMPLE))[:-1]
-    frame = axes(outline)
-    flat = surface.vertices @ frame[:2].T
-    split, _ = inserted(surface, _below_corners(surface, flat, corners))
-    segments = np.stack([corners, np.roll(corners, -1, axis=0)], axis=1)
-    tree = shapely.STRtree(shapely.linestrings(segments))
-    for _ in range(60):
-        now = split.surface
-        edges, share = _crossings(now.vertices @ frame[:2].T, now.triangles, segments, tree)
-        if len(edges) == 0:
-            break
-        split = split.then(split_edges(now, edges, share))
-    else:
-        raise NotSolved(f"{place}: the outline cannot be followed over the surface")
-    middle = split.surface.centroids @ frame[:2].T
-    shapely.prepare(area)
-    return split, np.asarray(shapely.contains_xy(area, middle[:, 0], middle[:, 1]), dtype=np.bool_)
-
-
-def _below_corners(surface: Surface, flat: Floats, corners: Floats) -> Floats:
-    """Return every point of the surface that is seen at a corner of the outline, shape (k, 3) [m]."""
-    seen = flat[surface.triangles]
-    low, high = seen.min(axis=1), seen.max(axis=1)
-    tree = shapely.STRtree(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
-    which, triangle = tree.query(shapely.points(corners))
-    u, v = seen[triangle, 1] - seen[triangle, 0], seen[triangle, 2] - seen[triangle, 0]
-    w = corners[which] - seen[triangle, 0]
-    double = u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]
-    upright = np.abs(double) <= 1e-6 * 2 * surface.areas[triangle]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        b = (w[:, 0] * v[:, 1] - w[:, 1] * v[:, 0]) / double
-        c = (u[:, 0] * w[:, 1] - u[:, 1] * w[:, 0]) / double
-    weight = np.stack([1 - b - c, b, c], axis=1)
-    inside = ~upright & (weight >= -1e-9).all(axis=1)
-    points = (weight[inside][:, :, None] * surface.corners[triangle[inside]]).sum(axis=1)
-    if len(points) == 0:
-        return np.zeros((0, 3))
-    _, first = np.unique(np.round(points, 9), axis=0, return_index=True)
-    out: Floats = points[np.sort(first)]
-    return out
-
-
-def _crossings(
-    flat: Floats, triangles: np.ndarray[tuple[int, int], np.dtype[np.int64]], segments: Floats, tree: shapely.STRtree
-) -> tuple[np.ndarray[tuple[int, int], np.dtype[np.int64]], Floats]:
-    """Return edges that the outline crosses away from their ends, and where; one place for each."""
-    _, _, edges = sides(triangles)
-    ends = flat[edges]
-    low, high = ends.min(axis=1), ends.max(axis=1)
-    which, segment = tree.query(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
-    p, q = ends[which, 0], ends[which, 1] - ends[which, 0]
-    a, d = segments[segment, 0], segments[segment, 1] - segments[segment, 0]
-    det = q[:, 0] * d[:, 1] - q[:, 1] * d[:, 0]
-    long = np.linalg.norm(q, axis=1) * np.linalg.norm(d, axis=1)
-    w = a - p
-    with np.errstate(divide="ignore", invalid="ignore"):
-        s = (w[:, 0] * d[:, 1] - w[:, 1] * d[:, 0]) / det
-        r = (w[:, 0] * q[:, 1] - w[:, 1] * q[:, 0]) / det
-    hit = (np.abs(det) > 1e-9 * long) & (long > 0) & (s > SNAP) & (s < 1 - SNAP) & (r > -1e-9) & (r < 1 + 1e-9)
-    _, first = np.unique(which[hit], return_index=True)
-    chosen = np.flatnonzero(hit)[first]
-    return edges[which[chosen]], s[chosen]

@@ -29,7 +29,9 @@ def sides(triangles: Ints) -> tuple[Ints, Ints, Ints]:
         shape (3 m,); the edges as sorted pairs, shape (e, 2).
     """
     half = np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]])
-    edges, of = np.unique(np.sort(half, axis=1), axis=0, return_inverse=True)
+    count = int(triangles.max()) + 1 if len(triangles) else 1
+    key, of = np.unique(half.min(axis=1) * count + half.max(axis=1), return_inverse=True)
+    edges = np.stack([key // count, key % count], axis=1)
     return half, of.reshape(-1).astype(np.int64), edges.astype(np.int64)
 
 
@@ -130,7 +132,8 @@ def parts(triangles: Ints, count: int) -> tuple[int, Ints]:
 def consistent(triangles: Ints) -> bool:
     """Return whether every shared edge is run through once each way."""
     half, _, _ = sides(triangles)
-    return len(np.unique(half, axis=0)) == len(half)
+    count = int(triangles.max()) + 1 if len(triangles) else 1
+    return len(np.unique(half[:, 0] * count + half[:, 1])) == len(half)
 
 
 def boundary_sides(triangles: Ints) -> NDArray[np.int64]:
