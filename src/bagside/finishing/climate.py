@@ -130,7 +130,7 @@ def climate_findings(climate: Climate, *, coldest: float, wettest: float, place:
             Severity.DECIDE,
             f"the shop is {shown(min(climate.surface, climate.air), '°C')}; this coat wants {shown(coldest, '°C')}",
             "a cold coat does not flow, traps solvent and stays soft",
-            "warm shop, part and paint for half a day, or bake as its sheet says; keep flame and glow away from solvent",
+            "warm shop, part and paint for half a day, or bake as its sheet says; no flame near solvent",
             "limit stated with the coating",
             Basis.COMMON,
         )

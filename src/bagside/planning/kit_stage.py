@@ -121,7 +121,7 @@ def kit_findings(kits: tuple[MaterialKit, ...], library: Library) -> tuple[Findi
                     severity=Severity.STOP if share >= 1.0 else Severity.DECIDE if share >= 0.9 else Severity.WATCH,
                     stage="cutting",
                     place=name,
-                    what=f"{shown(share, '%', 0)} of its life out of the freezer is used, {shown(left, 'h', 0)} are left",
+                    what=f"{shown(share, '%', 0)} of its out-life is used, {shown(left, 'h', 0)} are left",
                     why="tack goes first, then the resin gels sooner and flows less, and corners bridge",
                     do=(
                         "do not lay it on a part; use it for practice or cauls"

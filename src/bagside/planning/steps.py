@@ -226,7 +226,7 @@ def bagging_and_curing(job: Job, bag: BagPlan, cure: CurePlan, times: Mapping[st
     factor = job.complexity
     limit = bag.leak_limits[0] if bag.leak_limits else None
     leak = (
-        f"With the pump isolated the gauge on the bag may lose {shown(limit.drop, 'mbar', 0)} in {limit.time / 60:.0f} min."
+        f"The gauge on the bag may lose {shown(limit.drop, 'mbar', 0)} in {limit.time / 60:.0f} min."
         if limit is not None
         else "The gauge on the bag must hold with the pump isolated."
     )
