@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+import json
+import subprocess
 import sys
 import time
 from pathlib import Path
@@ -83,6 +85,21 @@ def test_a_missing_interpreter_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sys, "executable", "/nowhere/python")
     run = run_engine(PIECES, CLOTH, seconds=1, seed=1, going=lambda _: True)
     assert run.failure == "the nesting engine ended early: it could not be started"
+
+
+def test_the_child_ends_with_its_parent() -> None:
+    task = {**Instance(PIECES, CLOTH).message, "seconds": 60, "seed": 1}
+    process = subprocess.Popen(
+        [sys.executable, "-P", str(engine.CHILD)], stdin=subprocess.PIPE, stdout=subprocess.DEVNULL, text=True
+    )
+    with process:
+        assert process.stdin is not None
+        process.stdin.write(json.dumps(task) + "\n")
+        process.stdin.flush()
+        with pytest.raises(subprocess.TimeoutExpired):
+            process.wait(timeout=1.0)
+        process.stdin.close()  # what the system does when the parent is gone
+        assert process.wait(timeout=5.0) == 3
 
 
 def test_stopping_keeps_what_there_is() -> None:

@@ -170,6 +170,12 @@ def test_no_piece_another_material_and_a_label_twice_are_refused() -> None:
     ]
 
 
+@pytest.mark.parametrize("seconds", [-1.0, math.inf, math.nan])
+def test_a_time_without_end_is_refused(seconds: float) -> None:
+    with pytest.raises(InputError, match="nest of twill-200, time"):
+        nest_roll(PIECES, CLOTH, seconds=seconds)
+
+
 def test_a_cloth_without_width_is_refused() -> None:
     with pytest.raises(InputError) as caught:
         Cloth(material=TWILL, width=0.02, margin=0.01)

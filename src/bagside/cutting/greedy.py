@@ -144,10 +144,11 @@ def _lay(
 ) -> tuple[float, tuple[Placement, ...]]:
     bottom = cloth.margin - grown
     strip = _Strip(np.full((ROWS, 4), np.inf), np.full((ROWS, 4), -np.inf), np.zeros(ROWS, dtype=np.int64))
+    moves = [[np.full(ROWS - len(s.low) + 1, bottom - s.left) for s in turns] for turns in shapes]
     placements = []
     length = 0.0
     for index, copy in order:
-        found = [(*_least(strip, s, bottom), s) for s in shapes[index]]
+        found = [(*_least(strip, s, m), s) for s, m in zip(shapes[index], moves[index], strict=True)]
         reach, row, move, shape = min(found, key=lambda f: (round(f[0], 9), f[1]))
         strip.add(row, shape.low + move, shape.high + move)
         y = bottom + row * step - shape.lowest
@@ -156,8 +157,12 @@ def _lay(
     return length, tuple(placements)
 
 
-def _least(strip: _Strip, shape: _Shape, start: float) -> tuple[float, int, float]:
-    """Return the far reach, the row and the move along the roll of the place nearest to the fresh end."""
+def _least(strip: _Strip, shape: _Shape, moves: Floats) -> tuple[float, int, float]:
+    """Return the far reach, the row and the move along the roll of the place nearest to the fresh end.
+
+    ``moves`` holds the least move for each row offset when this shape was last looked at. What lies there never goes
+    away, so none of them can have become less; they are brought up to date in place.
+    """
     rows = len(shape.low)
     kept = max(1, int(strip.used.max()))
     begin = sliding_window_view(strip.begin[:, :kept], rows, axis=0)  # (offsets, kept, rows)
@@ -165,14 +170,15 @@ def _least(strip: _Strip, shape: _Shape, start: float) -> tuple[float, int, floa
     offsets = len(begin)
     enters = (begin - shape.high).reshape(offsets, -1)
     leaves = (end - shape.low).reshape(offsets, -1)
-    order = np.argsort(enters, axis=1)
-    enters = np.take_along_axis(enters, order, axis=1)
-    leaves = np.take_along_axis(leaves, order, axis=1)
-    first = start - shape.left
-    before = np.full((offsets, 1), first)
-    free_from = np.maximum.accumulate(np.concatenate([before, leaves], axis=1), axis=1)
-    next_taken = np.concatenate([enters, np.full((offsets, 1), np.inf)], axis=1)
-    fits = next_taken >= free_from - _TOUCH
-    moves = free_from[np.arange(offsets), np.argmax(fits, axis=1)]
+    at = np.arange(offsets)
+    while len(at):
+        # A shape moved to t is in the way of what lies there when it has entered it and not left it. It is moved on
+        # to where it leaves the last of these, and looked at again.
+        here = moves[at, None]
+        meets = (enters < here - _TOUCH) & (leaves > here + _TOUCH)
+        on = meets.any(axis=1)
+        at = at[on]
+        moves[at] = np.where(meets[on], leaves[on], -np.inf).max(axis=1)
+        enters, leaves = enters[on], leaves[on]
     row = int(np.argmin(np.round(moves, 9)))
     return float(moves[row] + shape.high.max()), row, float(moves[row])

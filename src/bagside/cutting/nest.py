@@ -7,6 +7,7 @@ engine that crashes, costs only the improvement.
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
@@ -78,16 +79,26 @@ def nest_roll(
     ------
     InputError
         When there are no pieces, labels repeat, a piece is of another material, or wider than the cloth in every
-        turn it may lie in.
+        turn it may lie in; when the time is negative or without end.
     NotSolved
         When a layout of our own fails its check: a fault of this program.
 
     Notes
     -----
     A time limit makes the engine's answer depend on the machine: keep layouts, not seeds.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> square = np.array([[0.0, 0.0], [0.1, 0.0], [0.1, 0.1], [0.0, 0.1]])
+    >>> piece = FlatPiece(label="5", material="twill", loops=(square,), quantity=10)
+    >>> round(nest_roll([piece], Cloth(material="twill", width=0.5), seconds=0).length, 6)
+    0.2
     """
     pieces = tuple(pieces)
     _check(pieces, cloth)
+    if not (math.isfinite(seconds) and seconds >= 0.0):
+        raise InputError.one(f"nest of {cloth.material}, time", f"{seconds} s", "a finite time, not negative")
     search = _Search(pieces, cloth, on_progress)
     going = search.hear(greedy(pieces, cloth))
     if search.refused:

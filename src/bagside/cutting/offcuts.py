@@ -145,6 +145,11 @@ def holds_square(part: shapely.Polygon, side: float) -> bool:
     A square's lower left corner may not come where the square would cross an edge: each edge, swept by the square
     mirrored through its corner, is a convex hexagon. What these leave of the outline is where the corner may lie. A
     square that fits with nothing to spare on any side is refused; nobody could cut it.
+
+    Examples
+    --------
+    >>> holds_square(shapely.box(0.0, 0.0, 0.2, 0.16), 0.15)
+    True
     """
     rings = [part.exterior, *part.interiors]
     swept: list[shapely.Geometry] = []

@@ -50,6 +50,12 @@ class FlatPiece:
     InputError
         With every problem of this piece: an outline that is not closed and simple, holes outside it, no area,
         a number that is not finite, no turn, no copy.
+
+    Examples
+    --------
+    >>> triangle = np.array([[0.0, 0.0], [0.2, 0.0], [0.0, 0.1]])
+    >>> round(FlatPiece(label="1", material="twill", loops=(triangle,)).area, 6)
+    0.01
     """
 
     label: str
