@@ -71,7 +71,7 @@ class Laminate:
     @property
     def compliance(self) -> Floats:
         """Inverse of `stiffness`, shape (6, 6) [m/N, 1/N, 1/(N m)]."""
-        out: Floats = np.linalg.inv(self.stiffness)
+        out: Floats = np.asarray(np.linalg.inv(self.stiffness), dtype=np.float64)
         return out
 
     @property
@@ -88,7 +88,7 @@ class Laminate:
     @property
     def in_plane_flat(self) -> Constants:
         """Constants under in-plane load, held flat (A alone); the same as `in_plane` when B is zero."""
-        flat: Floats = np.linalg.inv(self.A) * self.thickness
+        flat = np.asarray(np.linalg.inv(self.A), dtype=np.float64) * self.thickness
         return constants_of(flat)
 
     @property
@@ -160,8 +160,7 @@ class Laminate:
         """
         load = np.concatenate([np.asarray(force, dtype=np.float64), np.asarray(moment, dtype=np.float64)])
         heat = np.concatenate([self.N_thermal, self.M_thermal]) * warmed
-        out: Floats = np.linalg.solve(self.stiffness, load + heat)
-        return out
+        return np.asarray(np.linalg.solve(self.stiffness, load + heat), dtype=np.float64)
 
 
 def laminate_of(plies: Sequence[LaidPly]) -> Laminate:

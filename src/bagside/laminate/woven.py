@@ -10,8 +10,8 @@ Derivation. Let the cloth be half warp family, half weft family, each a unidirec
     Q11 = (q11w + q22)/2,   Q22 = (q22 + q11f)/2,   Q12 = q12,   Q66 = q66,
 
 so q12 and q66 are the cloth's, and q11w = 2 Q11 − q22, q11f = 2 Q22 − q22 once q22 is chosen. Whatever q22 is, the
-cloth at zero shear is recovered exactly. q22 is set to `TRANSVERSE_RATIO` times G12; carbon in epoxy has 1.3 to 2.8. The
-expansion is split the same way: along the yarns it is `YARN_EXPANSION` (carbon: nearly zero) and across them it is
+cloth at zero shear is recovered exactly. q22 is set to `TRANSVERSE_RATIO` times G12; carbon in epoxy has 1.3 to 2.8.
+The expansion is split the same way: along the yarns it is `YARN_EXPANSION` (carbon: nearly zero) and across them it is
 whatever gives the cloth's thermal stress at zero shear.
 
 Limits. Crimp is inside the stated constants and does not change with shear; yarns do not shift; the matrix carries the
