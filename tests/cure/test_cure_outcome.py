@@ -60,6 +60,10 @@ def made_up() -> SectionHistory:
         air=np.array([300.0, 390.0, 400.0, 350.0]),
         temperature=np.array([[300.0, 300, 300], [380, 370, 360], [410, 398, 380], [360, 365, 370]]),
         alpha=np.array([[0.0, 0.0], [0.2, 0.1], [0.8, 0.4], [0.9, 0.8]]),
+        peak=np.array([411.0, 398.0, 380.0]),
+        peak_time=np.array([190.0, 200.0, 200.0]),
+        surface_peak=389.0,
+        surface_peak_time=200.0,
         heat=400e3,
         steps=3,
     )
@@ -68,8 +72,8 @@ def made_up() -> SectionHistory:
 def test_an_outcome_by_hand():
     (o,) = outcomes([made_up()], resin(viscosity=Exponential(A=10.0, U=0.0, K=1.0)), flow_viscosity=10 * math.exp(0.3))
     assert o.name == "wing root"
-    assert (o.hottest, o.hottest_time, o.hottest_depth) == (410.0, 200.0, pytest.approx(0.0005))
-    assert (o.air_hottest, o.overshoot) == (400.0, 10.0)
+    assert (o.hottest, o.hottest_time, o.hottest_depth) == (411.0, 190.0, pytest.approx(0.0005))
+    assert (o.air_hottest, o.overshoot) == (400.0, pytest.approx(411.0 - 399.0))
     assert (o.alpha_lagging, o.alpha_leading) == (0.8, 0.9)
     assert o.tg == pytest.approx(260 + 140 * 0.5 * 0.8 / (1 - 0.4))
     assert o.gel_time == pytest.approx(225.0)

@@ -33,6 +33,11 @@ class SectionHistory:
         Middle of each cell, shape (k, n) [K].
     alpha
         Degree of cure of each reacting cell, shape (k, r).
+    peak, peak_time
+        Hottest each cell ever was [K] and when [s], at the outputs and at the ends and middles of all steps between
+        them, shape (n,): a runaway can be over between two outputs.
+    surface_peak, surface_peak_time
+        The same for where laminate and tool meet; none when there is no tool.
     heat
         Heat of reaction [J/kg resin].
     steps
@@ -45,6 +50,10 @@ class SectionHistory:
     air: Floats
     temperature: Floats
     alpha: Floats
+    peak: Floats
+    peak_time: Floats
+    surface_peak: float | None
+    surface_peak_time: float | None
     heat: float
     steps: int
 
@@ -106,14 +115,7 @@ class SectionHistory:
     @property
     def tool_surface(self) -> Floats | None:
         """Temperature where laminate and tool meet, shape (k,) [K]; none when there is no tool."""
-        cells = self.section.tool_cells
-        if not len(cells) or not len(self.reacting):
-            return None
-        i = int(cells[0])
-        g = self.section.half_conductances
-        t = self.temperature
-        out: Floats = (g[i - 1] * t[:, i - 1] + g[i] * t[:, i]) / (g[i - 1] + g[i])
-        return out
+        return meeting(self.section, self.temperature)
 
     @property
     def tool_hottest(self) -> Floats | None:
@@ -124,6 +126,29 @@ class SectionHistory:
         inside = self.temperature[:, self.section.tool_cells].max(axis=1)
         out: Floats = np.maximum(np.maximum(surface, inside), self.tool_face)
         return out
+
+
+def meeting(section: Section, temperature: Floats) -> Floats | None:
+    """Return the temperature where laminate and tool meet, the same heat passing both half cells.
+
+    Parameters
+    ----------
+    section
+        The section.
+    temperature
+        Middle of each cell, shape (k, n) [K].
+
+    Returns
+    -------
+    Floats or None
+        Shape (k,) [K]; none when there is no tool or no laminate.
+    """
+    cells = section.tool_cells
+    if not len(cells) or not len(section.reacting):
+        return None
+    i, g = int(cells[0]), section.half_conductances
+    out: Floats = (g[i - 1] * temperature[:, i - 1] + g[i] * temperature[:, i]) / (g[i - 1] + g[i])
+    return out
 
 
 def continued(section: Section, history: SectionHistory, *, warm: bool = True) -> Section:
@@ -174,12 +199,15 @@ class Balance:
         Heat the resin freed [J/m²].
     bag, tool
         Heat that came in through each face [J/m²].
+    moved
+        Heat that passed the faces in either direction [J/m²].
     """
 
     stored: float
     reaction: float
     bag: float
     tool: float
+    moved: float
 
     @property
     def residual(self) -> float:
@@ -188,8 +216,8 @@ class Balance:
 
     @property
     def relative(self) -> float:
-        """Residual against the larger of heat freed and heat stored."""
-        scale = max(abs(self.stored), abs(self.reaction), abs(self.bag), abs(self.tool))
+        """Residual against the larger of heat moved and heat freed; zero when there was neither."""
+        scale = max(self.moved, abs(self.reaction))
         return self.residual / scale if scale else 0.0
 
 
@@ -216,9 +244,11 @@ def heat_balance(history: SectionHistory) -> Balance:
     s = history.section
     t, alpha = history.temperature, history.alpha
     freed = history.heat * s.resin[s.reacting]
+    bag, tool = history.bag_heat.flux, history.tool_heat.flux
     return Balance(
         stored=float(s.capacities @ (t[-1] - t[0])),
         reaction=float(freed @ (alpha[-1] - alpha[0])),
-        bag=float(np.trapezoid(history.bag_heat.flux, history.time)),
-        tool=float(np.trapezoid(history.tool_heat.flux, history.time)),
+        bag=float(np.trapezoid(bag, history.time)),
+        tool=float(np.trapezoid(tool, history.time)),
+        moved=float(np.trapezoid(np.abs(bag) + np.abs(tool), history.time)),
     )

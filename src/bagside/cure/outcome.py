@@ -121,8 +121,8 @@ def outcomes(
 
     Notes
     -----
-    Extremes are taken at the output times, crossings by straight lines between them; with outputs each minute a peak is
-    low by less than 0.05 K except in a violent exotherm.
+    Peaks are taken over all time steps. The largest difference within the laminate, times and crossings are taken from
+    the outputs, by straight lines between them.
     """
     return tuple(_outcome(h, resin, flow_viscosity, dwell_band) for h in histories)
 
@@ -131,24 +131,23 @@ def _outcome(h: SectionHistory, resin: CureResin, flow_viscosity: float, dwell_b
     if not len(h.reacting):
         raise InputError.one(h.name, "", "a section with a laminate is wanted")
     t, a = h.laminate_temperature, h.alpha
-    when, cell = np.unravel_index(int(np.argmax(t)), t.shape)
+    cell = int(np.argmax(h.peak[h.reacting]))
+    hottest, when = float(h.peak[h.reacting][cell]), float(h.peak_time[h.reacting][cell])
+    tool_hottest, tool_time = _tool(h)
     coolest, lag = t.min(axis=1), h.lagging
     top = float(h.programme.max())
     gel = [crossed(h.time, a[:, i], resin.gel) for i in range(a.shape[1])]
     last = None if any(g is None for g in gel) else max(g for g in gel if g is not None)
     last_cell = gel.index(last) if last is not None else lag
     lowest, lowest_time, flow = _flow(h, resin, flow_viscosity)
-    tool = h.tool_hottest
-    heating = h.air[:-1] <= h.air[1:] + 1e-9
-    over = t[1:].max(axis=1)[heating] - h.air[1:][heating]
     final = h.temperature[-1, h.reacting[0] :]
     return Outcome(
         name=h.name,
-        hottest=float(t[when, cell]),
-        hottest_time=float(h.time[when]),
+        hottest=hottest,
+        hottest_time=when,
         hottest_depth=float(h.x[h.reacting[cell]]),
         air_hottest=float(h.air.max()),
-        overshoot=float(over.max()) if len(over) else float((t.max(axis=1) - h.air).max()),
+        overshoot=_overshoot(h),
         alpha_lagging=float(a[-1].min()),
         alpha_leading=float(a[-1].max()),
         tg=float(resin.tg(a[-1].min())),
@@ -164,11 +163,38 @@ def _outcome(h: SectionHistory, resin: CureResin, flow_viscosity: float, dwell_b
         dwell=time_above(h.time, coolest, top - dwell_band),
         dwell_asked=time_above(h.time, h.programme, top - 1e-6),
         dwell_band=dwell_band,
-        tool_hottest=None if tool is None else float(tool.max()),
-        tool_hottest_time=None if tool is None else float(h.time[int(np.argmax(tool))]),
+        tool_hottest=tool_hottest,
+        tool_hottest_time=tool_time,
         end=float(final.max()),
-        beyond_law=max(0.0, float(t.max()) - resin.kinetics.valid.hottest),
+        beyond_law=max(0.0, hottest - resin.kinetics.valid.hottest),
     )
+
+
+def _tool(h: SectionHistory) -> tuple[float | None, float | None]:
+    """Return the hottest place in or on the tool and when: inside, where it meets the laminate, and its back."""
+    if h.surface_peak is None or h.surface_peak_time is None:
+        return None, None
+    inside = h.section.tool_cells[int(np.argmax(h.peak[h.section.tool_cells]))]
+    back = h.tool_face
+    return max(
+        (h.surface_peak, h.surface_peak_time),
+        (float(h.peak[inside]), float(h.peak_time[inside])),
+        (float(back.max()), float(h.time[int(np.argmax(back))])),
+    )
+
+
+def _overshoot(h: SectionHistory) -> float:
+    """Return the most by which the laminate was above an air that was not falling."""
+    heating = np.append(False, h.air[:-1] <= h.air[1:] + 1e-9)
+    if not heating.any():
+        heating = np.ones(len(h.time), dtype=np.bool_)
+    over = float((h.laminate_temperature.max(axis=1) - h.air)[heating].max())
+    peak, when = h.peak[h.reacting], h.peak_time[h.reacting]
+    after = np.minimum(np.searchsorted(h.time, when), len(h.time) - 1)
+    counted = heating[after]
+    if not counted.any():
+        return over
+    return max(over, float((peak - np.interp(when, h.time, h.air))[counted].max()))
 
 
 def _flow(h: SectionHistory, resin: CureResin, limit: float) -> tuple[float | None, float | None, float | None]:

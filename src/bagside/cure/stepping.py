@@ -13,6 +13,7 @@ from bagside.cure.air import Air
 from bagside.cure.air_table import AirTable
 from bagside.cure.history import SectionHistory
 from bagside.cure.lanes import Lanes
+from bagside.cure.peaks import Peaks
 from bagside.cure.resin import CureResin
 from bagside.cure.section import Section
 from bagside.errors import NotSolved
@@ -105,6 +106,7 @@ class Run:
         self.alpha = [np.empty((len(x), len(a))) for x, a in zip(self.times, alpha, strict=True)]
         for i, (t, a) in enumerate(zip(temperature, alpha, strict=True)):
             self.temperature[i][0], self.alpha[i][0] = t, a
+        self.peaks = [Peaks.of(s, t) for s, t in zip(sections, temperature, strict=True)]
         self.store = _Store.of(self.lanes)
 
     def to_the_end(self) -> None:
@@ -208,6 +210,10 @@ class Run:
             if not len(good):
                 continue
             starts, lengths = store.time[good, i], store.length[good, i]
+            cells = slice(lanes.first[i], lanes.last[i] + 1)
+            y0, y1, p, q = (store.data[:, part, cells][good] for part in range(4))
+            self.peaks[section].take(starts + 0.5 * lengths, 0.5 * (y0 + y1) + 0.25 * p + 0.125 * q)
+            self.peaks[section].take(starts + lengths, y1)
             times = self.times[section]
             reached = starts[-1] + lengths[-1]
             end = reached + 1e-9 * max(1.0, reached)
@@ -218,7 +224,7 @@ class Run:
             s = ((times[a:b] - starts[j]) / lengths[j])[:, None]
             step = good[j]
             for target, piece in (
-                (self.temperature[section], slice(lanes.first[i], lanes.last[i] + 1)),
+                (self.temperature[section], cells),
                 (self.alpha[section], slice(ends[i], ends[i + 1])),
             ):
                 y0, y1, p, q = (store.data[:, part, piece][step] for part in range(4))
@@ -235,6 +241,7 @@ class Run:
                 air=self.gain[i] * self.airs[i].at(self.times[i]) + self.shift[i],
                 temperature=self.temperature[i],
                 alpha=self.alpha[i],
+                **self.peaks[i].told(self.times[i], self.temperature[i]),
                 heat=self.heat,
                 steps=int(self.steps[i]),
             )
