@@ -81,6 +81,14 @@ def test_a_child_that_never_ends_is_ended(tmp_path: Path, monkeypatch: pytest.Mo
     assert run.failure == "the nesting engine ended early: it did not end in time"
 
 
+def test_a_child_that_answers_and_never_ends_has_done_its_work(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    answer = '{"width": 1.0, "placed": [["0", 0.0, 9.0, 9.0]]}'
+    monkeypatch.setattr(engine, "CHILD", child(tmp_path, f"import time; print('{answer}', flush=True); time.sleep(60)"))
+    monkeypatch.setattr(engine, "GRACE", 0.1)
+    run = run_engine(PIECES, CLOTH, seconds=1, seed=1, going=lambda _: True)
+    assert (run.failure, run.stopped, run.layouts) == ("", False, 1)
+
+
 def test_a_missing_interpreter_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sys, "executable", "/nowhere/python")
     run = run_engine(PIECES, CLOTH, seconds=1, seed=1, going=lambda _: True)

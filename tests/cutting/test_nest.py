@@ -47,7 +47,7 @@ def test_the_search_is_better_than_the_first_answer() -> None:
 
 def test_pieces_exactly_as_wide_as_the_cloth_pass_through_the_engine() -> None:
     pieces = (piece("1", rectangle(0.1, 0.98), quantity=3), piece("2", rectangle(0.30, 0.485), quantity=4))
-    nest = nest_roll(pieces, CLOTH, seconds=1.0, seeds=(1,))
+    nest = nest_roll(pieces, CLOTH, seconds=2.0, seeds=(1,))
     engine_trial = nest.trials[1]
     assert engine_trial.note == ""
     assert engine_trial.length is not None
@@ -59,7 +59,7 @@ def test_curved_pieces_nearly_as_wide_as_the_cloth_pass_through_the_engine() -> 
     disc = rosette(0.35)
     width = piece("1", disc).narrowest()[0]
     cloth = Cloth(material=TWILL, width=width + 0.020, margin=0.010, gap=0.005)
-    nest = nest_roll((piece("1", disc, quantity=2), piece("2", ell(), quantity=6)), cloth, seconds=1.0, seeds=(1,))
+    nest = nest_roll((piece("1", disc, quantity=2), piece("2", ell(), quantity=6)), cloth, seconds=2.0, seeds=(1,))
     assert nest.trials[1].length is not None
     assert nest.trials[1].note == ""
 
@@ -202,7 +202,7 @@ def test_it_works_from_a_script_without_a_guard(tmp_path: Path) -> None:
         "from bagside.cutting import Cloth, FlatPiece, nest_roll\n"
         "shape = np.array([[0, 0], [0.3, 0], [0, 0.2]], dtype=float)\n"
         "part = FlatPiece(label='1', material='t', loops=(shape,), quantity=6)\n"
-        "nest = nest_roll((part,), Cloth(material='t', width=0.5), seconds=1, seeds=(1,))\n"
+        "nest = nest_roll((part,), Cloth(material='t', width=0.5), seconds=2, seeds=(1,))\n"
         "print([t.note for t in nest.trials], nest.trials[1].length is not None)\n",
         encoding="utf-8",
     )

@@ -113,6 +113,7 @@ def _run(
                 break
             if time.perf_counter() - began > seconds + GRACE:
                 said.append("it did not end in time")
+                finished = layouts > 0  # all it had is here already
                 break
         if process is None:
             said.append("it could not be started")
