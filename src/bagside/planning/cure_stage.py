@@ -14,7 +14,6 @@ import numpy as np
 
 from bagside import cure as curing
 from bagside.cure import CureResin, Energy, Limits, Outcome, Programme, Section, SectionHistory, Segment
-from bagside.errors import InputError
 from bagside.findings import Finding
 from bagside.spec.job import Cure
 from bagside.spec.job import Segment as StatedSegment
@@ -323,22 +322,3 @@ def _worst_of_each(noticed: Sequence[Finding]) -> list[Finding]:
         if before is None or order.index(finding.severity.value) < order.index(before.severity.value):
             seen[key] = finding
     return list(seen.values())
-
-
-def stacks_of(thicknesses: Sequence[tuple[str, float, float, float]], where: str) -> tuple[Stack, ...]:
-    """Return stacks from (name, thickness, fibre volume, fibre density), each distinct thickness once.
-
-    Raises
-    ------
-    InputError
-        When there is none.
-    """
-    if not thicknesses:
-        raise InputError.one(where, "", "the part has no laminate: no ply covers it")
-    found: dict[int, Stack] = {}
-    for name, thickness, volume, density in thicknesses:
-        found.setdefault(
-            round(1e6 * thickness),
-            Stack(name=name, thickness=thickness, fibre_volume=volume, fibre_density=density),
-        )
-    return tuple(found[k] for k in sorted(found))

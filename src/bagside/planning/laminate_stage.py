@@ -1,0 +1,219 @@
+"""From draped pieces to the laminate in each zone of the part, its mass, and how it compares with what it replaces.
+
+Which ply covers a triangle of the part, and how it lies there, is read from the draped pieces by nearest point: the
+meshes of pieces and part need not be the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bagside import geometry
+from bagside import laminate as laminates
+from bagside.drape import Drape
+from bagside.errors import InputError
+from bagside.findings import Basis, Finding
+from bagside.geometry import Surface
+from bagside.laminate import LaidPly, Lamina, Match, Original, Zone
+from bagside.planning.cure_stage import Stack
+from bagside.planning.ply_stage import Piece
+from bagside.quantity import shown
+from bagside.spec.job import Ply
+from bagside.spec.library import Library
+from bagside.spec.material import ClothKind, Prepreg, Substrate
+
+COVERS = 0.0005  # [m] a triangle's middle this near a piece lies under it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaminateMap:
+    """The laminate over the part.
+
+    Parameters
+    ----------
+    part
+        The finished part's surface, evenly meshed.
+    zones
+        Largest first.
+    mass
+        Of the finished part as cured, without coats and brackets [kg].
+    bare
+        Area that no ply covers [m²].
+    match
+        Against the part it replaces, for the largest zone; none when nothing is replaced.
+    basis
+        Weakest basis among the plies' constants.
+    """
+
+    part: Surface
+    zones: tuple[Zone, ...]
+    mass: float
+    bare: float
+    match: Match | None
+    basis: Basis
+
+    @property
+    def main(self) -> Zone:
+        """The largest zone."""
+        return self.zones[0]
+
+    @property
+    def thickest(self) -> float:
+        """Of any zone that is not small [m]."""
+        return max(z.laminate.thickness for z in self.zones if not z.small or len(self.zones) == 1)
+
+
+def lamina_of(prepreg: Prepreg) -> Lamina:
+    """Return a prepreg's cured constants."""
+    return Lamina(
+        E1=prepreg.e1,
+        E2=prepreg.e2,
+        G12=prepreg.g12,
+        nu12=prepreg.nu12,
+        alpha1=prepreg.alpha1,
+        alpha2=prepreg.alpha2,
+        XT=prepreg.strength_tension_1,
+        XC=prepreg.strength_compression_1,
+        YT=prepreg.strength_tension_2,
+        YC=prepreg.strength_compression_2,
+        S=prepreg.strength_shear,
+    )
+
+
+def laid_ply(name: str, prepreg: Prepreg, angle: float) -> LaidPly:
+    """Return a ply as the laminate bench takes it: the sheet's thickness, else the one its weights give."""
+    thickness = prepreg.thickness or float(
+        laminates.cured_thickness(
+            prepreg.areal_weight, prepreg.resin_content, prepreg.fibre_density, prepreg.resin_density
+        )
+    )
+    return LaidPly(
+        name=name,
+        lamina=lamina_of(prepreg),
+        thickness=thickness,
+        angle=angle,
+        woven=prepreg.kind in (ClothKind.WOVEN, ClothKind.NON_CRIMP),
+        areal_weight=float(laminates.prepreg_areal_weight(prepreg.areal_weight, prepreg.resin_content)),
+    )
+
+
+def laminate_map(
+    part: Surface,
+    drapes: tuple[tuple[int, Drape], ...],
+    plies: tuple[Ply, ...],
+    prepregs: tuple[Prepreg, ...],
+    direction: tuple[float, float, float],
+    original: tuple[Substrate, float] | None,
+) -> LaminateMap:
+    """Return the laminate over the part.
+
+    Parameters
+    ----------
+    part
+        Evenly meshed.
+    drapes
+        Index of the ply and how each of its pieces lies.
+    plies, prepregs
+        In laying order.
+    direction
+        The part's zero direction.
+    original
+        What the replaced part is made of, and its thickness [m].
+
+    Raises
+    ------
+    InputError
+        When no ply covers any of the part.
+    """
+    laid = [laid_ply(str(k + 1), p, ply.angle) for k, (ply, p) in enumerate(zip(plies, prepregs, strict=True))]
+    count = len(part.triangles)
+    covers = np.zeros((count, len(laid)), dtype=np.bool_)
+    angles = np.zeros((count, len(laid)))
+    shears = np.zeros((count, len(laid)))
+    zero = _tangent(np.broadcast_to(np.array(direction), (count, 3)), part.normals)
+    for ply, lain in drapes:
+        distance, triangle, _ = geometry.nearest(lain.surface, part.centroids)
+        inside = distance < COVERS
+        warp = _tangent(lain.warp[triangle], part.normals)
+        sine = np.einsum("ij,ij->i", np.cross(zero, warp), part.normals)
+        cosine = np.einsum("ij,ij->i", zero, warp)
+        covers[inside, ply] = True
+        angles[inside, ply] = np.arctan2(sine, cosine)[inside]
+        shears[inside, ply] = lain.shear[triangle][inside]
+    if not covers.any():
+        raise InputError.one("job.toml, plies", "", "no ply covers any of the part", "check the regions of the plies")
+    zones = laminates.zones_of(covers, part.areas, angles, shears, plies=laid)
+    mass = sum(z.area * z.laminate.mass_per_area for z in zones)
+    match = None
+    if original is not None:
+        substrate, thickness = original
+        match = laminates.match(
+            zones[0].laminate,
+            Original(E=substrate.modulus, nu=substrate.poisson, thickness=thickness, density=substrate.density),
+        )
+    fields = ("e1", "e2", "g12", "areal_weight", "resin_content")
+    order = list(Basis)
+    basis = max((p.basis.of(f) for p in prepregs for f in fields), key=order.index)
+    return LaminateMap(
+        part=part,
+        zones=zones,
+        mass=mass,
+        bare=float(part.areas[~covers.any(axis=1)].sum()),
+        match=match,
+        basis=basis,
+    )
+
+
+def _tangent(vectors: NDArray[np.float64], normals: NDArray[np.float64]) -> NDArray[np.float64]:
+    flat = vectors - np.einsum("ij,ij->i", vectors, normals)[:, None] * normals
+    length = np.linalg.norm(flat, axis=1, keepdims=True)
+    out: NDArray[np.float64] = flat / np.where(length > 1e-9, length, 1.0)
+    return out
+
+
+def stacks(found: LaminateMap, prepregs: Sequence[Prepreg]) -> tuple[Stack, ...]:
+    """Return each distinct thickness of the part as heat sees it, thinnest first; small zones are left out."""
+    by_thickness: dict[int, Stack] = {}
+    for zone in found.zones:
+        if zone.small and len(found.zones) > 1:
+            continue
+        own = [prepregs[k] for k in zone.present]
+        thickness = zone.laminate.thickness
+        fibre = sum(p.areal_weight / p.fibre_density for p in own)
+        volume = sum(
+            float(laminates.cured_thickness(p.areal_weight, p.resin_content, p.fibre_density, p.resin_density))
+            for p in own
+        )
+        density = sum(p.areal_weight for p in own) / fibre
+        by_thickness.setdefault(
+            round(1e5 * thickness),
+            Stack(
+                name=f"{len(own)} plies, {shown(thickness, 'mm', 2)}",
+                thickness=thickness,
+                fibre_volume=fibre / volume,
+                fibre_density=density,
+            ),
+        )
+    return tuple(by_thickness[k] for k in sorted(by_thickness))
+
+
+def laminate_findings(
+    found: LaminateMap, cools: float, *, show: bool, structural: bool
+) -> tuple[Finding, ...]:
+    """Return what the laminate says, zone by zone.
+
+    Parameters
+    ----------
+    cools
+        By how much it cools from gel to the room [K].
+    """
+    return laminates.findings(found.zones, cools=cools, show=show, structural=structural)
+
+
+def drapes_of(pieces: Sequence[Piece]) -> tuple[tuple[int, Drape], ...]:
+    """Return each piece's ply and how it lies."""
+    return tuple((p.ply, p.drape) for p in pieces)
