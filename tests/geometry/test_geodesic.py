@@ -17,7 +17,8 @@ TUBE = shapes.cylinder(0.08, np.pi, 0.25, 24, 48)
 @given(st.floats(-0.149, 0.149), st.floats(-0.099, 0.099))
 def test_on_a_plane_it_is_the_straight_distance_from_anywhere(x: float, y: float) -> None:
     found = distance(FLAT, points=np.array([[x, y, 0.0]]))
-    assert found == pytest.approx(np.linalg.norm(FLAT.vertices - [x, y, 0], axis=1), abs=1e-5)
+    exact = np.linalg.norm(FLAT.vertices - [x, y, 0], axis=1)
+    assert np.abs(found - exact).max() < 1.5e-5  # a point near an edge moves onto it: 0.001 of 14 mm
 
 
 def test_on_a_sphere_it_is_the_arc() -> None:

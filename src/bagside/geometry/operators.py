@@ -116,7 +116,8 @@ def curvature(surface: Surface, reach: int = 4) -> Curvature:
 
     Notes
     -----
-    A fillet is measured well when its radius is at least three edges; a smaller one comes out wider. Values at the
+    A fillet is measured well when its radius is at least three edges; a smaller one comes out wider.
+    A bend of radius R within reach r [m] comes out too strong by about (r / R)² / 5. Values at the
     boundary rest on one side only.
     """
     if reach < 2:
