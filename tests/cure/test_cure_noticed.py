@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 
 import pytest
 
-from bagside.cure import Limits, Outcome, Oven, Programme, Segment, findings, oven_findings
+from bagside.cure import CureResin, Limits, NthOrder, Outcome, Oven, Programme, Segment, findings, oven_findings
 from bagside.findings import Basis, Severity
 
 ZERO_C = 273.15
@@ -108,6 +109,35 @@ def test_each_finding(changes, severity, what):
     assert (f.severity, f.what) == (severity, what)
     assert f.why
     assert f.do
+
+
+def test_a_cure_that_falls_short_is_told_how_much_longer():
+    """First order at 120 °C with k 1e-4 1/s: from 0.8 to 0.9 takes ln 2/k = 6931 s; Tg 110 °C needs α 0.857 here."""
+    resin = CureResin(
+        kinetics=NthOrder(A=1e-4, E=0.0, n=1.0),
+        heat=400e3,
+        density=1200.0,
+        heat_capacity=1200.0,
+        conductivity=0.2,
+        tg0=ZERO_C,
+        tg1=140 + ZERO_C,
+        tg_lambda=0.5,
+        gel=0.5,
+        alpha0=0.0,
+    )
+    (f,) = findings([dataclasses.replace(GOOD, alpha_lagging=0.8)], LIMITS, resin=resin)
+    assert f.do == "hold 116 min longer at 120 °C, or hotter; or add a post-cure"
+    (f,) = findings([dataclasses.replace(GOOD, gel_time=None, alpha_lagging=0.4)], LIMITS, resin=resin)
+    assert f.do == "hold 31 min longer at 120 °C, or hotter"
+    alpha = 11 / 14 / (0.5 + 11 / 14 * 0.5)
+    (f, _) = findings([dataclasses.replace(GOOD, alpha_lagging=0.8, tg=100 + ZERO_C)], LIMITS, resin=resin)
+    minutes = math.ceil(math.log(0.2 / (1 - alpha)) / 1e-4 / 60)
+    assert f.do == (
+        f"hold {minutes} min longer at 120 °C, or hotter; or add a post-cure, or state a lower service temperature"
+    )
+    hot = dataclasses.replace(LIMITS, service=150 + ZERO_C)
+    (f,) = findings([dataclasses.replace(GOOD, tg=130 + ZERO_C)], hot, resin=resin)
+    assert f.do.startswith("cure hotter: no hold at 120 °C gets there within a day; or add a post-cure")
 
 
 def test_a_part_without_its_mould_must_stay_stiff():

@@ -4,11 +4,13 @@ from bagside.cure.air import Air
 from bagside.cure.by_name import kinetics_names, model_from
 from bagside.cure.energy import Energy, oven_energy
 from bagside.cure.history import Balance, SectionHistory, continued, heat_balance
+from bagside.cure.hold import cure_for_tg, hold_to_reach
 from bagside.cure.kinetics import Kinetics, Validity
 from bagside.cure.mixing import conductivity_springer_tsai_1967, laminate_layer
-from bagside.cure.noticed import Limits, findings, oven_findings
+from bagside.cure.noticed import Limits, findings
 from bagside.cure.outcome import Outcome, outcomes
 from bagside.cure.oven import Oven
+from bagside.cure.oven_notes import oven_findings
 from bagside.cure.programme import Programme, Segment
 from bagside.cure.rate_laws import HubertEtAl2001, Kamal, LeeLoosSpringer1982, NthOrder, Vitrification
 from bagside.cure.resin import CureResin, tg_di_benedetto
@@ -41,8 +43,10 @@ __all__ = [
     "Vitrification",
     "conductivity_springer_tsai_1967",
     "continued",
+    "cure_for_tg",
     "findings",
     "heat_balance",
+    "hold_to_reach",
     "kinetics_names",
     "laminate_layer",
     "model_from",

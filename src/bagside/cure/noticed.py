@@ -7,9 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from bagside.cure.hold import cure_for_tg, hold_to_reach
 from bagside.cure.outcome import Outcome
 from bagside.cure.oven import Oven
+from bagside.cure.oven_notes import oven_findings
 from bagside.cure.programme import Programme
+from bagside.cure.resin import CureResin
 from bagside.findings import Basis, Finding, Severity
 from bagside.quantity import shown
 
@@ -19,8 +22,8 @@ EXOTHERM_SEEN, EXOTHERM_DECIDE = 3.0, 15.0
 DWELL_SHARE = 0.8
 """Share of the dwell asked for that the coolest point should really get."""
 
-LATE = 3.0
-"""How far the air may be behind the programme before it is shown [K]."""
+LONGEST_HOLD = 24 * 3600.0
+"""Longest hold that is proposed [s]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,6 +63,7 @@ def findings(
     basis: Basis = Basis.PUBLISHED,
     source: str = "",
     free_standing: bool = False,
+    resin: CureResin | None = None,
 ) -> tuple[Finding, ...]:
     """Return what a person should know about a cure.
 
@@ -75,6 +79,8 @@ def findings(
         On what the resin's data rest.
     free_standing
         Whether the part is without its mould, so that it must stay below its glass transition.
+    resin
+        When given, a cure that falls short is told how much longer to hold.
 
     Returns
     -------
@@ -84,7 +90,7 @@ def findings(
     found = list(oven_findings(programme, oven)) if programme is not None and oven is not None else []
     for o in results:
         place = f"section {o.name}"
-        for severity, what, why, do in _notes(o, limits, free_standing):
+        for severity, what, why, do in _notes(o, limits, free_standing, resin):
             found.append(
                 Finding(
                     severity=severity,
@@ -108,8 +114,20 @@ def _k(kelvin: float) -> str:
     return shown(kelvin, "K", 0)
 
 
-def _notes(o: Outcome, limits: Limits, free_standing: bool) -> list[tuple[Severity, str, str, str]]:
-    return [*_heat(o, limits), *_cured(o, limits, free_standing), *_timing(o, limits)]
+def _notes(
+    o: Outcome, limits: Limits, free_standing: bool, resin: CureResin | None
+) -> list[tuple[Severity, str, str, str]]:
+    return [*_heat(o, limits), *_cured(o, limits, free_standing, resin), *_timing(o, limits)]
+
+
+def _longer(o: Outcome, wanted: float, resin: CureResin | None) -> str:
+    """Return how much longer to hold for a degree of cure, as a thing to do."""
+    if resin is None:
+        return "hold longer or hotter"
+    time = hold_to_reach(resin.kinetics, o.alpha_lagging, wanted, o.air_hottest) if wanted < 1.0 else np.inf
+    if time > LONGEST_HOLD:
+        return f"cure hotter: no hold at {_c(o.air_hottest)} gets there within a day"
+    return f"hold {shown(60.0 * np.ceil(time / 60.0), 'min', 0)} longer at {_c(o.air_hottest)}, or hotter"
 
 
 def _heat(o: Outcome, limits: Limits) -> list[tuple[Severity, str, str, str]]:
@@ -156,16 +174,19 @@ def _heat(o: Outcome, limits: Limits) -> list[tuple[Severity, str, str, str]]:
     return notes
 
 
-def _cured(o: Outcome, limits: Limits, free_standing: bool) -> list[tuple[Severity, str, str, str]]:
+def _cured(
+    o: Outcome, limits: Limits, free_standing: bool, resin: CureResin | None
+) -> list[tuple[Severity, str, str, str]]:
     notes = []
     tg, wanted = o.tg, limits.service + limits.margin
+    needed = 1.0 if resin is None else cure_for_tg(resin, wanted)
     if o.gel_time is None:
         notes.append(
             (
                 Severity.STOP,
                 f"the laminate does not gel everywhere; the lagging point ends at {shown(o.alpha_lagging, '%', 0)}",
                 "ungelled resin runs or stays soft; the part cannot be taken off",
-                "hold longer or hotter",
+                _longer(o, 1.0 if resin is None else resin.gel, resin),
             )
         )
     if tg < wanted:
@@ -174,7 +195,7 @@ def _cured(o: Outcome, limits: Limits, free_standing: bool) -> list[tuple[Severi
                 Severity.STOP if tg < limits.service else Severity.DECIDE,
                 f"the glass transition ends at {_c(tg)}; {_c(wanted)} is wanted for service at {_c(limits.service)}",
                 "near its glass transition the part goes soft and loses its shape",
-                "hold longer or hotter, add a post-cure, or state a lower service temperature",
+                f"{_longer(o, needed, resin)}; or add a post-cure, or state a lower service temperature",
             )
         )
     if o.alpha_lagging < limits.target and o.gel_time is not None:
@@ -184,7 +205,7 @@ def _cured(o: Outcome, limits: Limits, free_standing: bool) -> list[tuple[Severi
                 f"the lagging point ends at {shown(o.alpha_lagging, '%', 1)} cure; "
                 f"{shown(limits.target, '%', 1)} is wanted",
                 "what has not reacted softens the part and may react later in the sun",
-                "hold longer or hotter, or add a post-cure",
+                f"{_longer(o, limits.target, resin)}; or add a post-cure",
             )
         )
     if free_standing and o.stiff_margin < 0.0:
@@ -222,59 +243,3 @@ def _timing(o: Outcome, limits: Limits) -> list[tuple[Severity, str, str, str]]:
             )
         )
     return notes
-
-
-def oven_findings(programme: Programme, oven: Oven) -> tuple[Finding, ...]:
-    """Return whether the oven can follow a programme.
-
-    Parameters
-    ----------
-    programme
-        What it is asked to do.
-    oven
-        What it can do.
-
-    Returns
-    -------
-    tuple of Finding
-        Too hot (stop), ramp too fast (watch).
-    """
-    found = []
-    if programme.hottest > oven.hottest:
-        found.append(
-            Finding(
-                severity=Severity.STOP,
-                stage="cure",
-                place="oven",
-                what=f"{_c(programme.hottest)} is asked for; the oven holds {_c(oven.hottest)}",
-                why=f"the cure was computed with the {_c(oven.hottest)} that it gives",
-                do="cure cooler and longer, or use another oven",
-                basis=Basis.MEASURED,
-                source="the workshop's oven as stated",
-            )
-        )
-    found += _too_fast(programme, oven)
-    return tuple(found)
-
-
-def _too_fast(programme: Programme, oven: Oven) -> list[Finding]:
-    found = []
-    before = programme.start
-    for i, s in enumerate(programme.segments):
-        limit = oven.heating if s.target > before else oven.cooling
-        if s.target != before and s.ramp > limit * (1.0 + 1e-9):
-            late = abs(s.target - before) * (1.0 / limit - 1.0 / s.ramp)
-            found.append(
-                Finding(
-                    severity=Severity.WATCH,
-                    stage="cure",
-                    place=f"oven, segment {i + 1}",
-                    what=f"{shown(s.ramp, '°C/min')} is asked for; the oven manages {shown(limit, '°C/min')}",
-                    why=f"it arrives {shown(late, 'min', 0)} late, and the hold after it is shorter by as much",
-                    do=f"ask for {shown(limit, '°C/min')}, or lengthen the hold by {shown(late, 'min', 0)}",
-                    basis=Basis.MEASURED,
-                    source="the workshop's oven as stated",
-                )
-            )
-        before = s.target
-    return found
