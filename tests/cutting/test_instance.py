@@ -35,12 +35,14 @@ def test_at_gap_nothing_no_separation_is_asked() -> None:
 
 def test_a_piece_as_wide_as_the_cloth_makes_the_strip_wider_and_is_pushed_back() -> None:
     cloth = Cloth(material=TWILL, width=1.0)
-    instance = Instance((piece("1", rectangle(0.1, 1.0)),), cloth)
+    instance = Instance((piece("1", rectangle(0.1, 1.0)), piece("2", ell())), cloth)
     assert instance.excess == pytest.approx(1e-4)
     assert instance.message["separation"] == pytest.approx(0.1)
     assert instance.message["height"] == pytest.approx(1000.3)
     for y in (0.1, 0.15, 0.2):
         assert instance.placements([["0", 0.0, 0.1, y]])[0].y == pytest.approx(0.0, abs=1e-12)
+    # The excess of 0.1 mm is shared by both edges: a copy in the middle moves by the separation and half of it.
+    assert instance.placements([["1", 0.0, 0.1, 400.0]])[0].y == pytest.approx(0.400 - 1e-4 - 0.5e-4, abs=1e-12)
 
 
 @given(outlines(), st.floats(0.0, 6.0), st.booleans())
