@@ -210,6 +210,11 @@ def test_one_kit_is_not_named_and_lies_white() -> None:
     assert cut.get("fill") == "#ffffff"
 
 
+def test_kits_that_are_only_numbered_are_called_kits() -> None:
+    nest = nest_roll((piece("A", ell(), quantity=2),), Cloth(material=TWILL, width=0.5), seconds=0.0)
+    assert {"kit 1", "kit 2"} <= {t.text for t in group(svg(nest_svg(nest)), "text")}
+
+
 def test_a_label_with_a_line_break_stays_one_line() -> None:
     odd = piece("a\nb\x00", ell())
     assert "a b " in [t.text for t in group(svg(piece_svg(odd)), "text")]

@@ -186,7 +186,7 @@ def nest_drawing(nest: Nest, *, pull: float | None = None, scale: float = 1.0) -
         piece, kit = nest.piece(placement.label), nest.kit(placement)
         loops = tuple(MM * loop for loop in nest.placed_loops(placement))
         shapes.append(Area(layer=Layer.CUT, loops=loops, fill=KITS[kits.index(kit) % len(KITS)]))
-        shown = kit if len(kits) > 1 else ""
+        shown = "" if len(kits) == 1 else f"kit {kit}" if kit.isdecimal() else kit
         marks = _marks(piece, placement.turn, MM * np.array([placement.x, placement.y]), paper)
         marks = [m for m in marks if not isinstance(m, Text)]  # their names are for the single piece
         shapes += [*marks, *_named(loops, piece.label, shown, placement.turn, marks)]
