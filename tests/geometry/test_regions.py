@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import shapes
-from bagside.errors import InputError
-from bagside.geometry import Surface, axes, components, cut, outline_polygon, regions_of
+from bagside.errors import InputError, NotSolved
+from bagside.geometry import Surface, axes, components, cut, outline_polygon, prism, regions_of
 from bagside.spec.region import Hole, Near, Outline, Plane, Region, Shape
 
 FLAT = shapes.plane(0.3, 0.2, 100, 66)
@@ -36,7 +36,7 @@ def refused(surface: Surface, regions: dict[str, Region], holes: Mapping[str, Ho
     return str(caught.value)
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(st.floats(0.01, 0.17), st.floats(-0.05, 0.05), st.floats(-0.01, 0.01))
 def test_a_circle_has_its_area(diameter: float, x: float, y: float) -> None:
     circle = Outline(shape=Shape.CIRCLE, size=(diameter, diameter), centre=(x, y))
@@ -117,6 +117,18 @@ def test_near_a_point_an_edge_a_hole_and_a_region() -> None:
     assert made["ring"].area == pytest.approx(around - square - 4 * 0.06 * 0.01 - np.pi * 0.01**2, rel=4e-3)
 
 
+def test_two_holes_far_apart_each_get_their_patch() -> None:
+    holes = {
+        "fore": Hole(name="fore", at=(0.12, 0.0, 0.0), diameter=0.01),
+        "aft": Hole(name="aft", at=(-0.12, 0.0, 0.0), diameter=0.01),
+    }
+    both = one(FLAT, Region(near=Near(distance=0.02, holes=("fore", "aft"))), holes)
+    assert [part.area for part in components(both)] == pytest.approx([np.pi * 0.025**2] * 2, rel=2e-3)
+    joined = one(FLAT, Region(near=Near(distance=0.03, points=((0.02, 0.0, 0.0), (-0.02, 0.0, 0.0)))))
+    lens = 2 * 0.03**2 * np.arccos(2 / 3) - 0.02 * np.sqrt(4 * 0.03**2 - 0.04**2)
+    assert joined.area == pytest.approx(2 * np.pi * 0.03**2 - lens, rel=2e-3)
+
+
 def test_several_conditions_hold_together_and_edge_means_that_of_the_start() -> None:
     made = regions_of(
         FLAT,
@@ -191,3 +203,10 @@ def test_messages_name_the_place_and_the_cure() -> None:
     )
     with pytest.raises(ValueError, match="values came for"):
         cut(FLAT, np.zeros(3))
+
+
+def test_an_outline_that_cannot_be_followed_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(prism, "PASSES", 0)
+    with pytest.raises(NotSolved) as caught:
+        one(FLAT, Region(inside=Outline(shape=Shape.CIRCLE, size=(0.1, 0.1))))
+    assert str(caught.value) == "job.toml, region r, inside: the outline cannot be followed over the surface"

@@ -4,8 +4,9 @@ from bagside.geometry.fair import faired
 from bagside.geometry.flat import cleaned, inside, loop_area, loop_length, loops_of, polygon, sampled, simplified
 from bagside.geometry.geodesic import distance, trace
 from bagside.geometry.locate import barycentric, nearest, triangle_values_at, vertex_values_at
-from bagside.geometry.mend import MendReport, mended
-from bagside.geometry.mend import findings as mending_findings
+from bagside.geometry.mend import mended
+from bagside.geometry.mend_report import MendReport
+from bagside.geometry.mend_report import findings as mending_findings
 from bagside.geometry.operators import Curvature, curvature, frames, gradients, laplacian, masses
 from bagside.geometry.outline import axes, outline_polygon
 from bagside.geometry.readers import UNITS, Raw, read_mesh

@@ -18,11 +18,14 @@ class Curvature:
 
     Parameters
     ----------
-    least, most
-        Smaller and larger curvature, shape (n,) [1/m]; positive where the surface bulges towards the laminate,
-        negative in hollows.
-    least_direction, most_direction
-        Unit directions of the two, shape (n, 3); along the surface, sign without meaning.
+    least
+        Smaller curvature, shape (n,) [1/m]; negative in hollows as the laminate sees them.
+    most
+        Larger curvature, shape (n,) [1/m]; positive where the surface bulges towards the laminate.
+    least_direction
+        Unit direction of the smaller one along the surface, shape (n, 3); its sign has no meaning.
+    most_direction
+        Unit direction of the larger one along the surface, shape (n, 3); its sign has no meaning.
     """
 
     least: Floats

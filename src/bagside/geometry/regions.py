@@ -233,6 +233,7 @@ def _carried(before: Surface, after: Surface, fields: Floats) -> Floats:
         return fields.copy()
     _, triangle, closest = nearest(before, fresh)
     weight = barycentric(before, triangle, closest)
-    corner = fields[before.triangles[triangle]]
-    value = np.where(np.isfinite(corner).all(axis=1), (weight[:, :, None] * corner).sum(axis=1), np.inf)
+    counts = np.broadcast_to((weight > 1e-6)[:, :, None], (len(fresh), 3, fields.shape[1]))  # on an edge two count
+    part = np.multiply(weight[:, :, None], fields[before.triangles[triangle]], out=np.zeros(counts.shape), where=counts)
+    value = part.sum(axis=1)
     return np.concatenate([fields, value])
