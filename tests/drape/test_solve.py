@@ -1,3 +1,5 @@
+import pickle
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -176,6 +178,14 @@ def test_when_every_rung_breaks_it_says_so_and_what_was_tried(monkeypatch: pytes
         laid(shapes.hemisphere(0.1, 1.2, 40), [0, 0, 0.1], [1, 0.2, 0])
     with pytest.raises(NotSolved, match="after 1 steps"):
         laid(shapes.hemisphere(0.1, 1.2, 10), [0, 0, 0.1], [1, 0.2, 0])
+
+
+def test_a_drape_survives_being_stored() -> None:
+    lain = laid(shapes.plane(), [0, 0, 0], [1, 0, 0])
+    back = pickle.loads(pickle.dumps(lain))
+    np.testing.assert_array_equal(back.uv, lain.uv)
+    np.testing.assert_array_equal(back.surface.triangles, lain.surface.triangles)
+    assert (back.law, back.scheme) == (lain.law, lain.scheme)
 
 
 def test_refusals_reach_the_caller() -> None:

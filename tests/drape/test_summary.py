@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 import shapes
 from bagside.drape import ClothKind, ClothLaw, Drape, drape, findings, law_of, percentile, summary_of
-from bagside.drape.summary import curvature_along, smoothed
+from bagside.drape.summary import _places, curvature_along, smoothed
 from bagside.errors import InputError
 from bagside.findings import Severity
 
@@ -94,7 +94,7 @@ def test_surplus_is_found_where_a_stiff_cloth_cannot_shear() -> None:
         law=law,
     )
     what = [f.what for f in findings(lain, law, "ply 1")]
-    assert any("too long for their path" in w for w in what)
+    assert any("too long for its path" in w for w in what)
     assert not any("hollow" in w for w in what)  # a ball from outside has none
 
 
@@ -111,3 +111,18 @@ def test_a_flat_piece_has_nothing_to_say() -> None:
     law = law_of(ClothKind.WOVEN, np.radians(45), 1200)
     lain = drape(shapes.plane(), start=np.zeros(3), direction=np.array([1.0, 0, 0]), law=law)
     assert findings(lain, law, "ply 1") == ()
+
+
+def test_places_by_hand() -> None:
+    """Two patches of a plane, the larger first, each with its own worst triangle; specks are left out."""
+    plane = shapes.plane(0.3, 0.2, 30, 20)
+    x = plane.centroids[:, 0]
+    near = np.hypot(x - 0.1, plane.centroids[:, 1])
+    badness = np.where(x > 0, 1 - near, np.where(x < -0.1, 5 + x, 0))
+    where = (near < 0.04) | (x < -0.1) | (np.arange(len(x)) == 600)
+    (area, worst, triangle), (other, second, at) = _places(plane, where, badness)
+    assert area == pytest.approx(0.2 * 0.05)
+    assert other == pytest.approx(np.pi * 0.04**2, rel=0.05)
+    assert worst == badness[triangle] == badness[x < -0.1].max()
+    assert second == badness[at] == badness[near < 0.04].max()
+    assert _places(plane, np.zeros(len(x), dtype=bool), badness) == []

@@ -22,7 +22,7 @@ Apply = Callable[[Floats], Floats]
 
 SHUFFLE = 20240611  # any fixed seed: minimum degree breaks ties by numbering, and mesh order is the worst numbering
 LOOSE = 0.05
-ROUNDS = 150
+ROUNDS = 60
 STALE = 12  # rounds after which an old factor is replaced
 WEARY = 40  # rounds after which the coarse mesh's factor is renewed for the next step
 

@@ -27,7 +27,7 @@ SURPLUS = 0.01  # strain: cloth this much too long for its place shows as waves
 TIGHT = 0.005  # strain: dry or prepreg carbon does not stretch this much by hand
 HOLLOW = 0.5  # [m] radius; a hollow flatter than this needs no force to lie in
 PLACES = 3  # worst places named per kind
-SMALLEST = 1e-5  # [m²] places smaller than this are left out
+SMALLEST = 2e-5  # [m²] places smaller than this are left out
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -162,12 +162,17 @@ def _places(surface: Surface, where: NDArray[np.bool_], badness: Floats) -> list
     m = len(where)
     link = sp.coo_array((np.ones(int(both.sum())), (mine[both], other[both])), shape=(m, m))
     _, part = connected_components(link, directed=False)
-    found = []
-    for label in np.unique(part[chosen]):
-        inside = np.flatnonzero((part == label) & where)
-        worst = int(inside[np.argmax(badness[inside])])
-        found.append((float(surface.areas[inside].sum()), float(badness[worst]), worst))
-    return sorted((f for f in found if f[0] >= SMALLEST), reverse=True)[:PLACES]
+    _, part = np.unique(part[chosen], return_inverse=True)
+    area = np.bincount(part, weights=surface.areas[chosen])
+    order = np.lexsort((badness[chosen], part))
+    last = np.append(np.flatnonzero(np.diff(part[order])), len(order) - 1)  # the worst of each place comes last
+    worst = chosen[order[last]]
+    found = [(float(area[p]), float(badness[t]), int(t)) for p, t in enumerate(worst) if area[p] >= SMALLEST]
+    return sorted(found, reverse=True)[:PLACES]
+
+
+def _patch(area: float) -> str:
+    return shown(area, "cm²", 0 if area > 1e-3 else 1)
 
 
 def findings(drape: Drape, law: ClothLaw, place: str) -> tuple[Finding, ...]:
@@ -210,7 +215,7 @@ def findings(drape: Drape, law: ClothLaw, place: str) -> tuple[Finding, ...]:
             add(
                 Severity.DECIDE,
                 triangle,
-                f"The cloth shears by up to {shown(worst, '°', 0)} over {shown(area, 'cm²', 0)}.",
+                f"The cloth shears by up to {shown(worst, '°')} over {_patch(area)}.",
                 f"Past its locking angle of {shown(law.locking_angle, '°', 0)} it wrinkles instead.",
                 "Turn the warp, move the start towards this place, or cut a dart or a seam here.",
             )
@@ -219,13 +224,13 @@ def findings(drape: Drape, law: ClothLaw, place: str) -> tuple[Finding, ...]:
         add(
             Severity.DECIDE,
             triangle,
-            f"Threads are up to {shown(worst, '%')} too long for their path over {shown(area, 'cm²', 0)}.",
+            f"The cloth is up to {shown(worst, '%')} too long for its path over {_patch(area)}.",
             "Fibre cannot be pushed together: the surplus stands up as waves or folds.",
             "Cut a dart here, split the piece, or take a cloth that shears more easily.",
         )
     for name, direction, stretch in (
-        ("Warp", drape.warp, drape.stretch_warp),
-        ("Weft", drape.weft, drape.stretch_weft),
+        ("Along the warp", drape.warp, drape.stretch_warp),
+        ("Across the warp", drape.weft, drape.stretch_weft),
     ):
         tight = smoothed(surface, stretch)
         hollow = smoothed(surface, curvature_along(surface, direction)) < -1 / HOLLOW
@@ -233,8 +238,8 @@ def findings(drape: Drape, law: ClothLaw, place: str) -> tuple[Finding, ...]:
             add(
                 Severity.DECIDE,
                 triangle,
-                f"{name} threads are up to {shown(worst, '%')} too short across a hollow of {shown(area, 'cm²', 0)}.",
-                "Fibre does not stretch: it lifts off and bridges the hollow, leaving a void or a resin-rich corner.",
+                f"{name} the cloth is up to {shown(worst, '%')} too short in a hollow of {_patch(area)}.",
+                "It does not stretch: it lifts off and bridges the hollow, leaving a void or a resin-rich corner.",
                 "Work from the hollow outwards with the start in it, or split the piece along it with a slip joint.",
             )
     return tuple(out)
