@@ -125,9 +125,9 @@ def offcuts(nest: Nest, pull: float, rule: KeepRule | None = None) -> Offcuts:
 
 
 def _worth(part: shapely.Polygon, rule: KeepRule) -> bool:
-    if part.area < rule.strip**2:
-        return False
-    return part.area >= rule.area or holds_square(part, rule.square)
+    x0, y0, x1, y1 = part.bounds
+    roomy = min(x1 - x0, y1 - y0) > rule.square
+    return bool(part.area >= rule.area) or (roomy and holds_square(part, rule.square))
 
 
 def holds_square(part: shapely.Polygon, side: float) -> bool:
