@@ -1,5 +1,7 @@
 """Tight corners: radius, angle, length and bridge of corners made for it."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -7,6 +9,7 @@ from hypothesis import strategies as st
 
 from bagside.errors import InputError
 from bagside.findings import Severity
+from bagside.geometry import faired, mended, read_mesh
 from bagside.geometry.surface import Surface
 from bagside.mould import CornerVerdict, corner_findings, corner_pressure, corners_of, hollow_radii, needed_radius
 from moulds import bend, tray
@@ -160,3 +163,62 @@ def test_what_makes_no_sense_is_refused() -> None:
     loose = Surface(np.vstack([surface.vertices, [[9.0, 9.0, 9.0]]]), surface.triangles)
     with pytest.raises(InputError, match="mended"):
         corners_of(loose, 0.001)
+
+
+def test_a_drawn_mould_of_few_long_triangles_is_measured_like_a_fine_one() -> None:
+    """Walls of one strip of triangles each and a fillet of eight facets, 100 mm long without a point between."""
+    turn, radius, wall = np.radians(90.0), 0.003, 0.05
+    angle = np.linspace(0, turn, 9)
+    y = np.concatenate([[-wall], radius * np.sin(angle), [radius]])
+    z = np.concatenate([[0.0], radius * (1 - np.cos(angle)), [radius + wall]])
+    n = len(y)
+    v = np.concatenate([np.column_stack([np.full(n, x), y, z]) for x in (0.0, 0.1)])
+    k = np.arange(n - 1)
+    t = np.concatenate([np.stack([k, k + n, k + n + 1], 1), np.stack([k, k + n + 1, k + 1], 1)])
+    (corner,) = corners_of(Surface(v, t), 0.001)
+    assert corner.radius == pytest.approx(radius, abs=0.0006)
+    assert np.degrees(corner.included) == pytest.approx(90, abs=3)
+    assert corner.length == pytest.approx(0.1, abs=0.006)
+    assert corner.gap == pytest.approx((0.006 - radius) * (np.sqrt(2) - 1), abs=0.0002)
+
+
+def ditch(width: float, depth: float, edge: float = 0.0005) -> Surface:
+    """Return a flat plate with a round-bottomed groove along x, sides and bottom a half sine."""
+    flat = plane(0.06, 0.06, round(0.06 / edge), round(0.06 / edge))
+    y = flat.vertices[:, 1]
+    z = np.where(np.abs(y) < width / 2, -depth * np.cos(np.pi * y / width) ** 2, 0.0)
+    return Surface(np.column_stack([flat.vertices[:, :2], z]), flat.triangles)
+
+
+def test_a_scribed_line_is_no_corner_and_a_groove_is_one() -> None:
+    assert corners_of(ditch(0.002, 0.0004), 0.001) == ()
+    deep = corners_of(ditch(0.006, 0.004), 0.0003)
+    assert len(deep) == 1
+    assert deep[0].length == pytest.approx(0.06, abs=0.004)
+    bottom = (0.006 / np.pi) ** 2 / (2 * 0.004)
+    assert deep[0].radius < 2 * bottom + 0.0008
+
+
+def test_many_thicknesses_are_measured_with_few_balls() -> None:
+    surface = bend(np.radians(90), 0.008, length=0.06, edge=0.002)
+    thickness = np.interp(surface.vertices[:, 0], [0, 0.06], [0.0015, 0.004])
+    (corner,) = corners_of(surface, thickness)
+    assert corner.needed == pytest.approx(0.012, rel=1e-6)
+    assert corner.length < 0.045
+    assert corner.thickness == pytest.approx(0.004)
+
+
+def test_a_moulded_tray_of_the_open_data(open_data: Path) -> None:
+    """A real drawing with slivers: its long inner edges are found, nothing longer than the tray is invented."""
+    surface, _ = mended(read_mesh(open_data / "meshes" / "anymal_bottom_shell_full.stl", "mm"), facing=(0, 0, 1))
+    corners = corners_of(surface, 0.001)
+    assert 1.5 < corners[0].length < 3.0
+    assert corners[0].gap > 0.001
+    assert all(np.isfinite(c.radius) and 0 <= c.radius < c.needed for c in corners)
+    assert all(c.length >= 2 * c.needed for c in corners)
+
+
+def test_a_dirty_scan_of_the_open_data_has_no_corner_made_of_noise(open_data: Path) -> None:
+    raw = read_mesh(open_data / "meshes" / "synthetic_dirty_scan_cowl.ply", "mm")
+    surface = faired(mended(raw, facing=(0, 0, 1))[0], 0.001)
+    assert corners_of(surface, 0.001, noise=3e-5) == ()

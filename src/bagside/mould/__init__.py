@@ -2,9 +2,11 @@
 
 from bagside.mould.ball import rolling_ball_gap
 from bagside.mould.corner_notes import corner_findings
-from bagside.mould.corners import Corner, corners_of, hollow_radii
+from bagside.mould.corners import corners_of
 from bagside.mould.draft import PieceDraft, draft_angles, draft_in_one_piece, draft_of, facing
 from bagside.mould.draft_notes import draft_findings
+from bagside.mould.hollow import hollow_radii
+from bagside.mould.patch import Corner
 from bagside.mould.radius import CornerVerdict, corner_pressure, needed_radius
 from bagside.mould.report import LaminateFacts, MouldReport, ToolFacts, mould_report
 from bagside.mould.size import SizeChain, mould_size, oversize, size_chain

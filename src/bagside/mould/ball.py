@@ -13,6 +13,7 @@ from scipy.spatial import cKDTree
 
 from bagside.errors import InputError
 from bagside.geometry.surface import Surface
+from bagside.mould.even import with_short_edges
 
 Floats = NDArray[np.float64]
 
@@ -44,20 +45,22 @@ def rolling_ball_gap(surface: Surface, radius: float, noise: float = 0.0) -> Flo
 
     Notes
     -----
+    Edges longer than the ball's radius and twice the median edge are divided first, without changing the surface.
     The ball may sink into the faceted surface by h²/(4 radius), h the median edge length, at most by 3 % of its radius:
     that is what facets of a fillet of the ball's own radius take from it. Smaller gaps are not seen. In a corner of
     fillet R between walls that turn by t, the gap is (radius − R)(1/cos(t/2) − 1).
     """
     if not (radius > 0 and noise >= 0):
         raise InputError.one("rolling ball", f"radius {radius} m", "a radius above zero is wanted")
-    v, n = surface.vertices, surface.vertex_normals
+    fine = with_short_edges(surface, max(radius, 2.0 * surface.edge_length))
+    v, n = fine.vertices, fine.vertex_normals
     tree = igl.AABB()
-    tree.init(v, surface.triangles)
+    tree.init(v, fine.triangles)
     sink = min(surface.edge_length**2 / (4.0 * radius), DEEPEST_SINK * radius) + noise
 
     def free(at: Floats, along: Floats) -> NDArray[np.bool_]:
         centre = np.ascontiguousarray(at + radius * along)
-        squared = np.asarray(tree.squared_distance(v, surface.triangles, centre)[0]).reshape(-1)
+        squared = np.asarray(tree.squared_distance(v, fine.triangles, centre)[0]).reshape(-1)
         out: NDArray[np.bool_] = squared >= max(0.0, radius - sink) ** 2
         return out
 
@@ -67,7 +70,7 @@ def rolling_ball_gap(surface: Surface, radius: float, noise: float = 0.0) -> Flo
             "rolling ball", f"radius {1e3 * radius:.1f} mm", "a ball that fits somewhere on the surface is wanted"
         )
     centres = [v[fits] + radius * n[fits]]
-    e = surface.edges
+    e = fine.edges
     mixed = e[fits[e[:, 0]] != fits[e[:, 1]]]
     if len(mixed):
         inside = np.where(fits[mixed[:, 0]], mixed[:, 0], mixed[:, 1])
@@ -79,9 +82,10 @@ def rolling_ball_gap(surface: Surface, radius: float, noise: float = 0.0) -> Flo
             low, high = np.where(ok, middle, low), np.where(ok, high, middle)
         at, along = _between(v, n, inside, outside, low)
         centres.append(at + radius * along)
-    distance = cKDTree(np.concatenate(centres)).query(v)[0]
+    count = len(surface.vertices)
+    distance = cKDTree(np.concatenate(centres)).query(v[:count])[0]
     gap: Floats = np.maximum(0.0, distance - radius)
-    gap[fits] = 0.0
+    gap[fits[:count]] = 0.0
     return gap
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bagside.findings import Basis, Finding, Severity
-from bagside.mould.corners import Corner
+from bagside.mould.patch import Corner
 from bagside.mould.radius import CornerVerdict
 from bagside.quantity import shown
 

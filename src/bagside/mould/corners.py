@@ -8,9 +8,9 @@ edges, for meshes so coarse that the ball sinks into them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from functools import cache
 
-import igl
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import coo_matrix
@@ -21,98 +21,17 @@ from bagside.errors import InputError
 from bagside.geometry.surface import Surface
 from bagside.mould.ball import rolling_ball_gap
 from bagside.mould.crease import crease_radii
-from bagside.mould.radius import CornerVerdict, needed_radius, verdict_of
-from bagside.mould.skeleton import Skeleton, skeleton_of
+from bagside.mould.even import with_short_edges
+from bagside.mould.hollow import RINGS, hollow_radii
+from bagside.mould.patch import Corner, Measured, corner_of
+from bagside.mould.radius import needed_radius
+from bagside.mould.skeleton import skeleton_of
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-RINGS = 3  # rings of vertices that curvature is fitted to
-LEAST_TURN = float(np.radians(20.0))  # flatter than this the ball's gap is too small to give a radius
-WIDEST_TURN = float(np.radians(170.0))  # beyond it the walls are nearly parallel
-SAMPLES = 200  # vertices at which the angle of one corner is taken
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Corner:
-    """One tight inside corner.
-
-    Parameters
-    ----------
-    id
-        Its number on the sheets: ``C1`` is the longest.
-    points
-        Points along it, shape (k, 3) [m].
-    links
-        Which points follow each other, shape (l, 2); a corner where three walls meet branches.
-    length
-        Along it [m].
-    radius
-        Smallest hollow radius, not set by single noisy vertices [m]; zero for a crease.
-    included
-        Angle between its walls on the laminate's side [rad].
-    gap
-        Height of the bridge over its deepest line when the needed radius is the tightest bend [m].
-    needed
-        Radius wanted there [m].
-    thickness
-        Of the stack laid into it [m].
-    branches
-        Number of places where more than two walls meet.
-    verdict
-        What it asks.
-    """
-
-    id: str
-    points: Floats
-    links: Ints
-    length: float
-    radius: float
-    included: float
-    gap: float
-    needed: float
-    thickness: float
-    branches: int
-    verdict: CornerVerdict
-
-    @property
-    def centre(self) -> tuple[float, float, float]:
-        """The point of it nearest its middle [m]."""
-        at = self.points[np.argmin(np.linalg.norm(self.points - self.points.mean(axis=0), axis=1))]
-        return (float(at[0]), float(at[1]), float(at[2]))
-
-
-def hollow_radii(surface: Surface, rings: int = RINGS) -> tuple[Floats, Floats]:
-    """Return the smallest hollow radius at each vertex and the direction in which it bends.
-
-    Parameters
-    ----------
-    surface
-        The mould's surface, normals towards the laminate; every vertex in use.
-    rings
-        Rings of vertices the curvature is fitted to; 5 for a noisy scan.
-
-    Returns
-    -------
-    radii : ndarray
-        Shape (n,) [m]; infinite where the surface is not hollow.
-    directions : ndarray
-        Unit vectors, shape (n, 3).
-
-    Notes
-    -----
-    A fillet narrower than the rings reads too large: of one edge length about twice, of three within a tenth.
-    """
-    v = np.array(surface.vertices)
-    pd1, pd2, k1, k2, _ = igl.principal_curvature(v, np.array(surface.triangles), rings, True)
-    k1, k2 = np.asarray(k1).reshape(-1), np.asarray(k2).reshape(-1)
-    second = k2 <= k1
-    bend = np.where(second, k2, k1)
-    directions: Floats = np.where(second[:, None], pd2, pd1)
-    radii = np.full(len(v), np.inf)
-    hollow = bend < 0
-    radii[hollow] = -1.0 / bend[hollow]
-    return radii, directions
+FEWEST = 4  # vertices of a patch
+SHORTEST = 2.0  # needed radii in the length of a corner
 
 
 def corners_of(
@@ -154,8 +73,10 @@ def corners_of(
 
     Notes
     -----
-    Patches of fewer than four vertices are left out as noise. The radius is the
-    smaller of the fitted one and the one that the ball's gap implies.
+    Left out as noise and marks: patches of fewer than four vertices or shorter than twice the needed radius, and
+    grooves less than 1 mm deep whose sides face the same way. The radius is the smaller of the fitted one and the one
+    that the ball's gap implies; in a groove narrower than the needed radius it is the largest of an eighth, a quarter
+    and half of it with which a ball touches the bottom.
     """
     n = len(surface.vertices)
     thickness = np.broadcast_to(np.asarray(stack_thickness, dtype=np.float64), (n,)).copy()
@@ -164,17 +85,42 @@ def corners_of(
     if len(np.unique(surface.triangles)) != n:
         raise InputError.one("mould", "a vertex that belongs to no triangle", "a mended surface is wanted")
     needed = np.maximum(needed_radius(thickness, visible=visible, structural=structural), bag_radius)
+    creases = crease_radii(surface)  # before triangles are divided: it reads their width
+    surface = with_short_edges(surface, max(float(needed.min()), 2.0 * surface.edge_length))
+    needed, thickness = _carried(surface, needed, n), _carried(surface, thickness, n)
     radii, directions = hollow_radii(surface, rings)
-    radii = np.minimum(radii, crease_radii(surface))
+    radii[:n] = np.minimum(radii[:n], creases)
     gaps = _gaps(surface, needed, noise)
     seen = surface.edge_length**2 / (4.0 * needed) + noise
     tight = (radii < needed) | (gaps > 0.02 * needed + seen)
+    measured = Measured(
+        surface=surface,
+        tree=cKDTree(surface.vertices),
+        radii=radii,
+        directions=directions,
+        gaps=gaps,
+        needed=needed,
+        thickness=thickness,
+        gaps_of=cache(lambda radius: rolling_ball_gap(surface, radius, noise)),
+    )
     found = []
-    for patch in _patches(surface, tight):
-        skeleton = skeleton_of(surface, patch, float(needed[patch].max()))
-        found.append(_corner(surface, patch, skeleton, radii, directions, gaps, needed, thickness))
+    for patch, edges in _patches(surface.edges, tight):
+        want = float(needed[patch].max())
+        skeleton = skeleton_of(surface.vertices[patch], edges, max(want, 2.0 * surface.edge_length))
+        corner = corner_of(measured, patch, skeleton) if skeleton.length >= SHORTEST * want else None
+        if corner is not None:
+            found.append(corner)
     found.sort(key=lambda c: c.length, reverse=True)
     return tuple(replace(c, id=f"C{i + 1}") for i, c in enumerate(found))
+
+
+def _carried(surface: Surface, values: Floats, known: int) -> Floats:
+    """Return values of the first vertices at all of them: where edges were divided, of the nearest known vertex."""
+    if known == len(surface.vertices):
+        return values
+    _, at = cKDTree(surface.vertices[:known]).query(surface.vertices)
+    out: Floats = values[at]
+    return out
 
 
 def _gaps(surface: Surface, needed: Floats, noise: float) -> Floats:
@@ -192,88 +138,22 @@ def _gaps(surface: Surface, needed: Floats, noise: float) -> Floats:
     return out
 
 
-def _patches(surface: Surface, chosen: NDArray[np.bool_]) -> list[Ints]:
-    e = surface.edges
-    both = e[chosen[e[:, 0]] & chosen[e[:, 1]]]
-    n = len(surface.vertices)
+def _patches(edges: Ints, chosen: NDArray[np.bool_]) -> list[tuple[Ints, Ints]]:
+    """Return connected patches of chosen vertices, each with its edges in the patch's own numbers."""
+    both = edges[chosen[edges[:, 0]] & chosen[edges[:, 1]]]
+    n = len(chosen)
     graph = coo_matrix((np.ones(len(both)), (both[:, 0], both[:, 1])), shape=(n, n))
-    _, label = connected_components(graph, directed=False)
+    count, label = connected_components(graph, directed=False)
     inside = np.flatnonzero(chosen)
-    order = inside[np.argsort(label[inside], kind="stable")]
-    cut = np.flatnonzero(np.diff(label[order])) + 1
-    return [part for part in np.split(order, cut) if len(part) >= 4]
-
-
-def _corner(
-    surface: Surface,
-    patch: Ints,
-    skeleton: Skeleton,
-    radii: Floats,
-    directions: Floats,
-    gaps: Floats,
-    needed: Floats,
-    thickness: Floats,
-) -> Corner:
-    stations = [patch[skeleton.station == k] for k in range(len(skeleton.points))]
-    gap = float(np.quantile([gaps[s].max() for s in stations], 0.9))
-    bend = float(np.quantile([np.quantile(radii[s], 0.2) for s in stations], 0.1))
-    want = float(needed[patch].max())
-    at = np.concatenate([_bottom(s, gaps, radii) for s in stations])
-    at = at[:: max(1, len(at) // SAMPLES)]
-    turns = _turns(surface, at, directions, want)
-    radius = min(bend, _radius_by_ball(gaps[at], turns, want))
-    thick = float(thickness[patch].max())
-    return Corner(
-        id="",
-        points=skeleton.points,
-        links=skeleton.links,
-        length=skeleton.length,
-        radius=radius,
-        included=float(np.pi - np.median(turns)),
-        gap=gap,
-        needed=want,
-        thickness=thick,
-        branches=skeleton.branches,
-        verdict=verdict_of(radius, thick),
-    )
-
-
-def _bottom(station: Ints, gaps: Floats, radii: Floats) -> Ints:
-    """Return the vertices along the deepest line of one station."""
-    most = gaps[station].max()
-    chosen = gaps[station] >= 0.9 * most if most > 0 else radii[station] <= np.quantile(radii[station], 0.2)
-    out: Ints = station[chosen]
-    return out
-
-
-def _radius_by_ball(gaps: Floats, turns: Floats, ball: float) -> float:
-    """Return the fillet between two walls that leaves the ball's gap, at the tighter places; infinite when unknown.
-
-    Grooves narrower than the ball leave a larger gap than any two walls could and say nothing about a radius.
-    """
-    whole = 1.0 / np.cos(np.minimum(turns, WIDEST_TURN) / 2.0) - 1.0
-    known = (turns >= LEAST_TURN) & (gaps > 0) & (gaps <= 1.2 * ball * whole)
-    if not known.any():
-        return np.inf
-    found = np.maximum(0.0, ball - gaps[known] / whole[known])
-    return float(np.quantile(found, 0.25))
-
-
-def _turns(surface: Surface, at: Ints, directions: Floats, needed: float) -> Floats:
-    """Return the angle between the walls at vertices of a corner, from normals well to both sides of each."""
-    v, normal = surface.vertices, surface.vertex_normals
-    tree = cKDTree(v)
-    reach = 2.5 * needed + 2.0 * surface.edge_length
-    turns = np.zeros(len(at))
-    for k, i in enumerate(at):
-        near = np.array(tree.query_ball_point(v[i], reach), dtype=np.int64)
-        across = directions[i] - (directions[i] @ normal[i]) * normal[i]
-        axis = np.cross(normal[i], across)
-        axis /= max(float(np.linalg.norm(axis)), 1e-12)
-        side = (v[near] - v[i]) @ across
-        low, high = np.quantile(side, [0.2, 0.8])
-        left = normal[near[side <= low]].mean(axis=0)
-        right = normal[near[side >= high]].mean(axis=0)
-        left, right = left - (left @ axis) * axis, right - (right @ axis) * axis
-        turns[k] = np.arctan2(np.linalg.norm(np.cross(left, right)), left @ right)
-    return turns
+    inside = inside[np.argsort(label[inside], kind="stable")]
+    both = both[np.argsort(label[both[:, 0]], kind="stable")]
+    first = np.searchsorted(label[inside], np.arange(count + 1))
+    start = np.searchsorted(label[both[:, 0]], np.arange(count + 1))
+    number = np.empty(n, dtype=np.int64)
+    number[inside] = np.arange(len(inside)) - first[label[inside]]
+    found = []
+    for k in np.unique(label[inside]):
+        patch = inside[first[k] : first[k + 1]]
+        if len(patch) >= FEWEST:
+            found.append((patch, number[both[start[k] : start[k + 1]]]))
+    return found

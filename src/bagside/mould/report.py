@@ -10,9 +10,9 @@ from bagside.errors import InputError
 from bagside.findings import Basis, Finding, Severity
 from bagside.geometry.surface import Surface
 from bagside.mould.corner_notes import corner_findings
-from bagside.mould.corners import Corner
 from bagside.mould.draft import Piece, PieceDraft, draft_in_one_piece, draft_of
 from bagside.mould.draft_notes import draft_findings
+from bagside.mould.patch import Corner
 from bagside.mould.size import SizeChain, size_chain
 from bagside.mould.spring import flange_shift, spring_in
 from bagside.quantity import shown

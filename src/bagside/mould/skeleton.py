@@ -13,8 +13,6 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components, dijkstra
 
-from bagside.geometry.surface import Surface
-
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
@@ -44,17 +42,17 @@ class Skeleton:
     branches: int
 
 
-def skeleton_of(surface: Surface, patch: Ints, step: float) -> Skeleton:
+def skeleton_of(p: Floats, own: Ints, step: float) -> Skeleton:
     """Return the line along a connected patch of vertices.
 
     Parameters
     ----------
-    surface
-        The surface.
-    patch
-        Vertices of a connected patch.
+    p
+        Its points, shape (k, 3) [m].
+    own
+        Its edges, shape (l, 2).
     step
-        Wanted length of a station; at least two edge lengths are taken [m].
+        Length of a station, two edge lengths or more [m].
 
     Returns
     -------
@@ -64,19 +62,13 @@ def skeleton_of(surface: Surface, patch: Ints, step: float) -> Skeleton:
     -----
     Correct to about one station for patches much longer than wide; a round patch comes out about as long as its reach.
     """
-    v, e = surface.vertices, surface.edges
-    number = np.full(len(v), -1, dtype=np.int64)
-    number[patch] = np.arange(len(patch))
-    own = number[e]
-    own = own[(own >= 0).all(axis=1)]
-    p = v[patch]
     lengths = np.linalg.norm(p[own[:, 0]] - p[own[:, 1]], axis=1)
     graph = coo_matrix((np.maximum(lengths, 1e-12), (own[:, 0], own[:, 1])), shape=(len(p), len(p))).tocsr()
     start = 0
     for _ in range(2):
         start = int(np.argmax(dijkstra(graph, directed=False, indices=start)))
     away = dijkstra(graph, directed=False, indices=start)
-    band = (away / max(step, 2.0 * surface.edge_length)).astype(np.int64)
+    band = (away / step).astype(np.int64)
     within = own[band[own[:, 0]] == band[own[:, 1]]]
     same = coo_matrix((np.ones(len(within)), (within[:, 0], within[:, 1])), shape=(len(p), len(p)))
     count, station = connected_components(same, directed=False)
