@@ -93,14 +93,24 @@ def modulus_across_chamis_1983(fibre: float, matrix: float, fibre_fraction: floa
     Raises
     ------
     InputError
-        When the fraction is not one.
+        When the fraction is not one, or the formula gives more than the upper bound fibre and matrix could reach side
+        by side: it does so for few fibres and for fibres hardly stiffer than the matrix.
 
     References
     ----------
     Chamis 1983, NASA TM-83320: Em / (1 − √kf (1 − Em/Ef22)).
     """
     _fraction("fibre_fraction", fibre_fraction)
-    return matrix / (1.0 - sqrt(fibre_fraction) * (1.0 - matrix / fibre))
+    found = matrix / (1.0 - sqrt(fibre_fraction) * (1.0 - matrix / fibre))
+    bound = fibre_fraction * fibre + (1.0 - fibre_fraction) * matrix
+    if fibre > matrix and fibre_fraction > 0.0 and found > bound:
+        raise InputError.one(
+            "fibre_fraction, moduli",
+            f"{fibre_fraction:g}, {fibre:g} in {matrix:g}",
+            "more or stiffer fibres are wanted for this formula; it exceeds its upper bound here",
+            "use Halpin–Tsai",
+        )
+    return found
 
 
 def modulus_halpin_tsai_1969(fibre: float, matrix: float, fibre_fraction: float, shape: float) -> float:

@@ -41,7 +41,7 @@ def _stresses(stress: ArrayLike, residual: ArrayLike | None) -> tuple[Floats, Fl
 def _linear(load: Floats, rest: Floats, positive: Floats, negative: Floats) -> Floats:
     """Return the least factor at which rest + factor·load leaves the box from −negative to positive."""
     room = np.where(load > 0.0, positive - rest, negative + rest)
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", over="ignore"):
         each = np.where(load == 0.0, np.inf, room / np.where(load == 0.0, 1.0, np.abs(load)))
     broken = ((rest >= positive) | (rest <= -negative)).any(axis=-1)
     out: Floats = np.where(broken, 0.0, each.min(axis=-1))
@@ -137,7 +137,7 @@ def tsai_hill_ratio(stress: ArrayLike, lamina: Lamina, *, signs: bool = True) ->
     x2 = np.where((s2 > 0.0) | (not signs), xt, xc)
     y = np.where((s2 > 0.0) | (not signs), yt, yc)
     index = (s1 / x1) ** 2 - s1 * s2 / x2**2 + (s2 / y) ** 2 + (t12 / s) ** 2
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", over="ignore"):
         out: Floats = np.where(index > 0.0, 1.0 / np.sqrt(np.where(index > 0.0, index, 1.0)), np.inf)
     return out
 
