@@ -5,7 +5,7 @@ from __future__ import annotations
 import importlib
 import sys
 
-ALL = ("drape", "cure", "plan")
+ALL = ("drape", "cure", "nest", "plan")
 
 if __name__ == "__main__":
     for name in sys.argv[1:] or ALL:

@@ -82,7 +82,13 @@ def cut(
                     "offcuts_kept": left.count,
                     "offcuts_area_m2": left.area,
                     "placements": [
-                        {"piece": p.label, "copy": p.copy, "turn_deg": math.degrees(p.turn), "x_mm": 1e3 * p.x, "y_mm": 1e3 * p.y}
+                        {
+                            "piece": p.label,
+                            "copy": p.copy,
+                            "turn_deg": math.degrees(p.turn),
+                            "x_mm": 1e3 * p.x,
+                            "y_mm": 1e3 * p.y,
+                        }
                         for p in nest.placements
                     ],
                 },

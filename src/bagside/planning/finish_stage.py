@@ -35,9 +35,7 @@ class FinishPlan:
     grits: tuple[str, ...]
 
 
-def finish_plan(
-    area: float, job: Job, workshop: Workshop, library: Library, times: Mapping[str, float]
-) -> FinishPlan:
+def finish_plan(area: float, job: Job, workshop: Workshop, library: Library, times: Mapping[str, float]) -> FinishPlan:
     """Return filling and coats.
 
     Parameters

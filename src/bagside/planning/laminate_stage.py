@@ -23,7 +23,6 @@ from bagside.planning.cure_stage import Stack
 from bagside.planning.ply_stage import Piece
 from bagside.quantity import shown
 from bagside.spec.job import Ply
-from bagside.spec.library import Library
 from bagside.spec.material import ClothKind, Prepreg, Substrate
 
 COVERS = 0.0005  # [m] a triangle's middle this near a piece lies under it
@@ -201,9 +200,7 @@ def stacks(found: LaminateMap, prepregs: Sequence[Prepreg]) -> tuple[Stack, ...]
     return tuple(by_thickness[k] for k in sorted(by_thickness))
 
 
-def laminate_findings(
-    found: LaminateMap, cools: float, *, show: bool, structural: bool
-) -> tuple[Finding, ...]:
+def laminate_findings(found: LaminateMap, cools: float, *, show: bool, structural: bool) -> tuple[Finding, ...]:
     """Return what the laminate says, zone by zone.
 
     Parameters
@@ -211,7 +208,8 @@ def laminate_findings(
     cools
         By how much it cools from gel to the room [K].
     """
-    return laminates.findings(found.zones, cools=cools, show=show, structural=structural)
+    worth = [z for z in found.zones if not z.small] or list(found.zones)
+    return laminates.findings(worth, cooled=cools, flat=False, show_surface=show, structural=structural)
 
 
 def drapes_of(pieces: Sequence[Piece]) -> tuple[tuple[int, Drape], ...]:

@@ -8,13 +8,17 @@ times the job's complexity; each step names the hazards whose caution is shown b
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
 from bagside.bagging import BagPlan
+from bagside.finishing import CoatPlan
 from bagside.geometry import Surface
+from bagside.planning.calendar import Task
 from bagside.planning.cure_stage import CurePlan, Run
+from bagside.planning.finish_stage import FinishPlan
+from bagside.planning.joint_stage import JointPlan
 from bagside.planning.kit_stage import MaterialKit
 from bagside.planning.ply_stage import Piece
 from bagside.quantity import shown
@@ -216,8 +220,6 @@ def laying(job: Job, library: Library, pieces: Sequence[Piece], bag: BagPlan, ti
 
 
 def _with_box(step: Step, box: str) -> Step:
-    from dataclasses import replace
-
     return replace(step, boxes=(*step.boxes, box))
 
 
@@ -348,3 +350,190 @@ def post_cure_step(job: Job, post: Run, times: Mapping[str, float]) -> Step:
         needs=frozenset({"oven"}),
         hazards=("oven",),
     )
+
+
+def bonding(job: Job, joints: JointPlan, times: Mapping[str, float]) -> list[Step]:
+    """Return the bonding of all brackets on all parts."""
+    if not joints.bonds:
+        return []
+    longest = max(b.cure_time for b in joints.bonds)
+    glue = sum(b.adhesive_mass for b in joints.bonds) * job.quantity
+    pot = min(b.pot_life for b in joints.bonds)
+    isolate = [b.name for b in joints.bonds if b.isolate]
+    return [
+        Step(
+            key="bond",
+            name=f"Bond {len(joints.bonds) * job.quantity} brackets",
+            stage="Bond",
+            do=(
+                "Degrease, abrade with P180 to P320 without cutting fibres, vacuum, wipe twice; water must stay unbroken "
+                "for 30 s.",
+                f"Bond within 4 h of sanding. Mix {shown(glue, 'g', 0)} in all; a pot lasts {shown(pot, 'min', 0)}.",
+                *((f"Thin glass ply between metal and carbon: {', '.join(isolate)}.",) if isolate else ()),
+                "Check each hole against the real boat before the adhesive sets; squeeze-out all round.",
+            ),
+            boxes=("water break held", "mix weighed", *(b.name for b in joints.bonds), "cup kept to test tomorrow"),
+            attended=times["bond"] * len(joints.bonds) * job.quantity * job.complexity,
+            unattended=longest,
+            hazards=("dust", "solvent", "glue"),
+        )
+    ]
+
+
+def coating(job: Job, finish: FinishPlan, times: Mapping[str, float]) -> list[Step]:
+    """Return filling, coats, flatting and polishing of all parts together."""
+    steps: list[Step] = []
+    if finish.fill is not None or finish.coats:
+        steps.append(
+            Step(
+                key="degrease",
+                name="Wash off release, degrease, sand",
+                stage="Finish",
+                do=("Wash and degrease before sanding, or release is rubbed in. P320 dry; stop at the fibre.",),
+                boxes=("washed", "degreased", "no fibre cut"),
+                attended=times["degrease"] * job.quantity * job.complexity,
+                hazards=("solvent", "dust"),
+            )
+        )
+    if finish.fill is not None:
+        fill = finish.fill
+        for n in range(fill.times):
+            steps.append(
+                Step(
+                    key=f"fill-{n + 1}",
+                    name=f"Fill pinholes, pass {n + 1} of {fill.times}",
+                    stage="Finish",
+                    do=(
+                        f"{_mixed(fill)} in {fill.pots} pot{'s' if fill.pots > 1 else ''}; wipe in crosswise so that "
+                        "holes are filled, not bridged. Sand P320 when hard and look across the light.",
+                    ),
+                    boxes=("mix weighed", "holes counted before", "holes counted after"),
+                    attended=fill.spray * job.complexity,
+                    unattended=fill.cure_time,
+                    hazards=("glue",) if n == 0 else (),
+                )
+            )
+    for coat in finish.coats:
+        dew = finish.climate.dew_point
+        steps.append(
+            Step(
+                key=f"coat-{coat.name}",
+                name=f"Coat {coat.name}, {coat.times} time{'s' if coat.times > 1 else ''}",
+                stage="Finish",
+                do=(
+                    f"{_mixed(coat)} for each coat, {shown(coat.wet, 'µm', 0)} wet, {shown(coat.dry, 'µm', 0)} dry.",
+                    f"{shown(coat.flash, 'min', 0)} between coats; the next at most {shown(coat.recoat_latest, 'h')} later.",
+                    f"Part at {shown(dew + 3.0, '°C', 0)} or warmer: dew point {shown(dew, '°C', 0)} and 3 °C.",
+                ),
+                boxes=("°C and % written", *(f"coat {n + 1}, time" for n in range(coat.times))),
+                attended=(coat.spray * coat.times + coat.flash * (coat.times - 1)) * job.complexity,
+                unattended=coat.cure_time,
+                hazards=("isocyanate", "solvent") if coat.isocyanate else ("solvent",),
+            )
+        )
+    if finish.coats:
+        area = finish.coats[-1].area
+        steps.append(
+            Step(
+                key="polish",
+                name="Flat and polish",
+                stage="Finish",
+                do=(f"{', '.join(g for g in finish.grits if int(g[1:]) >= 1000)} wet, then compound; mind the edges.",),
+                boxes=("no sand-through", "gloss even"),
+                attended=area / times["polish"] * job.complexity,
+                hazards=("dust",),
+            )
+        )
+    return steps
+
+
+def _mixed(coat: CoatPlan) -> str:
+    first, second = coat.masses
+    digits = 0 if first > 0.05 else 1
+    return f"Mix {shown(first, 'g', digits)} and {shown(second, 'g', digits)}"
+
+
+def fitting(job: Job, times: Mapping[str, float]) -> list[Step]:
+    """Return the last step."""
+    return [
+        Step(
+            key="fit",
+            name="Check, weigh and pack",
+            stage="Check",
+            do=("Hold against the boat, every hole with its bolt; write the finished mass; photograph with a scale.",),
+            boxes=("holes line up", "finished mass written", "photographs"),
+            attended=(times["fit"] + times["weigh"]) * job.complexity,
+            each=True,
+            hazards=("structure",),
+        )
+    ]
+
+
+def steps_of(
+    job: Job,
+    library: Library,
+    times: Mapping[str, float],
+    *,
+    pieces: Sequence[Piece],
+    kits: Sequence[MaterialKit],
+    bag: BagPlan,
+    cure: CurePlan,
+    joints: JointPlan,
+    finish: FinishPlan,
+    part: Surface,
+) -> tuple[Step, ...]:
+    """Return every step of the job, in order."""
+    return (
+        *getting_ready(job, kits, pieces, times),
+        *laying(job, library, pieces, bag, times),
+        *bagging_and_curing(job, bag, cure, times),
+        *trimming(job, part, cure, times),
+        *bonding(job, joints, times),
+        *coating(job, finish, times),
+        *fitting(job, times),
+    )
+
+
+def tasks_of(steps: Sequence[Step], quantity: int) -> tuple[Task, ...]:
+    """Return the steps as tasks for the calendar: a step for each part is repeated, the mould is kept.
+
+    Parameters
+    ----------
+    steps
+        In order.
+    quantity
+        Number of parts.
+    """
+    tasks: list[Task] = []
+    ended: list[tuple[str, ...]] = [() for _ in range(quantity)]
+    everything: tuple[str, ...] = ()
+    on_mould = [s for s in steps if "mould" in s.needs]
+    for step in steps:
+        if not step.each:
+            before = tuple(dict.fromkeys(n for chain in ended for n in chain)) or everything
+            tasks.append(
+                Task(
+                    name=step.name, attended=step.attended, unattended=step.unattended, after=before,
+                    needs=step.needs - {"mould"}, hold=step.hold,
+                )
+            )  # fmt: skip
+            everything = (step.name,)
+            ended = [everything for _ in range(quantity)]
+            continue
+        for n in range(quantity):
+            name = f"{step.name}, part {n + 1}"
+            mould = frozenset({"mould"})
+            tasks.append(
+                Task(
+                    name=name,
+                    attended=step.attended,
+                    unattended=step.unattended,
+                    after=ended[n],
+                    needs=step.needs - {"mould"},
+                    claims=mould if on_mould and step is on_mould[0] else frozenset(),
+                    frees=mould if on_mould and step is on_mould[-1] else frozenset(),
+                    hold=step.hold,
+                )
+            )
+            ended[n] = (name,)
+    return tuple(tasks)

@@ -1,0 +1,1 @@
+"""Every file that leaves: the book, templates, nests, the plan as JSON."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import field
 
+from bagside.spec.fields import Angle as AngleField
 from bagside.spec.fields import (
     Difference,
     Fraction,
@@ -16,7 +17,6 @@ from bagside.spec.fields import (
     Temperature,
     stated,
 )
-from bagside.spec.fields import Angle as AngleField
 from bagside.spec.job import Coat, Replaces, Segment
 from bagside.spec.workshop import CuttingTable, Oven
 

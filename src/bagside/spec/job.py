@@ -99,7 +99,7 @@ class Mould:
     keep: Point3 | None = None
     noise: SomeLength = 0.0
     size: PositiveLength = 0.003
-    tolerance: PositiveLength = 0.0001
+    tolerance: PositiveLength = 0.0002
     material: str
     thickness: PositiveLength
     pieces: tuple[MouldPiece, ...] = ()

@@ -264,7 +264,8 @@ def _between(job: Job, shop: Workshop, job_file: str, shop_file: str) -> Iterato
                 hint=did_you_mean(material, {roll.material for roll in shop.stock}),
             )
     wanted = [("adhesive", shop.prices.adhesive, {b.adhesive for b in job.brackets})]
-    wanted.append(("coating", shop.prices.coating, {c.coating for c in job.finish.coats} | ({job.finish.filler} - {""})))
+    coatings = {c.coating for c in job.finish.coats} | ({job.finish.filler} - {""})
+    wanted.append(("coating", shop.prices.coating, coatings))
     wanted.append(("film", shop.prices.film, {job.bag.film, job.bag.release, job.bag.breather}))
     wanted.append(("tape", shop.prices.tape, {job.bag.tape}))
     for kind, prices, names in wanted:

@@ -1,0 +1,287 @@
+"""The one path of a job, from what people state to the complete build."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from pathlib import Path
+
+import numpy as np
+
+from bagside.bagging import BagPlan, BagPly
+from bagside.findings import Finding, Severity
+from bagside.geometry import Surface, nearest
+from bagside.mould import Corner, MouldReport
+from bagside.planning import (
+    bag_stage,
+    cure_stage,
+    finish_stage,
+    joint_stage,
+    kit_stage,
+    laminate_stage,
+    money,
+    mould_stage,
+    ply_stage,
+    steps,
+)
+from bagside.planning.calendar import Calendar, Shift, Task, feasible_calendar
+from bagside.planning.content import ContentFile
+from bagside.planning.cost import Cost
+from bagside.planning.cure_stage import CurePlan
+from bagside.planning.finish_stage import FinishPlan
+from bagside.planning.joint_stage import JointPlan
+from bagside.planning.kit_stage import MaterialKit
+from bagside.planning.laminate_stage import LaminateMap
+from bagside.planning.mould_stage import MouldSurface
+from bagside.planning.ply_stage import Piece
+from bagside.planning.stages import Progress, Silent, Stages
+from bagside.planning.steps import Step
+from bagside.spec.job import Job
+from bagside.spec.library import Library, generic_times
+from bagside.spec.material import Prepreg
+from bagside.spec.opening import Opened
+from bagside.spec.workshop import Workshop
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BuildPlan:
+    """Everything the build needs.
+
+    Parameters
+    ----------
+    job, workshop, library
+        As stated.
+    inputs
+        Content digest of each file read.
+    surface
+        The mould's surfaces.
+    regions
+        Each named region as a surface.
+    pieces
+        Every cut piece.
+    laminate, mould, kits, bag, cure, joints, finish
+        From the benches.
+    steps, calendar, cost
+        Time and money.
+    findings
+        All of them, weightiest first.
+    """
+
+    job: Job
+    workshop: Workshop
+    library: Library
+    inputs: dict[str, str]
+    surface: MouldSurface
+    regions: dict[str, Surface]
+    pieces: tuple[Piece, ...]
+    laminate: LaminateMap
+    mould: MouldReport
+    kits: tuple[MaterialKit, ...]
+    bag: BagPlan
+    cure: CurePlan
+    joints: JointPlan
+    finish: FinishPlan
+    steps: tuple[Step, ...]
+    calendar: Calendar
+    cost: Cost
+    findings: tuple[Finding, ...]
+
+    @property
+    def part(self) -> Surface:
+        """The finished part."""
+        return self.laminate.part
+
+
+def plan_build(
+    opened: Opened, *, store: Path | None = None, progress: Progress | None = None, today: date | None = None
+) -> tuple[BuildPlan, Stages]:
+    """Return the complete build of a job, and the log of its stages.
+
+    Parameters
+    ----------
+    opened
+        The job with its workshop and materials; see `bagside.spec.opening.open_job`.
+    store
+        Folder where results are kept between runs; nothing is kept when None.
+    progress
+        Who watches.
+    today
+        First day of the calendar when the workshop states none.
+
+    Raises
+    ------
+    InputError
+        When what is stated cannot be built; says what and where.
+    NotSolved
+        When a stage cannot be solved; says which.
+    """
+    job, workshop, library = opened.job, opened.workshop, opened.library
+    stages = Stages(store=store, progress=progress or Silent())
+    where = "job.toml"
+    prepregs = tuple(library.prepreg[ply.material] for ply in job.plies)
+    resin = library.resin[prepregs[0].resin]
+    tool = library.tool[job.mould.material]
+    times = steps.times_in(workshop, generic_times())
+
+    surface = stages.run("Opening the mould", mould_stage.opened_mould, ContentFile.of(opened.mesh), job.mould)
+    regions = stages.run("Finding the regions", mould_stage.regions_on, surface.work, job.regions, job.holes, where)
+    pieces = ply_stage.pieces_of(job, library, regions, stages, where)
+    part = stages.run(
+        "Meshing the part", ply_stage.evenly_meshed, regions[job.part], job.mould.size, job.mould.tolerance
+    )[0]
+    replaced = job.replaces
+    laminate = stages.run(
+        "Stacking the laminate",
+        laminate_stage.laminate_map,
+        part,
+        laminate_stage.drapes_of(pieces),
+        job.plies,
+        prepregs,
+        job.laying.direction,
+        None if replaced is None else (library.substrate[replaced.material], replaced.thickness),
+    )
+    kits = kit_stage.kits_of(pieces, job, workshop, library, stages)
+    cure = stages.run(
+        "Curing",
+        cure_stage.cure_plan,
+        laminate_stage.stacks(laminate, prepregs),
+        resin,
+        prepregs[0].resin_density,
+        tool,
+        job.mould.thickness,
+        job.cure,
+        workshop.oven,
+        workshop.room,
+        surface.work.area * job.mould.thickness * tool.density,
+        laminate.mass * (job.quantity if job.cure.post_cure else 1),
+    )
+    gel = _gel(cure)
+    hottest = max(o.tool_hottest or o.hottest for o in cure.first.outcomes)
+    laid = stages.run("Finding where plies are laid", mould_stage.laid_on, surface.fine, _laid(job, regions))
+    mould = stages.run(
+        "Reading the mould",
+        mould_stage.mould_facts,
+        laid,
+        job.mould,
+        tool,
+        laminate.thickest,
+        hottest if gel is None else gel,
+        hottest,
+        workshop.room.temperature,
+        job.laying.show,
+        job.structural,
+    )
+    bag = stages.run(
+        "Sizing the bag",
+        bag_stage.bag_plan,
+        _laid(job, regions),
+        surface.work,
+        _bag_plies(job, pieces, mould.corners, prepregs),
+        job,
+        workshop,
+        library,
+    )
+    joints = stages.run("Bonding", joint_stage.joint_plan, laminate, job, workshop, library)
+    finish = stages.run("Coating", finish_stage.finish_plan, part.area, job, workshop, library, times)
+    listed = steps.steps_of(
+        job, library, times, pieces=pieces, kits=kits, bag=bag, cure=cure, joints=joints, finish=finish, part=part
+    )
+    calendar = stages.run(
+        "Making the calendar", _calendar, steps.tasks_of(listed, job.quantity), workshop, _first_day(workshop, today)
+    )
+    cost = money.money(job, workshop, kits=kits, bag=bag, cure=cure, joints=joints, finish=finish, steps=listed)
+    cools = (hottest if gel is None else gel) - workshop.room.temperature
+    findings = _ranked(
+        [
+            *mould_stage.mending_findings(surface.report),
+            *mould.findings,
+            *ply_stage.drape_findings(pieces, job, library),
+            *laminate_stage.laminate_findings(
+                laminate, max(cools, 0.0), show=job.laying.show, structural=job.structural
+            ),
+            *kit_stage.kit_findings(kits, library),
+            *bag_stage.bag_findings(bag, gel, workshop),
+            *cure_stage.cure_findings(cure, resin, workshop.oven),
+            *joint_stage.joint_findings(joints, job, library),
+            *finish_stage.finish_findings(finish, library),
+            *calendar.findings,
+        ]
+    )
+    stages.forget_old()
+    return (
+        BuildPlan(
+            job=job,
+            workshop=workshop,
+            library=library,
+            inputs=opened.inputs,
+            surface=surface,
+            regions=regions,
+            pieces=pieces,
+            laminate=laminate,
+            mould=mould,
+            kits=kits,
+            bag=bag,
+            cure=cure,
+            joints=joints,
+            finish=finish,
+            steps=listed,
+            calendar=calendar,
+            cost=cost,
+            findings=findings,
+        ),
+        stages,
+    )
+
+
+def _gel(cure: CurePlan) -> float | None:
+    """Return the hottest temperature at which a section gels on the mould [K]; None when one does not gel."""
+    found = [o.gel_temperature for o in cure.first.outcomes]
+    return None if any(t is None for t in found) else max(t for t in found if t is not None)
+
+
+def _laid(job: Job, regions: dict[str, Surface]) -> Surface:
+    """Return the largest region that a ply covers."""
+    return max((regions[ply.region] for ply in job.plies), key=lambda s: s.area)
+
+
+def _bag_plies(
+    job: Job, pieces: Sequence[Piece], corners: Sequence[Corner], prepregs: Sequence[Prepreg]
+) -> tuple[BagPly, ...]:
+    found = []
+    for k, ply in enumerate(job.plies):
+        own = [p for p in pieces if p.ply == k]
+        laid = laminate_stage.laid_ply(str(k + 1), prepregs[k], ply.angle)
+        tight = any(_crosses(p, corner) for p in own for corner in corners)
+        found.append(
+            BagPly(
+                name=f"ply {k + 1}",
+                area=sum(p.pattern.area for p in own),
+                thickness=laid.thickness,
+                has_tight_corner=tight,
+            )
+        )
+    return tuple(found)
+
+
+def _crosses(piece: Piece, corner: Corner) -> bool:
+    """Whether a piece runs through a corner: most of the corner's points lie under it."""
+    distance, _, _ = nearest(piece.surface, np.asarray(corner.points))
+    return bool(np.mean(distance < 0.002) > 0.2)
+
+
+def _first_day(workshop: Workshop, today: date | None) -> date:
+    if workshop.hours.first_day is not None:
+        return workshop.hours.first_day
+    return (today or date.today()) + timedelta(days=1)
+
+
+def _calendar(tasks: tuple[Task, ...], workshop: Workshop, first: date) -> Calendar:
+    hours = workshop.hours
+    shift = Shift(begins=hours.begins, ends=hours.ends, days=hours.days, people=workshop.people)
+    return feasible_calendar(tasks, start=datetime.combine(first, hours.begins), shift=shift)
+
+
+def _ranked(findings: Sequence[Finding]) -> tuple[Finding, ...]:
+    order = list(Severity)
+    return tuple(sorted(findings, key=lambda f: order.index(f.severity)))
