@@ -80,6 +80,24 @@ def test_an_undercut_stops_a_mould_in_one_piece() -> None:
     assert finding.severity is Severity.STOP
     assert "split the mould" in finding.do
     assert finding.place == "mould in one piece"
+    assert piece.hook == pytest.approx(0.03 * np.sin(np.radians(10)), rel=0.1)
+    assert finding.what == "31.0 cm² lean over; the part hooks in by 5.3 mm"
+
+
+def test_a_small_hook_at_the_end_of_a_split_is_watched() -> None:
+    """A wall that leans by 1° over its last 10 mm hooks in by 0.17 mm: the part slips over."""
+    flat = plane(0.2, 0.1, 40, 60)
+    x, s = flat.vertices[:, 0], flat.vertices[:, 1] + 0.05
+    lean = np.where(s > 0.09, np.radians(-1.0), np.radians(5.0))
+    y = np.where(s > 0.09, 0.09 * np.sin(np.radians(5)) + (s - 0.09) * np.sin(lean), s * np.sin(np.radians(5)))
+    z = np.where(s > 0.09, 0.09 * np.cos(np.radians(5)) + (s - 0.09) * np.cos(lean), s * np.cos(np.radians(5)))
+    surface = Surface(np.column_stack([x, y, z]), flat.triangles)
+    wide = [("wall", (0.0, 0.0, -1.0), None, None)]
+    (piece,) = draft_of(surface, wide)
+    assert piece.hook == pytest.approx(0.01 * np.sin(np.radians(1.0)), rel=0.02)
+    assert not piece.locked
+    (finding,) = draft_findings([piece])
+    assert finding.severity is Severity.WATCH
 
 
 def test_a_pipe_half_too_far_round_is_freed_by_a_split() -> None:

@@ -12,11 +12,14 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import coo_matrix
+from scipy.sparse.csgraph import connected_components
 
 from bagside.errors import InputError
 from bagside.geometry.surface import Surface
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 Point = tuple[float, float, float]
 Piece = tuple[str, Sequence[float], Sequence[float] | None, Sequence[float] | None]
 
@@ -24,7 +27,8 @@ LEAST_DRAFT = float(np.radians(1.0))  # below it walls scrape; common practice
 DEEP = 0.100  # [m] deeper than this a wall wants more draft
 PER_DEPTH = float(np.radians(1.0)) / 0.100  # [rad/m] 1° more for each 100 mm beyond
 LEANS_OVER = float(np.radians(-0.1))  # a wall along the pull is not called an undercut for its rounding
-SPECK = 0.001  # share of a piece's area below which an undercut is a nick or noise
+LOCKS = 0.0005  # [m] a hook of less than this the part slips over by its own flex; an assumption of this package
+FEWEST = 3  # triangles of a patch that leans over; fewer are a nick or noise
 PERCENTILE = 0.01  # of area: the smallest draft that noise of a scan does not set
 
 
@@ -46,10 +50,13 @@ class PieceDraft:
         Least draft wanted at its depth [rad].
     undercut
         Area that leans over [m²].
+    hook
+        How far the worst connected patch of it reaches over the part: its height along the pull times the mean slope of
+        its lean [m].
     depth
         Of its surface along the pull [m].
     worst
-        Where the draft is smallest [m].
+        Where it hooks furthest; where the draft is smallest when it does not [m].
     """
 
     name: str
@@ -58,13 +65,14 @@ class PieceDraft:
     smallest: float
     wanted: float
     undercut: float
+    hook: float
     depth: float
     worst: Point
 
     @property
     def locked(self) -> bool:
-        """Whether more than specks of it lean over."""
-        return self.undercut > SPECK * self.area
+        """Whether it hooks over the part further than the part gives way."""
+        return self.hook > LOCKS
 
 
 def _unit(direction: Sequence[float], place: str) -> Floats:
@@ -130,7 +138,8 @@ def _measured(surface: Surface, name: str, off: Floats, chosen: NDArray[np.bool_
     index = order[min(at, len(order) - 1)]
     height = surface.corners[chosen].reshape(-1, 3) @ off
     depth = float(np.ptp(height))
-    centre = surface.centroids[chosen][index]
+    hook, deepest = _hook(surface, np.flatnonzero(chosen), angles, off)
+    centre = surface.centroids[chosen][index] if deepest is None else surface.centroids[deepest]
     return PieceDraft(
         name=name,
         pull=(float(off[0]), float(off[1]), float(off[2])),
@@ -138,9 +147,33 @@ def _measured(surface: Surface, name: str, off: Floats, chosen: NDArray[np.bool_
         smallest=float(angles[index]),
         wanted=LEAST_DRAFT + PER_DEPTH * max(0.0, depth - DEEP),
         undercut=float(areas[angles < LEANS_OVER].sum()),
+        hook=hook,
         depth=depth,
         worst=(float(centre[0]), float(centre[1]), float(centre[2])),
     )
+
+
+def _hook(surface: Surface, chosen: Ints, angles: Floats, off: Floats) -> tuple[float, int | None]:
+    """Return the largest hook of connected triangles that lean over, and the triangle in it that leans most."""
+    over = angles < LEANS_OVER
+    which, lean = chosen[over], -angles[over]
+    t = surface.triangles[which]
+    sides = np.sort(np.concatenate([t[:, [0, 1]], t[:, [1, 2]], t[:, [2, 0]]]), axis=1)
+    key = sides[:, 0] * len(surface.vertices) + sides[:, 1]
+    owner = np.tile(np.arange(len(t)), 3)[np.argsort(key, kind="stable")]
+    twin = np.flatnonzero(np.diff(np.sort(key)) == 0)
+    graph = coo_matrix((np.ones(len(twin)), (owner[twin], owner[twin + 1])), shape=(len(t), len(t)))
+    count, label = connected_components(graph, directed=False)
+    worst, at = 0.0, None
+    for k in range(count) if len(t) else ():
+        mine = np.flatnonzero(label == k)
+        if len(mine) < FEWEST:
+            continue
+        height = float(np.ptp(surface.corners[which[mine]].reshape(-1, 3) @ off))
+        hook = height * float(np.average(np.tan(lean[mine]), weights=surface.areas[which[mine]]))
+        if hook > worst:
+            worst, at = hook, int(which[mine[np.argmax(lean[mine])]])
+    return worst, at
 
 
 def draft_in_one_piece(surface: Surface) -> PieceDraft:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bagside.findings import Basis, Finding, Severity
-from bagside.mould.draft import LEAST_DRAFT, PieceDraft
+from bagside.mould.draft import LEAST_DRAFT, LOCKS, PieceDraft
 from bagside.quantity import shown
 
 
@@ -63,11 +63,25 @@ def _piece_findings(d: PieceDraft, *, single: bool) -> list[Finding]:
                 severity=Severity.STOP,
                 stage="mould",
                 place=place,
-                what=f"{shown(d.undercut, 'cm²')} lean over by up to {shown(-d.smallest, '°')}",
+                what=f"{shown(d.undercut, 'cm²')} lean over; the part hooks in by {shown(d.hook, 'mm')}",
                 why="the cured part is locked in and breaks, or the mould does",
                 do=cure,
                 basis=Basis.MEASURED,
                 source="any surface that faces against the pull needs a piece of its own",
+                point=d.worst,
+            )
+        ]
+    if d.hook > 0 and d.smallest >= LEAST_DRAFT:
+        return [
+            Finding(
+                severity=Severity.WATCH,
+                stage="mould",
+                place=place,
+                what=f"{shown(d.undercut, 'cm²')} lean over; the part hooks in by {shown(d.hook, 'mm', 2)}",
+                why="the part has to give way by that much when it comes off, and wears the mould there",
+                do="ease the mould there before the first part, or loosen the part there first",
+                basis=Basis.COMMON,
+                source=f"a hook under {shown(LOCKS, 'mm')} is taken to slip over",
                 point=d.worst,
             )
         ]
