@@ -41,6 +41,20 @@ def test_what_would_make_every_number_wrong_is_refused() -> None:
         Surface(square + np.nan, np.array([[0, 1, 2]]))
 
 
+def test_loops_need_triangles_wound_alike() -> None:
+    flat = shapes.plane(nx=3, ny=2)
+    turned = flat.triangles.copy()
+    turned[0] = turned[0, ::-1]
+    with pytest.raises(ValueError, match="boundary"):
+        _ = Surface(flat.vertices, turned).loops
+    pairs = {(min(a, b), max(a, b)) for t in flat.triangles.tolist() for a, b in _sides(t)}
+    assert [tuple(e) for e in flat.edges.tolist()] == sorted(pairs)
+
+
+def _sides(t: list[int]) -> list[tuple[int, int]]:
+    return [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])]
+
+
 def test_a_surface_cannot_be_changed_and_survives_a_trip() -> None:
     flat = shapes.plane(nx=3, ny=2)
     with pytest.raises(ValueError, match="read-only"):

@@ -11,6 +11,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from bagside.geometry.locate import barycentric, nearest
+from bagside.geometry.numbering import compact
 from bagside.geometry.splitting import halved_rim, inserted
 from bagside.geometry.surface import Floats, Ints, Surface
 from bagside.geometry.topology import boundary_sides
@@ -91,7 +92,7 @@ def _exact(mesh: Surface, source: Ints, reach: float) -> Floats:
         close = straight <= reach
         triangles = triangles[close[triangles].any(axis=1)]
     out = np.full(len(mesh.vertices), np.inf)
-    used, renumbered = np.unique(triangles, return_inverse=True)
+    used, renumbered = compact(triangles, len(mesh.vertices))
     place = np.searchsorted(used, source)
     held = source[(place < len(used)) & (used[np.minimum(place, len(used) - 1)] == source)] if len(used) else used
     if len(held):
@@ -99,7 +100,7 @@ def _exact(mesh: Surface, source: Ints, reach: float) -> Floats:
         every = np.arange(len(used), dtype=np.int64)
         found = igl.exact_geodesic(
             np.ascontiguousarray(mesh.vertices[used]),
-            np.ascontiguousarray(renumbered.reshape(-1, 3).astype(np.int64)),
+            np.ascontiguousarray(renumbered),
             np.searchsorted(used, held).astype(np.int64),
             none,
             every,

@@ -16,6 +16,7 @@ from scipy.spatial import cKDTree
 
 from bagside.errors import InputError
 from bagside.geometry.mend_report import MendReport
+from bagside.geometry.numbering import compact, equal_rows, first_of
 from bagside.geometry.readers import Raw
 from bagside.geometry.surface import Floats, Ints, Surface
 from bagside.geometry.topology import consistent, parted, parts, sides
@@ -63,7 +64,7 @@ def mended(
         & (triangles[:, 2] != triangles[:, 0])
     )
     triangles = triangles[alive]
-    single = np.sort(np.unique(np.sort(triangles, axis=1), axis=0, return_index=True)[1])
+    single, _ = equal_rows(np.sort(triangles, axis=1))
     duplicates = len(triangles) - len(single)
     triangles, slivers, flat = _without_slivers(vertices, triangles[single], sliver)
     degenerate = int((~alive).sum()) + flat
@@ -117,17 +118,16 @@ def _length(loop: Floats) -> float:
 
 def _welded(raw: Raw) -> tuple[Floats, Ints, int]:
     """Return the mesh with points at the same place joined; points nothing uses are left out of the count."""
-    used, back = np.unique(raw.triangles, return_inverse=True)
-    points, same = np.unique(raw.vertices[used], axis=0, return_inverse=True)
-    triangles = same.reshape(-1)[back.reshape(-1)].reshape(-1, 3)
+    used, renumbered = compact(raw.triangles, len(raw.vertices))
+    first, same = equal_rows(raw.vertices[used])
+    points, triangles = raw.vertices[used[first]], same[renumbered]
     near = WELD * float(np.linalg.norm(points.max(axis=0) - points.min(axis=0)))
     pairs = cKDTree(points).query_pairs(near, output_type="ndarray") if near > 0 else np.zeros((0, 2), dtype=np.int64)
     if len(pairs):
         graph = coo_matrix((np.ones(len(pairs), dtype=np.int8), (pairs[:, 0], pairs[:, 1])), shape=2 * (len(points),))
-        _, label = connected_components(graph, directed=False)
-        _, first, joined = np.unique(label, return_index=True, return_inverse=True)
-        points, triangles = points[first], joined.reshape(-1)[triangles]
-    return points, triangles.astype(np.int64), len(used) - len(points)
+        kinds, label = connected_components(graph, directed=False)
+        points, triangles = points[first_of(label, kinds)], label[triangles].astype(np.int64)
+    return points, triangles, len(used) - len(points)
 
 
 def _heights(vertices: Floats, triangles: Ints) -> tuple[Floats, Floats, Ints]:
@@ -212,8 +212,8 @@ def _oriented(name: str, vertices: Floats, before: Ints, facing: Floats) -> tupl
         raise InputError.one(
             name, "", "the surface is twisted like a band that has one side only; check it where sheets meet"
         )
-    used, renumbered = np.unique(wound, return_inverse=True)
-    surface = Surface(vertices[used], renumbered.reshape(-1, 3))
+    used, renumbered = compact(wound, len(vertices))
+    surface = Surface(vertices[used], renumbered)
     mean = (surface.areas[:, None] * surface.normals).sum(axis=0)
     towards = float(mean @ facing / max(float(np.linalg.norm(facing)), 1e-300)) / surface.area
     if not surface.loops:

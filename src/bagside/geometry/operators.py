@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import coo_matrix, csr_matrix
 
+from bagside.geometry.numbering import compact
 from bagside.geometry.surface import Floats, Surface
 
 
@@ -125,10 +126,10 @@ def curvature(surface: Surface, reach: int = 4) -> Curvature:
     """
     if reach < 2:
         raise ValueError(f"a quadric cannot be fitted within {reach} edge lengths")
-    used, renumbered = np.unique(surface.triangles, return_inverse=True)
+    used, renumbered = compact(surface.triangles, len(surface.vertices))
     one, two, first, second, _ = igl.principal_curvature(
         np.ascontiguousarray(surface.vertices[used]),
-        np.ascontiguousarray(renumbered.reshape(-1, 3).astype(np.int64)),
+        np.ascontiguousarray(renumbered),
         reach,
     )
     n = len(surface.vertices)

@@ -113,8 +113,10 @@ class Surface:
     def edges(self) -> Ints:
         """Each edge once as a pair of vertex indices, smaller first, shape (e, 2)."""
         t = self.triangles
-        pairs = np.sort(np.concatenate([t[:, [0, 1]], t[:, [1, 2]], t[:, [2, 0]]]), axis=1)
-        out: Ints = np.unique(pairs, axis=0)
+        half = np.concatenate([t[:, [0, 1]], t[:, [1, 2]], t[:, [2, 0]]])
+        key = np.sort(half.min(axis=1) * len(self.vertices) + half.max(axis=1))
+        key = key[np.concatenate([[True], key[1:] != key[:-1]])] if len(key) else key
+        out: Ints = np.stack([key // len(self.vertices), key % len(self.vertices)], axis=1)
         return out
 
     @cached_property
@@ -130,15 +132,20 @@ class Surface:
         Raises
         ------
         ValueError
-            When the boundary touches itself at a vertex, so that loops are not defined.
+            When the boundary touches itself at a vertex, or triangles there are not wound alike, so that loops are not
+            defined.
         """
         t = self.triangles
         half = np.concatenate([t[:, [0, 1]], t[:, [1, 2]], t[:, [2, 0]]])
-        key = half[:, 0] * len(self.vertices) + half[:, 1]
-        back = half[:, 1] * len(self.vertices) + half[:, 0]
-        rim = half[~np.isin(key, back)]
+        key = half.min(axis=1) * len(self.vertices) + half.max(axis=1)
+        order = np.argsort(key)
+        same = key[order[1:]] == key[order[:-1]]
+        alone = ~(np.concatenate([[False], same]) | np.concatenate([same, [False]]))
+        rim = half[order[alone]] if len(half) else half
         if len(np.unique(rim[:, 0])) != len(rim):
             raise ValueError("the boundary touches itself at a vertex")
+        if not np.array_equal(np.sort(rim[:, 0]), np.sort(rim[:, 1])):
+            raise ValueError("triangles at the boundary are not wound alike")
         follow = dict(zip(rim[:, 0].tolist(), rim[:, 1].tolist(), strict=True))
         found: list[Ints] = []
         while follow:
@@ -170,8 +177,10 @@ class Surface:
             Which triangles stay, shape (m,).
         """
         chosen = self.triangles[keep]
-        used, renumbered = np.unique(chosen, return_inverse=True)
-        return Surface(self.vertices[used], renumbered.reshape(-1, 3))
+        used = np.zeros(len(self.vertices), dtype=np.bool_)
+        used[chosen] = True
+        place = np.cumsum(used) - 1
+        return Surface(self.vertices[used], place[chosen])
 
     def flipped(self) -> Surface:
         """Return the surface wound the other way round."""

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
+from bagside.geometry.numbering import compact, first_of
 from bagside.geometry.surface import Floats, Ints
 
 
@@ -97,9 +98,8 @@ def parted(vertices: Floats, triangles: Ints) -> tuple[Floats, Ints, int]:
     b0, b1 = np.where(swap, b1, b0), np.where(swap, b0, b1)
     rows, columns = np.concatenate([a0, a1]), np.concatenate([b0, b1])
     graph = coo_matrix((np.ones(len(rows), dtype=np.int8), (rows, columns)), shape=(3 * m, 3 * m))
-    _, label = connected_components(graph, directed=False)
-    _, first, back = np.unique(label, return_index=True, return_inverse=True)
-    new = back.reshape(-1)
+    kinds, new = connected_components(graph, directed=False)
+    first = first_of(new, kinds)
     # keep the order of the old vertices, so that a mesh without faults comes back as it was
     rank = np.argsort(corner_of[first], kind="stable")
     place = np.empty(len(first), dtype=np.int64)
@@ -124,16 +124,17 @@ def parts(triangles: Ints, count: int) -> tuple[int, Ints]:
     rows = np.concatenate([triangles[:, 0], triangles[:, 1]])
     columns = np.concatenate([triangles[:, 1], triangles[:, 2]])
     graph = coo_matrix((np.ones(len(rows), dtype=np.int8), (rows, columns)), shape=(count, count))
-    _, label = connected_components(graph, directed=False)
-    found, of = np.unique(label[triangles[:, 0]], return_inverse=True)
-    return len(found), of.reshape(-1).astype(np.int64)
+    kinds, label = connected_components(graph, directed=False)
+    found, of = compact(label[triangles[:, 0]], kinds)
+    return len(found), of
 
 
 def consistent(triangles: Ints) -> bool:
     """Return whether every shared edge is run through once each way."""
     half, _, _ = sides(triangles)
     count = int(triangles.max()) + 1 if len(triangles) else 1
-    return len(np.unique(half[:, 0] * count + half[:, 1])) == len(half)
+    key = np.sort(half[:, 0] * count + half[:, 1])
+    return bool((key[1:] != key[:-1]).all())
 
 
 def boundary_sides(triangles: Ints) -> NDArray[np.int64]:
