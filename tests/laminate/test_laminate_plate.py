@@ -174,6 +174,9 @@ def test_plates_that_cannot_stand_are_refused():
         Plate(D=-UNIT, a=1, b=1)
     with pytest.raises(InputError, match="compression or shear"):
         buckling(unit_plate(1, S), (1.0, 1.0, 0.0))
+    for mass in (frequency, lambda p, m: frequency_supported(stack(AS4, [0], 1e-3), 1, 1, m)):
+        with pytest.raises(InputError, match="mass per area"):
+            mass(unit_plate(1, S), 0.0)
     with pytest.raises(InputError, match="use `ritz`"):
         deflection_even(stack(AS4, [30], 1e-3), 1, 1, 1)
     with pytest.raises(InputError, match="a place on the plate"):

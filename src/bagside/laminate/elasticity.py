@@ -127,10 +127,12 @@ class Invariants:
 
     Parameters
     ----------
-    U1, U4, U5
-        Means over all directions of the 11, 12 and 66 terms.
+    U1
+        Mean of the 11 term over all directions.
     U2, U3
         Amplitudes that go with twice and four times the angle.
+    U4, U5
+        Means of the 12 and the 66 term over all directions.
     """
 
     U1: float

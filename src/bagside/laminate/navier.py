@@ -118,7 +118,7 @@ def deflection_point(laminate: Laminate, a: float, b: float, force: float, *, te
 
 
 def frequency_supported(laminate: Laminate, a: float, b: float, mass_per_area: float, *, terms: int = 9) -> float:
-    """Return the lowest natural frequency [Hz] of a simply supported rectangle; parameters as in `deflection_even`.
+    """Return the lowest natural frequency of a simply supported rectangle.
 
     Parameters
     ----------
@@ -137,8 +137,10 @@ def frequency_supported(laminate: Laminate, a: float, b: float, mass_per_area: f
     Raises
     ------
     InputError
-        See `deflection_even`.
+        See `deflection_even`, or when the mass is not positive.
     """
+    if not mass_per_area > 0.0:
+        raise InputError.one("mass per area", f"{mass_per_area:g} kg/m²", "a positive number is wanted")
     stiffness = _waves(laminate, a, b, terms, 1)[2]
     return float(np.sqrt(stiffness.min() / mass_per_area) / (2 * np.pi))
 

@@ -189,6 +189,8 @@ def bent_by_pressure(plate: Plate, pressure: float, at: tuple[float, float] | No
 
     Raises
     ------
+    InputError
+        When the place is not on the plate or fewer than 4 terms are asked for.
     NotSolved
         When the deflection still changes by more than `TOLERANCE` with more terms.
 
@@ -220,6 +222,8 @@ def bent_by_force(plate: Plate, force: float, at: tuple[float, float] | None = N
 
     Raises
     ------
+    InputError
+        When the place is not on the plate or fewer than 4 terms are asked for.
     NotSolved
         When the deflection still changes by more than `TOLERANCE_POINT` with more terms.
     """
@@ -278,6 +282,8 @@ def frequency(plate: Plate, mass_per_area: float, *, terms: int = 12) -> float:
 
     Raises
     ------
+    InputError
+        When the mass is not positive.
     NotSolved
         When it still changes by more than `TOLERANCE` with more terms.
     """
