@@ -88,6 +88,11 @@ def test_two_sheets_are_named_and_keep_chooses() -> None:
     assert lower.vertices[:, 2].max() == pytest.approx(0.1)
     assert upper.vertices[:, 2].max() == pytest.approx(0.11)
     assert len(report.components) == 2
+    with pytest.raises(InputError) as caught:
+        mended(both, facing=(0, 0, 1), keep=(0, 0, 0.2))
+    assert str(caught.value) == (
+        "m.stl: keep 0.0 0.0 200.0 mm – a point on the sheet to keep is wanted, this one lies 90 mm off the nearest"
+    )
 
 
 def test_a_small_island_is_left_out_and_told() -> None:
@@ -193,6 +198,9 @@ def test_a_closed_body_has_its_laminate_outside() -> None:
     closed, report = mended(raw(CAP, moved(low, 0, 0, float(CAP.vertices[:, 2].min()))), facing=(0, 0, -1))
     assert closed.loops == ()
     assert report.rim == 0
+    assert mending_findings(report)[1].what == (
+        "The mesh is a closed body; the laminate is taken to lie on its outside, all round."
+    )
     top = closed.centroids[:, 2] > 0.06
     assert (closed.normals[top, 2] > 0).all()
 

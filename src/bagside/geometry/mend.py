@@ -22,6 +22,7 @@ from bagside.geometry.surface import Floats, Ints, Surface
 from bagside.geometry.topology import consistent, parted, parts, sides
 
 SECOND_SHEET = 0.2  # a second sheet of more than this share of the first one's area must be chosen by a person
+KEEP_REACH = 0.02  # [m] a point that names a sheet may lie this far off it
 WELD = 2e-7  # points closer than this share of the diagonal are one; single precision resolves 6e-8
 FLAT_ENOUGH = 0.02  # least |mean normal| along the laminate side, as a share, that tells one side from the other
 
@@ -49,8 +50,9 @@ def mended(
     Raises
     ------
     InputError
-        When nothing is left, the file holds two sheets of like size and none was chosen, the surface is twisted like
-        a band with one side only, or ``facing`` does not tell its sides apart.
+        When nothing is left, the file holds two sheets of like size and none was chosen, ``keep`` lies further than
+        20 mm from every sheet, the surface is twisted like a band with one side only, or ``facing`` does not tell its
+        sides apart.
 
     Notes
     -----
@@ -190,9 +192,17 @@ def _chosen(
     keep: Sequence[float] | None,
 ) -> int:
     if keep is not None:
-        _, nearest, _ = igl.point_mesh_squared_distance(
+        squared, nearest, _ = igl.point_mesh_squared_distance(
             np.ascontiguousarray(np.asarray(keep, dtype=np.float64)[None, :]), vertices, triangles
         )
+        off = float(np.sqrt(np.ravel(squared)[0]))
+        if off > KEEP_REACH:
+            came = " ".join(f"{1000 * c:.1f}" for c in keep)
+            raise InputError.one(
+                name,
+                f"keep {came} mm",
+                f"a point on the sheet to keep is wanted, this one lies {1000 * off:.0f} mm off the nearest",
+            )
         return int(of[int(np.ravel(nearest)[0])])
     if len(order) > 1 and areas[order[1]] > SECOND_SHEET * areas[order[0]]:
         large = int((areas > SECOND_SHEET * areas[order[0]]).sum())

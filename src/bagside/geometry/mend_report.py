@@ -94,6 +94,16 @@ def findings(report: MendReport) -> tuple[Finding, ...]:
                 "Look at the picture of the mould; state `keep` when the wrong sheet was kept.",
             )
         )
+    if report.rim == 0:
+        noticed.append(
+            _finding(
+                Severity.WATCH,
+                report,
+                "The mesh is a closed body; the laminate is taken to lie on its outside, all round.",
+                "A mould is laid on one side only, and a plane or outline must say which part of the body that is.",
+                "State a region for the part, or give the mould's face as an open surface.",
+            )
+        )
     for length, centre in report.holes:
         noticed.append(
             _finding(

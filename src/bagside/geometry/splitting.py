@@ -43,7 +43,13 @@ class Split:
 
 
 def uncut(surface: Surface) -> Split:
-    """Return a surface as a cut that changed nothing."""
+    """Return a surface as a cut that changed nothing.
+
+    Parameters
+    ----------
+    surface
+        The surface.
+    """
     return Split(surface=surface, parent=np.arange(len(surface.triangles), dtype=np.int64))
 
 

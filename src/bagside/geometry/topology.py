@@ -130,7 +130,13 @@ def parts(triangles: Ints, count: int) -> tuple[int, Ints]:
 
 
 def consistent(triangles: Ints) -> bool:
-    """Return whether every shared edge is run through once each way."""
+    """Return whether every shared edge is run through once each way.
+
+    Parameters
+    ----------
+    triangles
+        Vertex indices, shape (m, 3).
+    """
     half, _, _ = sides(triangles)
     count = int(triangles.max()) + 1 if len(triangles) else 1
     key = np.sort(half[:, 0] * count + half[:, 1])
@@ -138,7 +144,13 @@ def consistent(triangles: Ints) -> bool:
 
 
 def boundary_sides(triangles: Ints) -> NDArray[np.int64]:
-    """Return the sides that only one triangle has, as ordered pairs, shape (b, 2)."""
+    """Return the sides that only one triangle has, as ordered pairs, shape (b, 2).
+
+    Parameters
+    ----------
+    triangles
+        Vertex indices, shape (m, 3).
+    """
     half, of, edges = sides(triangles)
     out: NDArray[np.int64] = half[np.bincount(of, minlength=len(edges))[of] == 1]
     return out
