@@ -3,14 +3,16 @@
     python demo/make_mould.py demo/lid/mould.stl
 
 The lid is invented. Millimetres; the mould lies open upwards (laminate side +z); x runs along the lid, y across. The
-mould is in two pieces that part on the plane y = 0 and are pulled along +y and −y, because the skirt leans inward.
+mould is in two pieces that part on the plane y = 0 and are pulled along +y and −y, because the skirt leans inward
+along its sides. The recess is one as the laminate sees it; on the lid it stands out as a grip for the hand.
 
     outline of the lid      superellipse of exponent 2.8, 380 × 260, about the origin: (x/190)^2.8 + (y/130)^2.8 = 1
     crown                   lowest at the middle, z = −18, and 0 on the outline
     recess                  centre (0, 0), 110 × 70 at half depth, 12 deep; floor at z = −30 in the middle;
                             radius 3 at its floor (concave), 5 at its upper edge
     rim band                starts 30 inside the outline, rises 7 over 10; radius 5.5 at both ends
-    skirt                   rises from the band (radius 6) to z = 33, leans inward by 2.5° all round
+    skirt                   rises from the band (radius 6) to z = 33, leans inward by 2.5° along the sides and
+                            outward by 2° at the ends, so that two halves come off sideways
     net edge of the part    on the skirt in the plane z = 28: the part is all surface with z ≤ 28
     flange                  80 wide beyond the skirt, rises outward by 1.5°
     start of laying         (0, 0, −30), middle of the recess's floor
@@ -40,6 +42,7 @@ RECESS_HALF_LENGTH, RECESS_HALF_WIDTH, RECESS_DEPTH = 55.0, 35.0, 12.0
 RECESS_FLOOR_RADIUS, RECESS_EDGE_RADIUS, RECESS_WALL = 3.0, 5.0, 80.0
 BAND_WIDTH, BAND_RISE, BAND_RADIUS, BAND_WALL = 30.0, 7.0, 5.5, 60.0
 SKIRT_TOP, SKIRT_LEAN, SKIRT_FOOT_RADIUS, SKIRT_TOP_RADIUS = 33.0, 2.5, 6.0, 4.0
+SKIRT_END_DRAFT = 2.0
 FLANGE_WIDTH, FLANGE_SLOPE = 80.0, 1.5
 NET_EDGE_HEIGHT = 28.0
 START = (0.0, 0.0, -30.0)
@@ -196,6 +199,17 @@ def between(rings: list[Floats], points: Floats) -> NDArray[np.bool_]:
     return out
 
 
+def leaning(vertices: Floats) -> Floats:
+    """Return vertices with the skirt's ends leant outward: stretched along x above the band, smoothly from its foot."""
+    rise = vertices[:, 2] - BAND_RISE - 2.0
+    smooth = (np.sqrt(rise**2 + 4.0) + rise) / 2
+    out = vertices.copy()
+    turn = math.tan(math.radians(SKIRT_LEAN)) + math.tan(math.radians(SKIRT_END_DRAFT))
+    outside = gauge(vertices[:, 0], vertices[:, 1], HALF_LENGTH - BAND_WIDTH, HALF_WIDTH - BAND_WIDTH) > 1
+    out[:, 0] *= 1 + np.where(outside, turn * smooth / HALF_LENGTH, 0.0)
+    return out
+
+
 def perfect() -> tuple[Floats, Ints]:
     """Return the mould's surface without noise, vertices [mm] and triangles."""
     rim, rim_triangles = swept(*loop(HALF_LENGTH, HALF_WIDTH, AROUND), lid_profile(), 0)
@@ -207,7 +221,7 @@ def perfect() -> tuple[Floats, Ints]:
     edge = (recess[-AROUND_RECESS:], m - AROUND_RECESS + np.arange(AROUND_RECESS))
     plain, plain_triangles = filled([inner_rim, edge], PLAIN, 0.0, m)
     bottom, bottom_triangles = filled([floor], 2.4, RECESS_DEPTH, m + len(plain))
-    vertices = np.concatenate([rim, recess, plain, bottom])
+    vertices = leaning(np.concatenate([rim, recess, plain, bottom]))
     return vertices, np.concatenate([rim_triangles, recess_triangles, plain_triangles, bottom_triangles])
 
 
