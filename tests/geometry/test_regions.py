@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 import shapes
 from bagside.errors import InputError, NotSolved
 from bagside.geometry import Surface, axes, components, cut, outline_polygon, prism, regions_of
+from bagside.geometry import regions as region_code
 from bagside.spec.region import Hole, Near, Outline, Plane, Region, Shape
 
 FLAT = shapes.plane(0.3, 0.2, 100, 66)
@@ -99,7 +100,7 @@ def test_near_a_point_an_edge_a_hole_and_a_region() -> None:
     rim = one(FLAT, Region(near=Near(distance=0.02, holes=("toggle",))), {
         "toggle": HOLE
     })  # fmt: skip
-    assert rim.area == pytest.approx(np.pi * 0.026**2, rel=2e-3)  # chords of an edge's length
+    assert rim.area == pytest.approx(np.pi * 0.026**2, rel=1e-3)
     made = regions_of(
         FLAT,
         {
@@ -115,6 +116,23 @@ def test_near_a_point_an_edge_a_hole_and_a_region() -> None:
     assert made["square"].area == pytest.approx(square, rel=1e-6)
     assert made["around"].area == pytest.approx(around, rel=1e-3)
     assert made["ring"].area == pytest.approx(around - square - 4 * 0.06 * 0.01 - np.pi * 0.01**2, rel=4e-3)
+
+
+@pytest.mark.parametrize("radius", [0.0005, 0.004, 0.02, 0.06])
+def test_a_circle_over_the_surface_is_round_however_small(radius: float) -> None:
+    at = (0.0127, 0.0311, 0.0)
+    disc = one(FLAT, Region(near=Near(distance=radius, points=(at,))))
+    rim = np.linalg.norm(disc.vertices[disc.loops[0]] - np.array(at), axis=1)
+    assert rim == pytest.approx(radius, abs=2e-6)
+    middle = 0.5 * (disc.vertices[disc.loops[0]] + np.roll(disc.vertices[disc.loops[0]], 1, axis=0))
+    assert np.linalg.norm(middle - np.array(at), axis=1).min() > radius - 5e-5
+    assert len(disc.loops) == 1
+
+
+def test_a_circle_that_cannot_be_followed_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(region_code, "HALVINGS", 1)
+    with pytest.raises(NotSolved, match="cannot be followed"):
+        one(FLAT, Region(near=Near(distance=0.001, points=((0.0, 0.0, 0.0),))))
 
 
 def test_two_holes_far_apart_each_get_their_patch() -> None:

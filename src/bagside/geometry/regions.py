@@ -12,18 +12,20 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from bagside.errors import InputError, did_you_mean
+from bagside.errors import InputError, NotSolved, did_you_mean
 from bagside.geometry.geodesic import distance
 from bagside.geometry.locate import barycentric, nearest
 from bagside.geometry.prism import in_prism
-from bagside.geometry.splitting import Split, split_level, uncut
+from bagside.geometry.splitting import Split, inserted, split_edges, split_level, uncut
 from bagside.geometry.surface import Floats, Surface
-from bagside.geometry.topology import parted, parts
+from bagside.geometry.topology import parted, parts, sides
 from bagside.spec.region import EVERYTHING, Hole, Near, Region
 
 Bools = NDArray[np.bool_]
 
 REACH = 0.02  # [m] a stated point or hole may lie this far off a scanned surface
+CHORD = 3e-5  # [m] a circle over the surface is followed to this
+HALVINGS = 12
 CRUMB = 1e-7  # [m²] parts smaller than this, beside larger ones, are crumbs of cutting
 
 
@@ -93,8 +95,10 @@ def regions_of(
     Notes
     -----
     ``near`` and ``away`` measure over the region this one is made from. A distance from a hole is measured from its
-    rim, the circle of its diameter over the surface; the hole itself is nearer than the rim. Parts below 0.1 mm² beside
-    larger ones are crumbs of cutting and dropped.
+    rim, the circle of its diameter over the surface; the hole itself is nearer than the rim. Circles about points and
+    holes are followed to 0.03 mm; a distance from an edge or a region runs straight within each triangle, so that a
+    turn of radius R is cut off by h² / (8 R) at edge length h. Parts below 0.1 mm² beside larger ones are crumbs of
+    cutting and dropped.
     """
     for name, hole in holes.items():
         _on(surface, np.array([hole.at]), f"{where}, hole {name}, at")
@@ -194,7 +198,6 @@ def _near(
 ) -> tuple[Split, Bools]:
     """Return the surface cut at a distance from the stated things, and which triangles lie within it."""
     split = uncut(surface)
-    within = np.zeros(len(surface.triangles), dtype=np.bool_)
     rounds: list[tuple[Floats, float]] = []
     if near.points:
         rounds.append((_on(surface, np.array(near.points), f"{place}, points"), near.distance))
@@ -205,6 +208,10 @@ def _near(
             )
         hole = holes[name]
         rounds.append((_on(surface, np.array([hole.at]), f"{place}, holes"), near.distance + hole.diameter / 2))
+    for points, level in rounds:
+        split = split.then(_fine_round(split.surface, points, level))
+    surface = split.surface
+    within = np.zeros(len(surface.triangles), dtype=np.bool_)
     tasks: list[tuple[Floats, float, bool]] = []
     for points, level in rounds:
         tasks.append((distance(surface, points=points, reach=level), level, True))
@@ -224,6 +231,23 @@ def _near(
         within = within[step.parent] | _below(step.surface, value, level)
         split = split.then(step)
     return split, within
+
+
+def _fine_round(surface: Surface, points: Floats, level: float) -> Split:
+    """Return the surface with edges so short where a circle runs that chords of it stray less than `CHORD`."""
+    split, _ = inserted(surface, points)
+    longest = float(np.sqrt(8 * level * CHORD))
+    for _ in range(HALVINGS):
+        now = split.surface
+        value = distance(now, points=points, reach=level)[now.triangles] - level
+        crossed = now.triangles[(value.min(axis=1) < 0) & (value.max(axis=1) > 0)]
+        _, _, edges = sides(crossed)
+        length = np.linalg.norm(now.vertices[edges[:, 0]] - now.vertices[edges[:, 1]], axis=1)
+        edges = edges[length > longest]
+        if len(edges) == 0:
+            return split
+        split = split.then(split_edges(now, edges, np.full(len(edges), 0.5)))
+    raise NotSolved(f"a circle of {1000 * level:.3f} mm over the surface cannot be followed with its triangles")
 
 
 def _carried(before: Surface, after: Surface, fields: Floats) -> Floats:
