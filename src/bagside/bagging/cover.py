@@ -38,12 +38,16 @@ def plan_cover(
         Of the part seen from above [m].
     depth
         Of the mould, zero for a flat part [m].
-    plies, cure_max_temperature, films, ambient_pressure, vacuum, pump_flow, part_count, visible
+    plies, cure_max_temperature, films, ambient_pressure, vacuum, pump_flow
         As for `plan_bag`.
     flange
         Width of the mould beyond the net edge [m].
+    part_count
+        Number of these parts side by side in one bag.
     kind
         How it is bagged; by the flange when None.
+    visible
+        Whether the mould side is seen.
 
     Returns
     -------

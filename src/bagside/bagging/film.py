@@ -24,6 +24,7 @@ Floats = NDArray[np.float64]
 
 NEAREST_TAPE, FARTHEST_TAPE = 0.030, 0.045  # [m] from the net edge
 BEYOND_TAPE = 0.032  # [m] 12 mm of tape and 20 mm of flange outside it
+NEEDED_REACH = FARTHEST_TAPE + BEYOND_TAPE + 0.003  # [m] flange beyond which more changes nothing
 EASY_FLANGE = 0.075  # [m] comfortable for a surface bag
 ENVELOPE_SPARE = 0.150  # [m] around the mould on each side of an envelope
 
@@ -99,7 +100,7 @@ def plan_bag(
     taken at 25 sections each way; a hollow narrower than a 25th of the part may be missed.
     """
     wanted = _kind(kind)
-    beside = _flange(flange, part) if flange is not None else None
+    beside = _flange(flange, part, max(NEEDED_REACH, flange_wanted)) if flange is not None else None
     noticed: list[Finding] = []
     room = beside.narrowest - BEYOND_TAPE if beside is not None else -np.inf
     if wanted is BagKind.SURFACE and room < NEAREST_TAPE:
@@ -152,10 +153,10 @@ def _length(line: Floats) -> float:
     return float(np.linalg.norm(line - np.roll(line, -1, axis=0), axis=1).sum())
 
 
-def _flange(mould: Surface, part: Surface) -> _Flange:
+def _flange(mould: Surface, part: Surface, reach: float) -> _Flange:
     if not mould.loops:
         raise InputError.one("bag", "a mould whose surface closes on itself", "a surface open on one side is wanted")
-    distance = distance_around(mould, part)
+    distance = distance_around(mould, part, reach)
     rim = mould.loops[0]
     at = rim[int(np.argmin(distance[rim]))]
     x, y, z = mould.vertices[at]

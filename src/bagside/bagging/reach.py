@@ -11,11 +11,10 @@ from bagside.geometry import Surface
 
 Floats = NDArray[np.float64]
 
-FARTHEST = 0.15  # [m] distances beyond are not needed exactly
 SAME = 1e-5  # [m] a part this close to the mould was cut from its very triangles
 
 
-def distance_around(mould: Surface, part: Surface) -> Floats:
+def distance_around(mould: Surface, part: Surface, reach: float = np.inf) -> Floats:
     """Return how far each vertex of a mould lies from the part, over the mould's surface.
 
     Parameters
@@ -24,12 +23,14 @@ def distance_around(mould: Surface, part: Surface) -> Floats:
         The whole surface with its flange.
     part
         The part of it that is laid up, cut from its triangles.
+    reach
+        Distances beyond this are not needed exactly [m].
 
     Returns
     -------
     ndarray
-        Distance, shape (n,) [m]; zero on the part; beyond 150 mm only known to be beyond; infinite where the mould does
-        not hang together with the part.
+        Distance, shape (n,) [m]; zero on the part; beyond the reach only known to be beyond; infinite where the
+        mould does not hang together with the part.
 
     Raises
     ------
@@ -43,4 +44,4 @@ def distance_around(mould: Surface, part: Surface) -> Floats:
             f"the part lies up to {1e3 * float(off.max()):.2f} mm off the mould",
             "a part that was cut from the mould's own surface is wanted",
         )
-    return geometry.distance(mould, region=part, reach=FARTHEST)
+    return geometry.distance(mould, region=part, reach=reach)
