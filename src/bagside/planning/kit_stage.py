@@ -84,6 +84,7 @@ def kits_of(
         When a piece is wider than its cloth; names both.
     """
     kits: list[MaterialKit] = []
+    whole = sum(p.pattern.area for p in pieces)
     for material in dict.fromkeys(ply.material for ply in job.plies):
         flat = tuple(flat_piece(p, job, library) for p in pieces if job.plies[p.ply].material == material)
         roll = roll_for(material, workshop)
@@ -95,7 +96,7 @@ def kits_of(
             width,
             workshop.table,
             roll.length,
-            job.nest_time,
+            max(1.0, float(round(job.nest_time * sum(p.area for p in flat) / whole))),
         )
         cutting.verify(nest)
         table = workshop.table

@@ -16,7 +16,7 @@ from bagside import geometry
 from bagside import laminate as laminates
 from bagside.drape import Drape
 from bagside.errors import InputError
-from bagside.findings import Basis, Finding
+from bagside.findings import Basis, Finding, Severity
 from bagside.geometry import Surface
 from bagside.laminate import LaidPly, Lamina, Match, Original, Zone
 from bagside.planning.cure_stage import Stack
@@ -208,6 +208,36 @@ def laminate_findings(found: LaminateMap, cools: float, *, show: bool, structura
     cools
         By how much it cools from gel to the room [K].
     """
+    return (*_match_findings(found), *_zone_findings(found, cools, show=show, structural=structural))
+
+
+def _match_findings(found: LaminateMap) -> tuple[Finding, ...]:
+    """Say so when the part is less stiff than what it replaces, in the two ways a panel is pushed."""
+    match = found.match
+    if match is None:
+        return ()
+    short = [
+        (name, answer)
+        for name, answer in (("bent as a plate", match.bending), ("pushed as a curved panel", match.pushed))
+        if answer.ratio < 1.0
+    ]
+    return tuple(
+        Finding(
+            severity=Severity.DECIDE,
+            stage="laminate",
+            place="the largest zone",
+            what=f"{name}, it is {shown(answer.ratio, '%', 0)} as stiff as the part it replaces",
+            why=f"this laminate is {shown(match.thickness, 'mm', 2)} thick and would want "
+            f"{shown(answer.thickness, 'mm', 2)}",
+            do="add plies or a thin core, or accept it where ribs and rims hold the panel",
+            basis=found.basis,
+            source="t₂ = t₁ (E₁/E₂)^(1/3) for a plate, ^(1/2) for a gently curved shell",
+        )
+        for name, answer in short
+    )
+
+
+def _zone_findings(found: LaminateMap, cools: float, *, show: bool, structural: bool) -> tuple[Finding, ...]:
     worth = [z for z in found.zones if not z.small] or list(found.zones)
     return laminates.findings(worth, cooled=cools, flat=False, show_surface=show, structural=structural)
 

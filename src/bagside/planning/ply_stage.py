@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -209,10 +209,21 @@ def _inside(lain: Drape, hole: Hole, distance: float) -> bool:
 
 
 def drape_findings(pieces: tuple[Piece, ...], job: Job, library: Library) -> tuple[Finding, ...]:
-    """Return what draping noticed, piece by piece."""
-    found: list[Finding] = []
+    """Return what draping noticed; what several pieces or places share is said once, at the worst of them."""
+    alike: dict[int, list[Piece]] = {}
     for piece in pieces:
-        prepreg = library.prepreg[job.plies[piece.ply].material]
-        law = draping.law_of(draping.ClothKind(prepreg.kind.value), prepreg.locking_angle, len(piece.surface.triangles))
-        found.extend(draping.findings(piece.drape, law, f"ply {piece.ply + 1}, piece {piece.label}"))
+        alike.setdefault(id(piece.drape), []).append(piece)
+    found: list[Finding] = []
+    for group in alike.values():
+        first = group[0]
+        prepreg = library.prepreg[job.plies[first.ply].material]
+        law = draping.law_of(draping.ClothKind(prepreg.kind.value), prepreg.locking_angle, len(first.surface.triangles))
+        labels = [p.label for p in group]
+        place = f"piece {labels[0]}" if len(labels) == 1 else f"pieces {', '.join(labels[:-1])} and {labels[-1]}"
+        kinds: dict[str, list[Finding]] = {}
+        for finding in draping.findings(first.drape, law, place):
+            kinds.setdefault(finding.why, []).append(finding)
+        for same in kinds.values():
+            more = f" {len(same) - 1} more place{'s' if len(same) > 2 else ''} like it." if len(same) > 1 else ""
+            found.append(replace(same[0], what=same[0].what + more))
     return tuple(found)

@@ -366,8 +366,8 @@ def bonding(job: Job, joints: JointPlan, times: Mapping[str, float]) -> list[Ste
             name=f"Bond {len(joints.bonds) * job.quantity} brackets",
             stage="Bond",
             do=(
-                "Degrease, abrade with P180 to P320 without cutting fibres, vacuum, wipe twice; water must stay unbroken "
-                "for 30 s.",
+                "Degrease, abrade with P180 to P320 without cutting fibres, vacuum, wipe twice; water must stay "
+                "unbroken for 30 s.",
                 f"Bond within 4 h of sanding. Mix {shown(glue, 'g', 0)} in all; a pot lasts {shown(pot, 'min', 0)}.",
                 *((f"Thin glass ply between metal and carbon: {', '.join(isolate)}.",) if isolate else ()),
                 "Check each hole against the real boat before the adhesive sets; squeeze-out all round.",
@@ -422,7 +422,7 @@ def coating(job: Job, finish: FinishPlan, times: Mapping[str, float]) -> list[St
                 stage="Finish",
                 do=(
                     f"{_mixed(coat)} for each coat, {shown(coat.wet, 'µm', 0)} wet, {shown(coat.dry, 'µm', 0)} dry.",
-                    f"{shown(coat.flash, 'min', 0)} between coats; the next at most {shown(coat.recoat_latest, 'h')} later.",
+                    f"{shown(coat.flash, 'min', 0)} between coats; the next within {shown(coat.recoat_latest, 'h')}.",
                     f"Part at {shown(dew + 3.0, '°C', 0)} or warmer: dew point {shown(dew, '°C', 0)} and 3 °C.",
                 ),
                 boxes=("°C and % written", *(f"coat {n + 1}, time" for n in range(coat.times))),
