@@ -7,12 +7,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from bagside.errors import InputError, NotSolved
+from bagside.errors import InputError
 from bagside.geometry.splitting import split_edges
 from bagside.geometry.surface import Surface
 
 MOST = 2_000_000  # triangles, beyond which it is refused
-PASSES = 24  # halvings: an edge of 10 m ends under a micrometre
 
 
 def with_short_edges(surface: Surface, longest: float) -> Surface:
@@ -34,14 +33,12 @@ def with_short_edges(surface: Surface, longest: float) -> Surface:
     ------
     InputError
         When the length is not positive or so short that more than two million triangles would be made.
-    NotSolved
-        When edges are still longer after 24 halvings.
     """
     if not longest > 0:
         raise InputError.one("length of edges", f"{longest} m", "a length above zero is wanted")
     if surface.area / (0.4330127 * longest**2) > MOST:  # no triangle with such edges is larger
         raise _too_many(surface, longest)
-    for _ in range(PASSES):
+    while True:  # each pass halves the longest edges or is refused
         e = surface.edges
         length = np.linalg.norm(surface.vertices[e[:, 0]] - surface.vertices[e[:, 1]], axis=1)
         long = length > longest
@@ -50,7 +47,6 @@ def with_short_edges(surface: Surface, longest: float) -> Surface:
         if len(surface.triangles) + 2 * int(long.sum()) > MOST:
             raise _too_many(surface, longest)
         surface = split_edges(surface, e[long], np.full(int(long.sum()), 0.5)).surface
-    raise NotSolved(f"edges are still longer than {1e3 * longest:.3f} mm after {PASSES} halvings")
 
 
 def _too_many(surface: Surface, longest: float) -> InputError:
