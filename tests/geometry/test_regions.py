@@ -85,6 +85,45 @@ def test_an_upright_wall_is_cut_where_it_is_crossed() -> None:
     assert strip.area == pytest.approx(0.1013 * 0.2, rel=1e-4)
 
 
+CORNER = shapes.box_corner(rings=16)  # three flat faces, two of them upright
+TUBE = shapes.cylinder(0.08, 1.9 * np.pi, 0.25, 24, 60)
+reach = st.floats(0.005, 0.09)
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.sampled_from([CORNER, TUBE, BALL]),
+    st.lists(reach, min_size=3, max_size=9),
+    st.floats(0, 6.28),
+    st.tuples(st.floats(-0.04, 0.04), st.floats(-0.04, 0.04)),
+    st.sampled_from([(0.0, 0.0, 1.0), (1.0, 0.0, 0.0), (0.3, -0.5, 0.6), (-0.7, 0.1, -0.2)]),
+)
+def test_any_outline_from_anywhere_parts_any_surface_without_loss(
+    surface: Surface, rays: list[float], turn: float, centre: tuple[float, float], along: tuple[float, float, float]
+) -> None:
+    angle = 2 * np.pi * np.arange(len(rays)) / len(rays)
+    corners = np.array(rays)[:, None] * np.stack([np.cos(angle), np.sin(angle)], axis=1)
+    star = Outline(
+        shape=Shape.POLYGON, points=tuple((float(x), float(y)) for x, y in corners), turn=turn, centre=centre,
+        along=along,
+    )  # fmt: skip
+    frame = axes(star)
+    ring = shapely.Polygon(outline_polygon(star))
+    total = 0.0
+    for region, outside in ((Region(inside=star), False), (Region(outside=star), True)):
+        try:
+            found = one(surface, region)
+        except InputError as error:
+            assert str(error) == "job.toml, region r – no part of the surface lies in it"  # noqa: PT017 - either is right
+            continue
+        total += found.area
+        assert all(len(loop) >= 3 for loop in found.loops)
+        seen = shapely.points(found.centroids @ frame[:2].T)
+        wrong = shapely.contains(ring, seen) == outside
+        assert shapely.distance(ring.exterior, seen[wrong]).max(initial=0) < 5e-5
+    assert total == pytest.approx(surface.area, rel=1e-4)
+
+
 def test_a_plane_cuts_exactly() -> None:
     cap = one(BALL, Region(beside=Plane(point=(0, 0, 0.0437), normal=(0, 0, 1))))
     assert cap.vertices[cap.loops[0], 2] == pytest.approx(0.0437, abs=2 * 1e-3 * BALL.edge_length)

@@ -19,6 +19,7 @@ from bagside.geometry.topology import sides
 from bagside.spec.region import Outline
 
 SIMPLE = 5e-6  # [m] corners that bend an outline less than this are left out
+UPRIGHT = 1e-8  # [m] an edge seen shorter than this stands along the sight: it is not crossed
 PASSES = 60
 
 
@@ -105,12 +106,13 @@ def _crossings(flat: Floats, triangles: Ints, segments: Floats, tree: shapely.ST
     p, q = ends[which, 0], ends[which, 1] - ends[which, 0]
     a, d = segments[segment, 0], segments[segment, 1] - segments[segment, 0]
     det = q[:, 0] * d[:, 1] - q[:, 1] * d[:, 0]
-    long = np.linalg.norm(q, axis=1) * np.linalg.norm(d, axis=1)
+    seen = np.linalg.norm(q, axis=1)
+    long = seen * np.linalg.norm(d, axis=1)
     w = a - p
     with np.errstate(divide="ignore", invalid="ignore"):
         s = (w[:, 0] * d[:, 1] - w[:, 1] * d[:, 0]) / det
         r = (w[:, 0] * q[:, 1] - w[:, 1] * q[:, 0]) / det
-    hit = (np.abs(det) > 1e-9 * long) & (long > 0) & (s > SNAP) & (s < 1 - SNAP) & (r > -1e-9) & (r < 1 + 1e-9)
+    hit = (np.abs(det) > 1e-9 * long) & (seen > UPRIGHT) & (s > SNAP) & (s < 1 - SNAP) & (r > -1e-9) & (r < 1 + 1e-9)
     _, first = np.unique(which[hit], return_index=True)
     chosen = np.flatnonzero(hit)[first]
     return edges[which[chosen]], s[chosen]
