@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import shapes
-from bagside.geometry import cut, distance, trace
+from bagside.geometry import Surface, cut, distance, trace
 
 FLAT = shapes.plane(0.3, 0.2, 30, 20)
 BALL = shapes.hemisphere(0.1, np.pi / 2, 32)
@@ -69,6 +69,19 @@ def test_within_reach_it_is_the_same_and_beyond_it_is_beyond() -> None:
 
 def test_without_a_source_everything_is_infinitely_far() -> None:
     assert np.isinf(distance(FLAT)).all()
+
+
+@pytest.mark.parametrize("reach", [np.inf, 0.2])
+def test_where_no_way_leads_it_is_infinite(reach: float) -> None:
+    twin = shapes.plane(0.1, 0.1, 6, 6)
+    n = len(twin.vertices)
+    both = Surface(
+        np.concatenate([twin.vertices, twin.vertices + np.array([0, 0, 0.01])]),
+        np.concatenate([twin.triangles, twin.triangles + n]),
+    )
+    found = distance(both, points=np.zeros((1, 3)), reach=reach)
+    assert np.isfinite(found[:n]).all()
+    assert np.isinf(found[n:]).all()
 
 
 def test_a_straight_line_on_a_plane_keeps_its_direction() -> None:

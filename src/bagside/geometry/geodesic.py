@@ -14,7 +14,7 @@ from bagside.geometry.locate import barycentric, nearest
 from bagside.geometry.numbering import compact
 from bagside.geometry.splitting import halved_rim, inserted
 from bagside.geometry.surface import Floats, Ints, Surface
-from bagside.geometry.topology import boundary_sides
+from bagside.geometry.topology import boundary_sides, parts
 
 HALVINGS = 3  # a boundary edge is followed by eight points
 INSIDE = 1e-7  # [m] a vertex this close to a region lies in it
@@ -92,23 +92,24 @@ def _exact(mesh: Surface, source: Ints, reach: float) -> Floats:
         straight, _ = cKDTree(mesh.vertices[source]).query(mesh.vertices)
         close = straight <= reach
         triangles = triangles[close[triangles].any(axis=1)]
+    count, part = parts(triangles, len(mesh.vertices))
+    fed = np.zeros(count, dtype=np.bool_)  # the solver says zero where no way leads
+    fed[part[np.isin(triangles, source).any(axis=1)]] = True
+    triangles = triangles[fed[part]]
     out = np.full(len(mesh.vertices), np.inf)
     used, renumbered = compact(triangles, len(mesh.vertices))
-    place = np.searchsorted(used, source)
-    held = source[(place < len(used)) & (used[np.minimum(place, len(used) - 1)] == source)] if len(used) else used
-    if len(held):
+    if len(used):
+        held = np.flatnonzero(np.isin(used, source))
         none = np.zeros(0, dtype=np.int64)
-        every = np.arange(len(used), dtype=np.int64)
         found = igl.exact_geodesic(
             np.ascontiguousarray(mesh.vertices[used]),
             np.ascontiguousarray(renumbered),
-            np.searchsorted(used, held).astype(np.int64),
+            held.astype(np.int64),
             none,
-            every,
+            np.arange(len(used), dtype=np.int64),
             none,
         )
-        value = np.asarray(found, dtype=np.float64)
-        out[used] = np.where(value < 1e9, value, np.inf)
+        out[used] = np.asarray(found, dtype=np.float64)
     out[source] = 0.0
     return out
 

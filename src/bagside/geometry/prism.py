@@ -78,14 +78,14 @@ def _below_corners(surface: Surface, flat: Floats, corners: Floats) -> Floats:
     tree = shapely.STRtree(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
     which, triangle = tree.query(shapely.points(corners))
     u, v = seen[triangle, 1] - seen[triangle, 0], seen[triangle, 2] - seen[triangle, 0]
-    w = corners[which] - seen[triangle, 0]
     double = u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]
-    upright = np.abs(double) <= 1e-6 * 2 * surface.areas[triangle]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        b = (w[:, 0] * v[:, 1] - w[:, 1] * v[:, 0]) / double
-        c = (u[:, 0] * w[:, 1] - u[:, 1] * w[:, 0]) / double
+    flat_enough = np.abs(double) > 1e-6 * 2 * surface.areas[triangle]
+    which, triangle, u, v, double = (a[flat_enough] for a in (which, triangle, u, v, double))
+    w = corners[which] - seen[triangle, 0]
+    b = (w[:, 0] * v[:, 1] - w[:, 1] * v[:, 0]) / double
+    c = (u[:, 0] * w[:, 1] - u[:, 1] * w[:, 0]) / double
     weight = np.stack([1 - b - c, b, c], axis=1)
-    inside = ~upright & (weight >= -1e-9).all(axis=1)
+    inside = (weight >= -1e-9).all(axis=1)
     points = (weight[inside][:, :, None] * surface.corners[triangle[inside]]).sum(axis=1)
     if len(points) == 0:
         return np.zeros((0, 3))
