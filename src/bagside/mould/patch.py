@@ -18,6 +18,7 @@ Ints = NDArray[np.int64]
 
 LEAST_TURN = float(np.radians(20.0))  # flatter than this the ball's gap is too small to give a radius
 WIDEST_TURN = float(np.radians(170.0))  # beyond it the walls are nearly parallel
+NEAR, FAR = 1.0, 2.5  # reach over the needed radius at which the walls on both sides are looked at
 SAMPLES = 80  # vertices at which the angle of one corner is taken
 OUTER = 0.6  # of the reach to each side, from where on a wall's normals count
 MARK = 0.001  # [m] grooves shallower than this are scribed lines and marks
@@ -178,9 +179,17 @@ def _radius_by_ball(gaps: Floats, turns: Floats, ball: float) -> float:
 
 
 def _turns(m: Measured, at: Ints, needed: float) -> Floats:
-    """Return the angle between the walls at vertices of a corner, from normals well to both sides of each."""
+    """Return the angle between the walls at vertices of a corner, from normals well to both sides of each.
+
+    Taken near and far, and the larger counts: far, because a soft corner turns slowly; near, because beyond a low step
+    the surface faces the same way again.
+    """
+    return np.maximum(_turns_within(m, at, NEAR * needed), _turns_within(m, at, FAR * needed))
+
+
+def _turns_within(m: Measured, at: Ints, reach: float) -> Floats:
     v, normal = m.surface.vertices, m.surface.vertex_normals
-    found = m.tree.query_ball_point(v[at], 2.5 * needed + 2.0 * m.surface.edge_length)
+    found = m.tree.query_ball_point(v[at], reach + 2.0 * m.surface.edge_length)
     turns = np.zeros(len(at))
     for k, i in enumerate(at):
         near = np.array(found[k], dtype=np.int64)
