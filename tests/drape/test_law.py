@@ -9,9 +9,9 @@ from bagside.errors import InputError
 def test_a_finer_mesh_takes_a_smaller_weight_and_never_a_larger_one() -> None:
     weights = [law_of(ClothKind.WOVEN, None, m).shear_weight for m in (10, 10_000, 20_000, 40_000, 100_000, 10**7)]
     assert weights == sorted(weights, reverse=True)
-    assert weights[0] == weights[1] == 3e-3
-    assert weights[3] == pytest.approx(1e-3, rel=0.01)
-    assert weights[-1] == 3e-4
+    assert weights[0] == weights[2] == 3e-3
+    assert weights[3] == pytest.approx(3e-3 / 2**0.5)
+    assert weights[-1] == 1e-3
 
 
 def test_kinds_resist_in_the_order_of_the_trade() -> None:
