@@ -1,0 +1,394 @@
+"""A plan as the object that ``plan.json`` holds."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from importlib.metadata import version
+
+import numpy as np
+
+from bagside.drape import summary_of
+from bagside.findings import Finding
+from bagside.finishing import CoatPlan
+from bagside.planning.cautions import cautions_for
+from bagside.planning.cure_stage import Run
+from bagside.planning.plan import BuildPlan
+from bagside.sheets import planmodel as m
+
+MM, CM2 = 1e3, 1e4
+DEGREES = 180.0 / math.pi
+
+
+def plan_message(plan: BuildPlan, files: Sequence[str]) -> m.PlanMessage:
+    """Return a plan as a message.
+
+    Parameters
+    ----------
+    plan
+        The build.
+    files
+        Names of all files of the package, ``plan.json`` included.
+    """
+    return m.PlanMessage(
+        bagside=version("bagside"),
+        job=m.JobMessage(
+            name=plan.job.name, quantity=plan.job.quantity, note=plan.job.note, workshop=plan.workshop.name
+        ),
+        inputs=dict(plan.inputs),
+        mould=_mould(plan),
+        drape=_drape(plan),
+        laminate=_laminate(plan),
+        cutting=_cutting(plan),
+        bagging=_bagging(plan),
+        cure=m.CureMessage(
+            resin=plan.library.prepreg[plan.job.plies[0].material].resin,
+            runs=[_run(run, name) for run, name in zip(plan.cure.runs, ("cure", "post-cure"), strict=False)],
+        ),
+        joining=_joining(plan),
+        finishing=_finishing(plan),
+        time=_time(plan),
+        money=_money(plan),
+        findings=[finding_message(f) for f in plan.findings],
+        files=sorted(files),
+    )
+
+
+def finding_message(finding: Finding) -> m.FindingMessage:
+    """Return a finding as a message."""
+    return m.FindingMessage(
+        severity=finding.severity.value,
+        stage=finding.stage,
+        place=finding.place,
+        what=finding.what,
+        why=finding.why,
+        do=finding.do,
+        basis=finding.basis.value,
+        source=finding.source,
+        point_mm=None if finding.point is None else _mm(finding.point),
+    )
+
+
+def _r(value: float, digits: int = 6) -> float:
+    """Round to significant digits, so that the file shows no more than is known and repeats itself."""
+    return float(f"{float(value):.{digits}g}")
+
+
+def _mm(point: Sequence[float] | np.ndarray) -> list[float]:
+    return [round(MM * float(c), 3) for c in point]
+
+
+def _c(kelvin: float | None) -> float | None:
+    return None if kelvin is None else round(kelvin - 273.15, 2)
+
+
+def _mould(plan: BuildPlan) -> m.MouldMessage:
+    report, found = plan.surface.report, plan.mould
+    return m.MouldMessage(
+        file=report.name,
+        unit=report.unit,
+        triangles_read=report.triangles_read,
+        triangles_used=len(plan.surface.work.triangles),
+        area_m2=_r(report.area),
+        size_mm=_mm(report.size),
+        holes=[m.HoleInMesh(length_mm=_r(MM * length), centre_mm=_mm(centre)) for length, centre in report.holes],
+        pieces=[
+            m.DraftMessage(
+                name=p.name,
+                pull=[_r(c) for c in p.pull],
+                area_m2=_r(p.area),
+                smallest_draft_deg=_r(DEGREES * p.smallest),
+                undercut_cm2=_r(CM2 * p.undercut),
+                hook_mm=_r(MM * p.hook),
+            )
+            for p in found.pieces
+        ],
+        corners=[
+            m.CornerMessage(
+                id=c.id,
+                length_mm=_r(MM * c.length),
+                radius_mm=_r(MM * c.radius),
+                needed_radius_mm=_r(MM * c.needed),
+                bridge_gap_mm=_r(MM * c.gap),
+                included_angle_deg=_r(DEGREES * c.included) if math.isfinite(c.included) else None,
+                centre_mm=_mm(c.centre),
+                verdict=c.verdict.value,
+            )
+            for c in found.corners
+        ],
+        spring_in_per_right_angle_deg=_r(DEGREES * found.spring_per_right_angle),
+        part_length_mm=_r(MM * found.size.part),
+        mould_length_for_it_mm=_r(MM * found.size.mould),
+        heat_margin_k=_r(found.heat_margin),
+    )
+
+
+def _drape(plan: BuildPlan) -> m.DrapeMessage:
+    pieces = []
+    for p in plan.pieces:
+        ply = plan.job.plies[p.ply]
+        s = summary_of(p.drape, p.drape.law)
+        spread = np.ptp(p.pattern.loops[0], axis=0)
+        pieces.append(
+            m.PieceMessage(
+                label=p.label,
+                ply=p.ply + 1,
+                material=ply.material,
+                region=ply.region,
+                angle_deg=_r(DEGREES * ply.angle),
+                surface_cm2=_r(CM2 * p.pattern.surface_area),
+                flat_cm2=_r(CM2 * p.pattern.area),
+                length_mm=_r(MM * float(spread[0])),
+                width_mm=_r(MM * float(spread[1])),
+                shear_median_deg=_r(DEGREES * s.shear_median),
+                shear_95_deg=_r(DEGREES * s.shear_95),
+                shear_99_deg=_r(DEGREES * s.shear_99),
+                yarn_strain_95_percent=_r(100 * s.strain_95),
+                yarn_strain_99_percent=_r(100 * s.strain_99),
+                over_locking_percent=_r(100 * s.over_locking),
+                triangles=len(p.surface.triangles),
+                steps=p.drape.steps,
+                scheme=p.drape.scheme,
+                outline_mm=[np.round(MM * loop, 3).tolist() for loop in p.pattern.loops],
+                holes_mm={name: [round(MM * u, 3), round(MM * v, 3)] for name, (u, v) in p.holes},
+            )
+        )
+    return m.DrapeMessage(pieces=pieces)
+
+
+def _laminate(plan: BuildPlan) -> m.LaminateMessage:
+    found = plan.laminate
+    zones = []
+    for z in found.zones:
+        lam = z.laminate
+        bend = lam.flexural
+        zones.append(
+            m.ZoneMessage(
+                plies=[k + 1 for k in z.present],
+                area_cm2=_r(CM2 * z.area),
+                share_percent=_r(100 * z.share),
+                thickness_mm=_r(MM * lam.thickness),
+                mass_g_per_m2=_r(1e3 * lam.mass_per_area),
+                angles_deg=[_r(DEGREES * a) for a in z.angles],
+                shear_rms_deg=[_r(DEGREES * a) for a in z.shears_rms],
+                ex_gpa=_r(1e-9 * lam.Ex),
+                ey_gpa=_r(1e-9 * lam.Ey),
+                gxy_gpa=_r(1e-9 * lam.Gxy),
+                nuxy=_r(lam.nuxy),
+                ex_bending_gpa=_r(1e-9 * bend.Ex),
+                ey_bending_gpa=_r(1e-9 * bend.Ey),
+                symmetry_error=_r(lam.symmetry_error),
+                balance_error=_r(lam.balance_error),
+                a_n_per_m=[[_r(x) for x in row] for row in lam.A],
+                b_n=[[_r(x) for x in row] for row in lam.B],
+                d_n_m=[[_r(x) for x in row] for row in lam.D],
+            )
+        )
+    match = found.match
+    return m.LaminateMessage(
+        part_cm2=_r(CM2 * found.part.area),
+        mass_g=_r(1e3 * found.mass),
+        bare_cm2=_r(CM2 * found.bare),
+        zones=zones,
+        match=None
+        if match is None
+        else m.MatchMessage(
+            bending_ratio=_r(match.bending.ratio),
+            pushed_ratio=_r(match.pushed.ratio),
+            in_plane_ratio=_r(match.in_plane.ratio),
+            bending_thickness_mm=_r(MM * match.bending.thickness),
+            pushed_thickness_mm=_r(MM * match.pushed.thickness),
+            in_plane_thickness_mm=_r(MM * match.in_plane.thickness),
+            mass_saving_percent=_r(100 * match.saving),
+        ),
+    )
+
+
+def _cutting(plan: BuildPlan) -> m.CuttingMessage:
+    return m.CuttingMessage(
+        cloths=[
+            m.ClothMessage(
+                material=k.material,
+                batch=k.roll.batch,
+                width_mm=_r(MM * k.nest.cloth.width),
+                pull_mm=_r(MM * k.take.pull),
+                utilisation_percent=_r(100 * k.take.utilisation),
+                cost=_r(k.take.cost or 0.0),
+                knife_path_m=_r(k.take.knife_path),
+                cutting_min=_r(k.take.seconds / 60),
+                offcuts_kept=k.offcuts.count,
+                offcuts_m2=_r(k.offcuts.area),
+                placements=[
+                    m.PlacementMessage(
+                        piece=p.label,
+                        copy_number=p.copy,
+                        turn_deg=_r(DEGREES * p.turn),
+                        x_mm=round(MM * p.x, 3),
+                        y_mm=round(MM * p.y, 3),
+                    )
+                    for p in k.nest.placements
+                ],
+            )
+            for k in plan.kits
+        ]
+    )
+
+
+def _bagging(plan: BuildPlan) -> m.BaggingMessage:
+    bag = plan.bag
+    return m.BaggingMessage(
+        kind=bag.kind.value,
+        items=[
+            m.BagItemMessage(name=i.name, quantity=_r(i.quantity), unit=i.unit, how=i.how, basis=i.basis.value)
+            for i in bag.items
+        ],
+        sheet_mm=[_r(MM * bag.sheet[0]), _r(MM * bag.sheet[1])],
+        tape_run_mm=_r(MM * bag.tape_run),
+        pleats=bag.pleats.count,
+        ports=bag.ports,
+        pump_down_s=_r(bag.pump_down),
+        pressure_mbar=_r(bag.pressure / 100),
+        debulks=[m.DebulkMessage(after_ply=d.after, minutes=d.minutes, warm=d.warm, why=d.why) for d in bag.debulks],
+    )
+
+
+def _run(run: Run, name: str) -> m.RunMessage:
+    on_mould = name == "cure"
+    return m.RunMessage(
+        name=name,
+        duration_min=_r(run.duration / 60),
+        energy_kwh=_r(run.energy.total / 3.6e6),
+        tool_limit_c=_c(run.limits.tool),
+        segments=[
+            {"to_c": _r(s.target - 273.15), "rate_c_per_min": _r(60 * s.ramp), "hold_min": _r(s.hold / 60)}
+            for s in run.programme.segments
+        ],
+        sections=[
+            m.SectionMessage(
+                name=o.name,
+                hottest_c=round(o.hottest - 273.15, 2),
+                overshoot_k=_r(o.overshoot, 4),
+                cure_lagging=_r(o.alpha_lagging, 5),
+                cure_leading=_r(o.alpha_leading, 5),
+                tg_c=round(o.tg - 273.15, 2),
+                gel_min=_r(o.gel_time / 60) if on_mould and o.gel_time is not None else None,
+                gel_c=_c(o.gel_temperature) if on_mould else None,
+                lowest_viscosity_pa_s=_r(o.viscosity) if o.viscosity is not None else None,
+                flow_min=_r(o.flow_time / 60) if on_mould and o.flow_time is not None else None,
+                spread_k=_r(o.spread, 4),
+                dwell_min=_r(o.dwell / 60),
+                tool_hottest_c=_c(o.tool_hottest),
+                stiff_margin_k=_r(o.stiff_margin, 4),
+            )
+            for o in run.outcomes
+        ],
+    )
+
+
+def _joining(plan: BuildPlan) -> m.JoiningMessage:
+    return m.JoiningMessage(
+        bonds=[
+            m.BondMessage(
+                name=b.name,
+                area_cm2=_r(CM2 * b.area),
+                area_needed_cm2=_r(CM2 * b.area_needed),
+                reserve=_r(b.reserve) if math.isfinite(b.reserve) else None,
+                mean_mpa=_r(1e-6 * b.stress.mean),
+                peak_mpa=_r(1e-6 * b.stress.peak),
+                adhesive_g=_r(1e3 * b.adhesive_mass),
+                isolate=b.isolate,
+                heat_margin_k=_r(b.heat_margin),
+            )
+            for b in plan.joints.bonds
+        ],
+        holes=[
+            m.HoleMessage(
+                name=h.name,
+                edge_mm=_r(MM * h.edge),
+                edge_wanted_mm=_r(MM * h.edge_wanted),
+                thickness_mm=_r(MM * h.thickness),
+            )
+            for h in plan.joints.holes
+        ],
+    )
+
+
+def _coat(coat: CoatPlan) -> m.CoatMessage:
+    return m.CoatMessage(
+        name=coat.name,
+        times=coat.times,
+        area_m2=_r(coat.area),
+        wet_um=_r(1e6 * coat.wet),
+        dry_um=_r(1e6 * coat.dry),
+        mixed_ml=_r(1e6 * coat.volume),
+        first_g=_r(1e3 * coat.masses[0]),
+        second_g=_r(1e3 * coat.masses[1]),
+        isocyanate=coat.isocyanate,
+    )
+
+
+def _finishing(plan: BuildPlan) -> m.FinishingMessage:
+    finish = plan.finish
+    return m.FinishingMessage(
+        dew_point_c=round(finish.climate.dew_point - 273.15, 2),
+        surface_c=round(finish.climate.surface - 273.15, 2),
+        fill=None if finish.fill is None else _coat(finish.fill),
+        coats=[_coat(c) for c in finish.coats],
+    )
+
+
+def _time(plan: BuildPlan) -> m.TimeMessage:
+    n = plan.job.quantity
+    attended = sum(s.attended if s.each else s.attended / n for s in plan.steps)
+    return m.TimeMessage(
+        attended_h_per_part=_r(attended / 3600),
+        steps=[
+            m.StepMessage(
+                key=s.key,
+                name=s.name,
+                stage=s.stage,
+                do=list(s.do),
+                boxes=list(s.boxes),
+                attended_min=_r(s.attended / 60),
+                unattended_min=_r(s.unattended / 60),
+                each=s.each,
+                cautions=[f"{c.head} {c.text}" for c in cautions_for(s.hazards)],
+            )
+            for s in plan.steps
+        ],
+        calendar=[
+            m.SlotMessage(
+                task=s.task,
+                start=s.start.isoformat(timespec="minutes"),
+                end=s.end.isoformat(timespec="minutes"),
+            )
+            for s in plan.calendar.slots
+        ],
+        start=plan.calendar.start.isoformat(timespec="minutes"),
+        finish=plan.calendar.finish.isoformat(timespec="minutes"),
+    )
+
+
+def _money(plan: BuildPlan) -> m.MoneyMessage:
+    cost = plan.cost
+    return m.MoneyMessage(
+        currency=cost.currency,
+        repeat=round(cost.repeat, 2),
+        one_off=round(cost.one_off, 2),
+        equipment=round(cost.equipment, 2),
+        price=round(cost.price, 2),
+        prices={str(n): round(p, 2) for n, p in cost.prices},
+        lines=[
+            m.CostLineMessage(
+                what=line.what,
+                group=line.group,
+                total=line.total.value,
+                amount=_r(line.amount),
+                unit=line.unit,
+                price=_r(line.price),
+                cost=round(line.cost, 2),
+                basis=line.basis.value,
+            )
+            for line in cost.lines
+        ],
+    )

@@ -1,0 +1,410 @@
+"""The form of ``plan.json``, and the schema that is published beside it.
+
+One object for each bench under the bench's name; every number's key carries its unit. `schema_text` is what stands in
+``plan.schema.json``; a test holds the two together.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+Point = Annotated[list[float], Field(min_length=3, max_length=3)]
+Flat = Annotated[list[float], Field(min_length=2, max_length=2)]
+
+
+class Message(BaseModel):
+    """Base: nothing unknown, nothing that is not a number."""
+
+    model_config = ConfigDict(extra="forbid", allow_inf_nan=False, frozen=True)
+
+
+class JobMessage(Message):
+    """What is built."""
+
+    name: str
+    quantity: int
+    note: str
+    workshop: str
+
+
+class DraftMessage(Message):
+    """How one piece of the mould comes off."""
+
+    name: str
+    pull: Point
+    area_m2: float
+    smallest_draft_deg: float
+    undercut_cm2: float
+    hook_mm: float
+
+
+class CornerMessage(Message):
+    """One tight inside corner."""
+
+    id: str
+    length_mm: float
+    radius_mm: float
+    needed_radius_mm: float
+    bridge_gap_mm: float
+    included_angle_deg: float | None
+    centre_mm: Point
+    verdict: str
+
+
+class HoleInMesh(Message):
+    """A hole in the mesh as read."""
+
+    length_mm: float
+    centre_mm: Point
+
+
+class MouldMessage(Message):
+    """The mould."""
+
+    file: str
+    unit: str
+    triangles_read: int
+    triangles_used: int
+    area_m2: float
+    size_mm: Point
+    holes: list[HoleInMesh]
+    pieces: list[DraftMessage]
+    corners: list[CornerMessage]
+    spring_in_per_right_angle_deg: float
+    part_length_mm: float
+    mould_length_for_it_mm: float
+    heat_margin_k: float
+
+
+class PieceMessage(Message):
+    """One cut piece as it drapes."""
+
+    label: str
+    ply: int
+    material: str
+    region: str
+    angle_deg: float
+    surface_cm2: float
+    flat_cm2: float
+    length_mm: float
+    width_mm: float
+    shear_median_deg: float
+    shear_95_deg: float
+    shear_99_deg: float
+    yarn_strain_95_percent: float
+    yarn_strain_99_percent: float
+    over_locking_percent: float
+    triangles: int
+    steps: int
+    scheme: str
+    outline_mm: list[list[Flat]]
+    holes_mm: dict[str, Flat]
+
+
+class DrapeMessage(Message):
+    """Every piece."""
+
+    pieces: list[PieceMessage]
+
+
+class ZoneMessage(Message):
+    """Triangles covered by the same plies."""
+
+    plies: list[int]
+    area_cm2: float
+    share_percent: float
+    thickness_mm: float
+    mass_g_per_m2: float
+    angles_deg: list[float]
+    shear_rms_deg: list[float]
+    ex_gpa: float
+    ey_gpa: float
+    gxy_gpa: float
+    nuxy: float
+    ex_bending_gpa: float
+    ey_bending_gpa: float
+    symmetry_error: float
+    balance_error: float
+    a_n_per_m: list[list[float]]
+    b_n: list[list[float]]
+    d_n_m: list[list[float]]
+
+
+class MatchMessage(Message):
+    """Beside the part that is replaced: new stiffness over old."""
+
+    bending_ratio: float
+    pushed_ratio: float
+    in_plane_ratio: float
+    bending_thickness_mm: float
+    pushed_thickness_mm: float
+    in_plane_thickness_mm: float
+    mass_saving_percent: float
+
+
+class LaminateMessage(Message):
+    """The laminate."""
+
+    part_cm2: float
+    mass_g: float
+    bare_cm2: float
+    zones: list[ZoneMessage]
+    match: MatchMessage | None
+
+
+class PlacementMessage(Message):
+    """Where one copy lies on the cloth."""
+
+    piece: str
+    copy_number: int
+    turn_deg: float
+    x_mm: float
+    y_mm: float
+
+
+class ClothMessage(Message):
+    """One cloth."""
+
+    material: str
+    batch: str
+    width_mm: float
+    pull_mm: float
+    utilisation_percent: float
+    cost: float
+    knife_path_m: float
+    cutting_min: float
+    offcuts_kept: int
+    offcuts_m2: float
+    placements: list[PlacementMessage]
+
+
+class CuttingMessage(Message):
+    """Every cloth."""
+
+    cloths: list[ClothMessage]
+
+
+class BagItemMessage(Message):
+    """One thing in the bag."""
+
+    name: str
+    quantity: float
+    unit: str
+    how: str
+    basis: str
+
+
+class DebulkMessage(Message):
+    """One debulk."""
+
+    after_ply: int
+    minutes: float
+    warm: bool
+    why: str
+
+
+class BaggingMessage(Message):
+    """The bag."""
+
+    kind: str
+    items: list[BagItemMessage]
+    sheet_mm: Flat
+    tape_run_mm: float
+    pleats: int
+    ports: int
+    pump_down_s: float
+    pressure_mbar: float
+    debulks: list[DebulkMessage]
+
+
+class SectionMessage(Message):
+    """What one section went through."""
+
+    name: str
+    hottest_c: float
+    overshoot_k: float
+    cure_lagging: float
+    cure_leading: float
+    tg_c: float
+    gel_min: float | None
+    gel_c: float | None
+    lowest_viscosity_pa_s: float | None
+    flow_min: float | None
+    spread_k: float
+    dwell_min: float
+    tool_hottest_c: float | None
+    stiff_margin_k: float
+
+
+class RunMessage(Message):
+    """One oven run."""
+
+    name: str
+    duration_min: float
+    energy_kwh: float
+    tool_limit_c: float | None
+    segments: list[dict[str, float]]
+    sections: list[SectionMessage]
+
+
+class CureMessage(Message):
+    """The cure."""
+
+    resin: str
+    runs: list[RunMessage]
+
+
+class BondMessage(Message):
+    """One bonded bracket."""
+
+    name: str
+    area_cm2: float
+    area_needed_cm2: float
+    reserve: float | None
+    mean_mpa: float
+    peak_mpa: float
+    adhesive_g: float
+    isolate: bool
+    heat_margin_k: float
+
+
+class HoleMessage(Message):
+    """One drilled hole."""
+
+    name: str
+    edge_mm: float
+    edge_wanted_mm: float
+    thickness_mm: float
+
+
+class JoiningMessage(Message):
+    """Brackets and holes."""
+
+    bonds: list[BondMessage]
+    holes: list[HoleMessage]
+
+
+class CoatMessage(Message):
+    """One coating."""
+
+    name: str
+    times: int
+    area_m2: float
+    wet_um: float
+    dry_um: float
+    mixed_ml: float
+    first_g: float
+    second_g: float
+    isocyanate: bool
+
+
+class FinishingMessage(Message):
+    """Coats and climate."""
+
+    dew_point_c: float
+    surface_c: float
+    fill: CoatMessage | None
+    coats: list[CoatMessage]
+
+
+class StepMessage(Message):
+    """One step."""
+
+    key: str
+    name: str
+    stage: str
+    do: list[str]
+    boxes: list[str]
+    attended_min: float
+    unattended_min: float
+    each: bool
+    cautions: list[str]
+
+
+class SlotMessage(Message):
+    """When a task is done."""
+
+    task: str
+    start: str
+    end: str
+
+
+class TimeMessage(Message):
+    """Steps and calendar."""
+
+    attended_h_per_part: float
+    steps: list[StepMessage]
+    calendar: list[SlotMessage]
+    start: str
+    finish: str
+
+
+class CostLineMessage(Message):
+    """One line of cost."""
+
+    what: str
+    group: str
+    total: str
+    amount: float
+    unit: str
+    price: float
+    cost: float
+    basis: str
+
+
+class MoneyMessage(Message):
+    """Three totals and the price by number off."""
+
+    currency: str
+    repeat: float
+    one_off: float
+    equipment: float
+    price: float
+    prices: dict[str, float]
+    lines: list[CostLineMessage]
+
+
+class FindingMessage(Message):
+    """One finding."""
+
+    severity: Literal["stop", "decide", "watch", "seen"]
+    stage: str
+    place: str
+    what: str
+    why: str
+    do: str
+    basis: str
+    source: str
+    point_mm: Point | None
+
+
+class PlanMessage(Message):
+    """The whole plan."""
+
+    format: Literal[1] = 1
+    bagside: str
+    job: JobMessage
+    inputs: dict[str, str]
+    mould: MouldMessage
+    drape: DrapeMessage
+    laminate: LaminateMessage
+    cutting: CuttingMessage
+    bagging: BaggingMessage
+    cure: CureMessage
+    joining: JoiningMessage
+    finishing: FinishingMessage
+    time: TimeMessage
+    money: MoneyMessage
+    findings: list[FindingMessage]
+    files: list[str]
+
+
+def schema_text() -> str:
+    """Return the published JSON schema of ``plan.json``."""
+    schema = PlanMessage.model_json_schema()
+    schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+    schema["title"] = "bagside plan, format 1"
+    return json.dumps(schema, indent=1, ensure_ascii=False, sort_keys=True) + "\n"
