@@ -13,13 +13,13 @@ from bagside.drape.energy import (
     energy,
     flipped,
     longest_step,
-    matrix,
     smallest,
 )
 from bagside.drape.frames import frames_of
 from bagside.drape.law import ClothLaw
 from bagside.drape.line import traced
 from bagside.drape.refuse import direction_on
+from bagside.drape.sparsity import matrix
 from bagside.geometry.surface import Surface
 
 SOFT = ClothLaw(shear_weight=3e-3)
@@ -91,11 +91,11 @@ def test_the_matrix_is_symmetric_and_positive() -> None:
     cap = shapes.hemisphere(0.1, 1.0, 4)
     cloth = cloth_of(cap)
     _, data = derivatives(cloth, SOFT, cap.vertices[:, :2] * 1.1)
-    h = matrix(cloth.pattern, data).toarray()
+    h = matrix(cloth.sparsity, data).toarray()
     np.testing.assert_array_equal(h, h.T)
     assert np.linalg.eigvalsh(h).min() > -1e-9 * np.abs(h).max()
-    np.testing.assert_array_equal(np.diag(h), data[cloth.pattern.diagonal])
-    np.testing.assert_array_equal(h[6:8, 6:8], data[cloth.pattern.blocks[3]])
+    np.testing.assert_array_equal(np.diag(h), data[cloth.sparsity.diagonal])
+    np.testing.assert_array_equal(h[6:8, 6:8], data[cloth.sparsity.blocks[3]])
 
 
 def test_near_a_map_without_residuals_the_matrix_is_the_curvature_of_the_energy() -> None:
@@ -105,7 +105,7 @@ def test_near_a_map_without_residuals_the_matrix_is_the_curvature_of_the_energy(
     _, data = derivatives(cloth, SOFT, uv)
     way = np.random.default_rng(2).standard_normal(uv.shape)
     way -= cloth.start_share @ way[cloth.frames.triangles[cloth.start_triangle]]  # so that the pin takes no part
-    bend = way.ravel() @ (matrix(cloth.pattern, data) @ way.ravel())
+    bend = way.ravel() @ (matrix(cloth.sparsity, data) @ way.ravel())
     h = 1e-6
     assert energy(cloth, SOFT, uv + h * way) / h**2 == pytest.approx(bend, rel=1e-3)
 

@@ -30,7 +30,7 @@ def cap() -> tuple[Cloth, np.ndarray]:
 def test_it_ends_where_the_energy_has_no_slope(cap: tuple[Cloth, np.ndarray]) -> None:
     cloth, uv = cap
     before, _ = derivatives(cloth, LAW, uv)
-    reached = descended(cloth, LAW, uv, OneFactor(cloth.pattern), 1e-9, 60)
+    reached = descended(cloth, LAW, uv, OneFactor(cloth.sparsity), 1e-9, 60)
     after, _ = derivatives(cloth, LAW, reached.uv)
     assert np.linalg.norm(after) < 1e-3 * np.linalg.norm(before)
     assert reached.energy == pytest.approx(energy(cloth, LAW, reached.uv))
@@ -39,7 +39,7 @@ def test_it_ends_where_the_energy_has_no_slope(cap: tuple[Cloth, np.ndarray]) ->
 
 def test_no_small_change_lowers_the_energy_it_ends_with(cap: tuple[Cloth, np.ndarray]) -> None:
     cloth, uv = cap
-    reached = descended(cloth, LAW, uv, OneFactor(cloth.pattern), 1e-9, 60)
+    reached = descended(cloth, LAW, uv, OneFactor(cloth.sparsity), 1e-9, 60)
     rng = np.random.default_rng(3)
     for _ in range(20):
         assert energy(cloth, LAW, reached.uv + 1e-5 * rng.standard_normal(uv.shape)) > reached.energy
@@ -48,13 +48,13 @@ def test_no_small_change_lowers_the_energy_it_ends_with(cap: tuple[Cloth, np.nda
 def test_too_few_steps_are_not_a_result(cap: tuple[Cloth, np.ndarray]) -> None:
     cloth, uv = cap
     with pytest.raises(NotSolved, match="has not settled after 1 steps"):
-        descended(cloth, LAW, uv, OneFactor(cloth.pattern), 1e-6, 1)
+        descended(cloth, LAW, uv, OneFactor(cloth.sparsity), 1e-6, 1)
 
 
 def test_a_flipped_start_is_not_a_start(cap: tuple[Cloth, np.ndarray]) -> None:
     cloth, uv = cap
     with pytest.raises(NotSolved, match="a flipped triangle before the first step"):
-        descended(cloth, LAW, uv * [1, -1], OneFactor(cloth.pattern), 1e-3, 60)
+        descended(cloth, LAW, uv * [1, -1], OneFactor(cloth.sparsity), 1e-3, 60)
 
 
 class Uphill:

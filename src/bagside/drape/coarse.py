@@ -62,13 +62,29 @@ def coarsened(surface: Surface, triangles: int) -> Surface:
 
 
 def nearest(surface: Surface, points: Floats) -> tuple[Floats, Ints, Floats]:
-    """Return distance [m], triangle and barycentric coordinates (k, 3) of the closest point on a surface."""
+    """Return distance [m], triangle and barycentric coordinates (k, 3) of the closest point on a surface.
+
+    Parameters
+    ----------
+    surface
+        The surface.
+    points
+        Positions, shape (k, 3) [m].
+    """
     distance, triangle, closest = geometry.nearest(surface, points)
     return distance, triangle, geometry.barycentric(surface, triangle, closest)
 
 
 def prolongation(coarse: Surface, points: Floats) -> sp.csr_array:
-    """Return the matrix that gives values at points from values at a coarse surface's vertices, shape (k, n)."""
+    """Return the matrix that gives values at points from values at a coarse surface's vertices, shape (k, n).
+
+    Parameters
+    ----------
+    coarse
+        The coarse surface.
+    points
+        Positions on it or near it, shape (k, 3) [m].
+    """
     _, triangle, share = nearest(coarse, points)
     k = len(points)
     rows = np.repeat(np.arange(k), 3)

@@ -13,104 +13,15 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-import scipy.sparse as sp
 from numpy.typing import NDArray
 
 from bagside.drape.frames import Frames, gradients
 from bagside.drape.law import ClothLaw
 from bagside.drape.line import Line
+from bagside.drape.sparsity import PAIRS, Sparsity, sparsity_of
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-
-PAIRS = tuple((i, j) for i in range(6) for j in range(i + 1))  # lower triangle of a triangle's 6 × 6 matrix
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Sparsity:
-    """Where the products of each triangle go in the sparse matrix of 2 n unknowns, u and v of a vertex side by side.
-
-    Parameters
-    ----------
-    indptr, indices
-        Compressed rows of the whole symmetric matrix.
-    slot
-        Position of each product in the list of distinct entries, shape (21 m,).
-    slots
-        Length of that list.
-    mirror
-        For each entry of the whole matrix the distinct entry it equals.
-    diagonal
-        Position of each diagonal entry in the whole matrix, shape (2 n,).
-    blocks
-        Positions of the four entries of each vertex's own 2 × 2 block, shape (n, 2, 2).
-    """
-
-    indptr: NDArray[np.int32]
-    indices: NDArray[np.int32]
-    slot: Ints
-    slots: int
-    mirror: Ints
-    diagonal: Ints
-    blocks: Ints
-
-
-def pattern_for(frames: Frames) -> Sparsity:
-    """Return where the products of each triangle go.
-
-    Parameters
-    ----------
-    frames
-        Of the surface.
-
-    Notes
-    -----
-    Pairs of vertices are sorted, not pairs of unknowns: a quarter of the work. Each pair owns four slots, row by row of
-    its 2 × 2 block with the higher vertex as row; of a vertex with itself the upper right one stays empty.
-    """
-    n, t = frames.vertices, frames.triangles.T
-    corner = [(i, j) for i in range(3) for j in range(i + 1)]
-    high = np.stack([np.maximum(t[i], t[j]) for i, j in corner])
-    low = np.stack([np.minimum(t[i], t[j]) for i, j in corner])
-    key, pair = np.unique(high * n + low, return_inverse=True)
-    pair = pair.reshape(high.shape)
-    slot = np.empty((len(PAIRS), t.shape[1]), dtype=np.int64)
-    for k, (i, j) in enumerate(PAIRS):
-        p, q = i % 2, j % 2
-        straight = t[i // 2] >= t[j // 2]
-        slot[k] = 4 * pair[corner.index((i // 2, j // 2))] + np.where(straight, 2 * p + q, 2 * q + p)
-    row, column = key // n, key % n
-    off = row != column
-    rows = np.concatenate([row, column[off]])
-    columns = np.concatenate([column, row[off]])
-    which = np.concatenate([np.arange(len(key)), np.flatnonzero(off)])
-    order = np.argsort(rows * n + columns)
-    rows, columns, which = rows[order], columns[order], which[order]
-    degree = np.bincount(rows, minlength=n)
-    first = np.concatenate([[0], np.cumsum(degree)])  # of each vertex's pairs
-    indptr = np.concatenate([[0], np.cumsum(np.repeat(2 * degree, 2))])
-    within = np.arange(len(rows)) - first[rows]
-    indices = np.empty(4 * len(rows), dtype=np.int32)
-    mirror = np.empty(4 * len(rows), dtype=np.int64)
-    place = np.empty((len(rows), 2, 2), dtype=np.int64)
-    for p in range(2):
-        for q in range(2):
-            at = indptr[2 * rows + p] + 2 * within + q
-            indices[at] = 2 * columns + q
-            down = (rows > columns) | ((rows == columns) & (p >= q))
-            mirror[at] = 4 * which + np.where(down, 2 * p + q, 2 * q + p)
-            place[:, p, q] = at
-    blocks = place[rows == columns]
-    return Sparsity(
-        indptr=indptr.astype(np.int32),
-        indices=indices,
-        slot=slot.reshape(-1),
-        slots=4 * len(key),
-        mirror=mirror,
-        diagonal=np.stack([blocks[:, 0, 0], blocks[:, 1, 1]], axis=1).reshape(-1),
-        blocks=blocks,
-    )
-
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Cloth:
@@ -120,7 +31,7 @@ class Cloth:
     ----------
     frames
         Axes and hat gradients.
-    pattern
+    sparsity
         Where products go.
     line
         The warp line.
@@ -131,7 +42,7 @@ class Cloth:
     """
 
     frames: Frames
-    pattern: Sparsity
+    sparsity: Sparsity
     line: Line
     line_weight: float
     start_triangle: int
@@ -139,10 +50,24 @@ class Cloth:
 
 
 def cloth_on(frames: Frames, line: Line, line_weight: float, start_triangle: int, start_share: Floats) -> Cloth:
-    """Return what the energy needs."""
+    """Return what the energy needs.
+
+    Parameters
+    ----------
+    frames
+        Axes and hat gradients.
+    line
+        The warp line.
+    line_weight
+        Weight of the line's rows against the whole.
+    start_triangle
+        Triangle in which the cloth's origin lies.
+    start_share
+        Its barycentric coordinates there, shape (3,).
+    """
     return Cloth(
         frames=frames,
-        pattern=pattern_for(frames),
+        sparsity=sparsity_of(frames),
         line=line,
         line_weight=line_weight,
         start_triangle=start_triangle,
@@ -160,7 +85,15 @@ def _line_rows(cloth: Cloth) -> tuple[Floats, Floats]:
 
 
 def centred(cloth: Cloth, uv: Floats) -> Floats:
-    """Return the map moved so that the start point is the cloth's origin."""
+    """Return the map moved so that the start point is the cloth's origin.
+
+    Parameters
+    ----------
+    cloth
+        The surface.
+    uv
+        The map, shape (n, 2) [m].
+    """
     out: Floats = uv - cloth.start_share @ uv[cloth.frames.triangles[cloth.start_triangle]]
     return out
 
@@ -194,20 +127,46 @@ def energy(cloth: Cloth, law: ClothLaw, uv: Floats) -> float:
 
 
 def smallest(cloth: Cloth, uv: Floats) -> float:
-    """Return the smallest D, the cloth area over the surface area of a triangle; positive when nothing is flipped."""
+    """Return the smallest D, the cloth area over the surface area of a triangle; positive when nothing is flipped.
+
+    Parameters
+    ----------
+    cloth
+        The surface.
+    uv
+        The map, shape (n, 2) [m].
+    """
     a, b, c, e = gradients(cloth.frames, uv)
     return float((a * e - b * c).min())
 
 
 def flipped(cloth: Cloth, uv: Floats) -> NDArray[np.bool_]:
-    """Return which triangles a map turns over or collapses, shape (m,)."""
+    """Return which triangles a map turns over or collapses, shape (m,).
+
+    Parameters
+    ----------
+    cloth
+        The surface.
+    uv
+        The map, shape (n, 2) [m].
+    """
     a, b, c, e = gradients(cloth.frames, uv)
     out: NDArray[np.bool_] = ~(a * e - b * c > 0)
     return out
 
 
 def longest_step(cloth: Cloth, uv: Floats, step: Floats) -> float:
-    """Return how much of a step can be taken before the first triangle collapses, at most 1 (0.9 of the way there)."""
+    """Return how much of a step can be taken before the first triangle collapses, at most 1 (0.9 of the way there).
+
+    Parameters
+    ----------
+    cloth
+        The surface.
+    uv
+        The map, shape (n, 2) [m].
+    step
+        Change of the map, shape (n, 2) [m].
+    """
     a, b, c, e = gradients(cloth.frames, uv)
     da, db, dc, de = gradients(cloth.frames, step)
     d0, d1, d2 = a * e - b * c, a * de + e * da - b * dc - c * db, da * de - db * dc
@@ -236,9 +195,9 @@ def derivatives(cloth: Cloth, law: ClothLaw, uv: Floats) -> tuple[Floats, Floats
     Returns
     -------
     tuple
-        Jᵀr, shape (2 n,) [1/m], and the entries of the whole matrix in the order of the pattern [1/m²].
+        Jᵀr, shape (2 n,) [1/m], and the entries of the whole matrix in the order of its sparsity [1/m²].
     """
-    f, pattern = cloth.frames, cloth.pattern
+    f, sparsity = cloth.frames, cloth.sparsity
     a, b, c, e = gradients(f, uv)
     d = a * e - b * c
     nu, nv = np.hypot(a, b), np.hypot(c, e)
@@ -280,8 +239,8 @@ def derivatives(cloth: Cloth, law: ClothLaw, uv: Floats) -> tuple[Floats, Floats
             products[n, cloth.start_triangle] += pin[i // 2] * pin[j // 2]
     dof = np.stack([2 * f.triangles[:, k // 2] + k % 2 for k in range(6)])
     gradient = np.bincount(dof.ravel(), weights=pull.ravel(), minlength=2 * f.vertices).astype(np.float64)
-    data = np.bincount(pattern.slot, weights=products.ravel(), minlength=pattern.slots).astype(np.float64)
-    return gradient, data[pattern.mirror]
+    data = np.bincount(sparsity.slot, weights=products.ravel(), minlength=sparsity.slots).astype(np.float64)
+    return gradient, data[sparsity.mirror]
 
 
 def _add_line(cloth: Cloth, uv: Floats, pull: Floats, products: Floats) -> None:
@@ -293,9 +252,3 @@ def _add_line(cloth: Cloth, uv: Floats, pull: Floats, products: Floats) -> None:
     for n, (i, j) in enumerate(PAIRS):
         if i % 2 == 1 and j % 2 == 1:
             np.add.at(products[n], t, weight * rows[i // 2] * rows[j // 2])
-
-
-def matrix(pattern: Sparsity, data: Floats) -> sp.csr_array:
-    """Return the sparse matrix of some entries."""
-    size = len(pattern.indptr) - 1
-    return sp.csr_array((data, pattern.indices, pattern.indptr), shape=(size, size))

@@ -17,6 +17,11 @@ Ints = NDArray[np.int64]
 def conformal(surface: Surface) -> Floats:
     """Return the least-squares conformal map of a connected surface with a rim, shape (n, 2) [m].
 
+    Parameters
+    ----------
+    surface
+        The surface.
+
     Raises
     ------
     NotSolved

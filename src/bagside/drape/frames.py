@@ -67,7 +67,15 @@ def frames_of(surface: Surface) -> Frames:
 
 
 def gradients(frames: Frames, uv: Floats) -> tuple[Floats, Floats, Floats, Floats]:
-    """Return du/dx, du/dy, dv/dx, dv/dy along each triangle's axes, each of shape (m,)."""
+    """Return du/dx, du/dy, dv/dx, dv/dy along each triangle's axes, each of shape (m,).
+
+    Parameters
+    ----------
+    frames
+        Axes and hat gradients.
+    uv
+        The map, shape (n, 2) [m].
+    """
     u, v = uv[:, 0][frames.triangles.T], uv[:, 1][frames.triangles.T]
     return (
         np.einsum("im,im->m", frames.gx, u),

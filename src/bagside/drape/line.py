@@ -43,7 +43,15 @@ class Line:
 
 
 def neighbours(triangles: Ints, vertices: int) -> Ints:
-    """Return the triangle across each edge (k, k+1) of each triangle, −1 at the rim, shape (m, 3)."""
+    """Return the triangle across each edge (k, k+1) of each triangle, −1 at the rim, shape (m, 3).
+
+    Parameters
+    ----------
+    triangles
+        Vertex indices, shape (m, 3), wound alike.
+    vertices
+        Number of vertices.
+    """
     m = len(triangles)
     start = triangles.T.ravel()
     end = np.roll(triangles, -1, axis=1).T.ravel()
@@ -86,7 +94,17 @@ def traced(surface: Surface, at: Floats, direction: Floats, reach: float) -> Lin
 
 
 def pace(frames: Frames, line: Line, uv: Floats) -> Floats:
-    """Return d(u, v) per length along each piece of a line, shape (k, 2)."""
+    """Return d(u, v) per length along each piece of a line, shape (k, 2).
+
+    Parameters
+    ----------
+    frames
+        Of the surface.
+    line
+        The line.
+    uv
+        The map, shape (n, 2) [m].
+    """
     a, b, c, e = (g[line.triangle] for g in gradients(frames, uv))
     x = np.einsum("ij,ij->i", line.along, frames.first[line.triangle])
     y = np.einsum("ij,ij->i", line.along, frames.second[line.triangle])

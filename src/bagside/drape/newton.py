@@ -76,7 +76,7 @@ def descended(cloth: Cloth, law: ClothLaw, uv: Floats, solver: Solver, tolerance
         if now < NOTHING:
             return Reached(uv=uv, energy=now, steps=step - 1)
         gradient, data = derivatives(cloth, law, uv)
-        mean = float(data[cloth.pattern.diagonal].mean())
+        mean = float(data[cloth.sparsity.diagonal].mean())
         before = now
         while True:
             move = solver.solve(data, damping * mean, -gradient).reshape(-1, 2)

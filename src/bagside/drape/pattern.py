@@ -10,7 +10,7 @@ from shapely.geometry import Polygon
 from shapely.validation import explain_validity
 
 from bagside.drape.coarse import nearest
-from bagside.drape.solve import Drape
+from bagside.drape.laid import Drape
 from bagside.errors import InputError, NotSolved
 
 Floats = NDArray[np.float64]

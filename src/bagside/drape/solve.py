@@ -17,6 +17,7 @@ from bagside.drape.coarse import carried, coarsened, nearest, prolongation
 from bagside.drape.energy import Cloth, cloth_on, flipped
 from bagside.drape.flatten import conformal, relaxed, rigid
 from bagside.drape.frames import Frames, frames_of, gradients
+from bagside.drape.laid import Drape
 from bagside.drape.law import ClothLaw
 from bagside.drape.line import traced, turned
 from bagside.drape.newton import Reached, descended
@@ -38,51 +39,6 @@ ROUNDS = 20
 LINE_REACH = 0.25  # of the root of the area, each way
 LINE_WEIGHT = 0.16
 START_REACH = 0.005  # [m]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Drape:
-    """A cloth laid on a surface.
-
-    Parameters
-    ----------
-    surface
-        The surface it lies on.
-    uv
-        Cloth coordinates of each vertex, u along the warp, start point at (0, 0), shape (n, 2) [m].
-    warp, weft
-        Unit direction of the threads in each triangle, shape (m, 3).
-    shear
-        Change of the right angle between warp and weft, positive where they close, shape (m,) [rad].
-    stretch_warp, stretch_weft
-        Strain left in the threads, shape (m,).
-    start
-        Start point on the surface, shape (3,) [m].
-    line
-        The warp line that was held straight, shape (k, 3) [m].
-    law
-        How the cloth resisted.
-    steps
-        Gauss–Newton steps on the fine level.
-    scheme
-        Which way led to the result, in words.
-    energy
-        Mean square of the strains plus the weighted shear.
-    """
-
-    surface: Surface
-    uv: Floats
-    warp: Floats
-    weft: Floats
-    shear: Floats
-    stretch_warp: Floats
-    stretch_weft: Floats
-    start: Floats
-    line: Floats
-    law: ClothLaw
-    steps: int
-    scheme: str
-    energy: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -192,11 +148,11 @@ def _solved(
             uv, mended = _mended(task, uv)
             how += mended
             try:
-                solver = Galerkin(fine.pattern, prolongation(coarse.surface, task.surface.vertices))
+                solver = Galerkin(fine.sparsity, prolongation(coarse.surface, task.surface.vertices))
                 return descended(fine, law, uv, solver, tolerance, MOST_STEPS), "two levels" + how
             except NotSolved as error:
                 failed.append(f"two levels: {error}")
-            reached = descended(fine, law, uv, OneFactor(fine.pattern), tolerance, MOST_STEPS)
+            reached = descended(fine, law, uv, OneFactor(fine.sparsity), tolerance, MOST_STEPS)
             return reached, "two levels, one factor" + how
         except NotSolved as error:
             failed.append(f"two levels, one factor: {error}")
@@ -227,7 +183,7 @@ def _coarse_map(
 def _one_level(task: _Task, law: ClothLaw, tolerance: float) -> tuple[Reached, str]:
     uv, how = _mended(task, rigid(task.surface, conformal(task.surface), ROUNDS))
     uv = turned(task.frames, task.cloth.line, uv)
-    solver = OneFactor(task.cloth.pattern)
+    solver = OneFactor(task.cloth.sparsity)
     steps = 0
     for weight in SOFTENING:
         if weight > law.shear_weight:

@@ -14,7 +14,7 @@ import scipy.sparse as sp
 from numpy.typing import NDArray
 from scipy.sparse.linalg import SuperLU, splu
 
-from bagside.drape.energy import Sparsity, matrix
+from bagside.drape.sparsity import Sparsity, matrix
 from bagside.errors import NotSolved
 
 Floats = NDArray[np.float64]
@@ -37,10 +37,12 @@ def conjugate(a: Apply, b: Floats, precondition: Apply, tolerance: float, rounds
 
     Parameters
     ----------
-    a, precondition
-        The symmetric positive matrix and an approximation of its inverse, as functions.
+    a
+        The symmetric positive matrix, as a function.
     b
         Right-hand side, shape (n,).
+    precondition
+        An approximation of its inverse, as a function.
     tolerance
         Of the residual against the first one, in the norm of the preconditioner.
     rounds
@@ -98,7 +100,7 @@ class Solver(Protocol):
     """What solves the system of one step."""
 
     def solve(self, data: Floats, damping: float, b: Floats) -> Floats:
-        """Return an approximate solution of (H + damping) x = b for the entries of H in the pattern's order."""
+        """Return an approximate solution of (H + damping) x = b for the entries of H in the sparsity's order."""
 
 
 class OneFactor:
@@ -106,19 +108,19 @@ class OneFactor:
 
     Parameters
     ----------
-    pattern
+    sparsity
         Where entries lie.
     """
 
-    def __init__(self, pattern: Sparsity) -> None:
-        self.pattern = pattern
-        n = len(pattern.diagonal) // 2
+    def __init__(self, sparsity: Sparsity) -> None:
+        self.sparsity = sparsity
+        n = len(sparsity.diagonal) // 2
         vertices = np.random.default_rng(SHUFFLE).permutation(n)
         self.order = np.stack([2 * vertices, 2 * vertices + 1], axis=1).ravel()
         self.factor: Apply | None = None
 
     def _factored(self, data: Floats) -> Apply:
-        lu = factored(matrix(self.pattern, data)[self.order][:, self.order])
+        lu = factored(matrix(self.sparsity, data)[self.order][:, self.order])
         order = self.order
 
         def apply(b: Floats) -> Floats:
@@ -131,8 +133,8 @@ class OneFactor:
     def solve(self, data: Floats, damping: float, b: Floats) -> Floats:
         """Return an approximate solution; the factor is renewed when it has gone stale."""
         data = data.copy()
-        data[self.pattern.diagonal] += damping
-        h = matrix(self.pattern, data)
+        data[self.sparsity.diagonal] += damping
+        h = matrix(self.sparsity, data)
         if self.factor is not None:
             x, rounds = conjugate(h.__matmul__, b, self.factor, LOOSE, STALE)
             if rounds < STALE:
@@ -147,14 +149,14 @@ class Galerkin:
 
     Parameters
     ----------
-    pattern
+    sparsity
         Where entries lie.
     prolong
         Values at fine vertices from values at coarse ones, shape (n, coarse n).
     """
 
-    def __init__(self, pattern: Sparsity, prolong: sp.csr_array) -> None:
-        self.pattern = pattern
+    def __init__(self, sparsity: Sparsity, prolong: sp.csr_array) -> None:
+        self.sparsity = sparsity
         self.prolong = sp.csr_array(sp.kron(prolong, sp.eye_array(2), format="csr"))
         self.restrict = sp.csr_array(self.prolong.T)
         n = prolong.shape[1]
@@ -182,9 +184,9 @@ class Galerkin:
     def solve(self, data: Floats, damping: float, b: Floats) -> Floats:
         """Return an approximate solution; the coarse factor is renewed when many rounds were needed."""
         data = data.copy()
-        data[self.pattern.diagonal] += damping
-        h = matrix(self.pattern, data)
-        block = np.linalg.inv(data[self.pattern.blocks])
+        data[self.sparsity.diagonal] += damping
+        h = matrix(self.sparsity, data)
+        block = np.linalg.inv(data[self.sparsity.blocks])
         far = self._factored(h) if self.factor is None else self.factor
 
         def precondition(r: Floats) -> Floats:

@@ -13,9 +13,9 @@ import scipy.sparse as sp
 from numpy.typing import NDArray
 from scipy.sparse.csgraph import connected_components
 
+from bagside.drape.laid import Drape
 from bagside.drape.law import ClothLaw
 from bagside.drape.line import neighbours
-from bagside.drape.solve import Drape
 from bagside.errors import InputError
 from bagside.findings import Basis, Finding, Severity
 from bagside.geometry import Surface
