@@ -14,7 +14,7 @@ def listing(folder: Path) -> dict[str, str]:
 
 
 def plan_json(*names: str) -> str:
-    return json.dumps({"files": [*names, "plan.json"]})
+    return json.dumps({"files": dict.fromkeys(names, "")})
 
 
 def test_a_later_package_replaces_what_was_ours_and_nothing_else(tmp_path: Path) -> None:
@@ -52,6 +52,6 @@ def test_a_listed_name_cannot_reach_outside(tmp_path: Path) -> None:
     out = tmp_path / "out"
     out.mkdir()
     (tmp_path / "other").write_text("keep")
-    (out / "plan.json").write_text(json.dumps({"files": ["../other"]}))
+    (out / "plan.json").write_text(json.dumps({"files": {"../other": ""}}))
     Package(out).written({"plan.json": plan_json()})
     assert (tmp_path / "other").read_text() == "keep"

@@ -48,7 +48,8 @@ class Package:
         Parameters
         ----------
         files
-            Content by relative name with forward slashes; one of them is ``plan.json`` with a ``files`` list.
+            Content by relative name with forward slashes; one of them may be ``plan.json`` whose ``files`` names the
+            others.
 
         Raises
         ------
@@ -81,7 +82,7 @@ class Package:
 
     def _listed(self) -> set[str]:
         try:
-            names = json.loads((self.out / LIST).read_text(encoding="utf-8"))["files"]
+            names = [*json.loads((self.out / LIST).read_text(encoding="utf-8"))["files"], LIST]
         except (OSError, ValueError, KeyError, TypeError):
             return set()
         return {n for n in names if isinstance(n, str) and ".." not in PurePosixPath(n).parts and not n.startswith("/")}

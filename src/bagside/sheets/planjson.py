@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from importlib.metadata import version
 
 import numpy as np
@@ -20,7 +20,7 @@ MM, CM2 = 1e3, 1e4
 DEGREES = 180.0 / math.pi
 
 
-def plan_message(plan: BuildPlan, files: Sequence[str]) -> m.PlanMessage:
+def plan_message(plan: BuildPlan, files: Mapping[str, str], made_from: str) -> m.PlanMessage:
     """Return a plan as a message.
 
     Parameters
@@ -28,7 +28,9 @@ def plan_message(plan: BuildPlan, files: Sequence[str]) -> m.PlanMessage:
     plan
         The build.
     files
-        Names of all files of the package, ``plan.json`` included.
+        SHA-256 of every other file of the package, by its name.
+    made_from
+        Digest of everything the plan was made from.
     """
     return m.PlanMessage(
         bagside=version("bagside"),
@@ -50,7 +52,8 @@ def plan_message(plan: BuildPlan, files: Sequence[str]) -> m.PlanMessage:
         time=_time(plan),
         money=_money(plan),
         findings=[finding_message(f) for f in plan.findings],
-        files=sorted(files),
+        files=dict(sorted(files.items())),
+        made_from=made_from,
     )
 
 

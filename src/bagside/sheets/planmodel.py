@@ -386,6 +386,7 @@ class PlanMessage(Message):
 
     format: Literal[1] = 1
     bagside: str
+    made_from: str
     job: JobMessage
     inputs: dict[str, str]
     mould: MouldMessage
@@ -399,7 +400,7 @@ class PlanMessage(Message):
     time: TimeMessage
     money: MoneyMessage
     findings: list[FindingMessage]
-    files: list[str]
+    files: dict[str, str]
 
 
 def schema_text() -> str:

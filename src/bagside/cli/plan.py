@@ -1,0 +1,51 @@
+"""``bagside plan JOB``: the complete build of a job, from the mould's mesh to the price."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from bagside.cli.options import AsJson
+
+
+def plan(
+    job: Annotated[Path, typer.Argument(help="The job's file, or the folder that holds job.toml.")],
+    out: Annotated[
+        Path | None, typer.Option(help="Folder of the results; out/ beside the job when not stated.")
+    ] = None,
+    workshop: Annotated[Path | None, typer.Option(help="The workshop's file; the nearest above the job else.")] = None,
+    afresh: Annotated[
+        bool, typer.Option("--afresh", help="Work everything out again, keep nothing from before.")
+    ] = False,
+    json: AsJson = False,
+) -> int:
+    """Plan a whole build: plies, templates, nest, bag, cure, calendar, cost and the book."""
+    import time
+
+    from bagside.cli import made, show
+    from bagside.sheets.package import Package
+    from bagside.spec.opening import open_job
+
+    began = time.perf_counter()
+    opened = open_job(job, workshop)
+    folder = job if job.is_dir() else job.parent
+    target = out or folder / "out"
+    digest = made.digest(opened)
+    before = None if afresh else made.unchanged(target, digest)
+    if before is not None:
+        show.ERR.print(f"  {'Nothing has changed since the last plan':<58} {'kept':>8}")
+        return made.shown(before, target, json=json, seconds=time.perf_counter() - began)
+    package = Package(target)
+    try:
+        from bagside.planning.plan import plan_build
+        from bagside.sheets.plan_files import plan_files
+
+        store = None if afresh else opened.folder / ".bagside-cache"
+        found, stages = plan_build(opened, store=store, progress=show.Lines())
+        files = stages.run("Drawing and printing", plan_files, found, digest)
+        package.written(files)
+    finally:
+        package.dropped()
+    return made.shown(made.read(target), target, json=json, seconds=time.perf_counter() - began)
