@@ -98,7 +98,8 @@ def hole_ring(x: float, y: float, *, radius: float = 2.0, pilot: bool = False) -
         Whether it is drilled through later and only piloted here.
     """
     reach = radius + 0.9
-    ring = f"M{n(x - radius)} {n(y)}a{n(radius)} {n(radius)} 0 1 0 {n(2 * radius)} 0a{n(radius)} {n(radius)} 0 1 0 {n(-2 * radius)} 0"
+    arc = f"a{n(radius)} {n(radius)} 0 1 0"
+    ring = f"M{n(x - radius)} {n(y)}{arc} {n(2 * radius)} 0{arc} {n(-2 * radius)} 0"
     return (
         stroked(ring, weight=THIN, dashes="0.8 0.5" if pilot else "")
         + line([(x - reach, y), (x + reach, y)], weight=HAIR)
@@ -155,7 +156,9 @@ def basis_mark(x: float, y: float, basis: Basis, *, size: float = 2.0) -> str:
     elif basis is Basis.PUBLISHED:
         shape = circle(x, y, r, weight=0.14 * size)
     else:
-        wave = f"M{n(x - r)} {n(y + 0.3 * r)}C{n(x - 0.4 * r)} {n(y - r)} {n(x + 0.4 * r)} {n(y + r)} {n(x + r)} {n(y - 0.3 * r)}"
+        ways = ((-1.0, 0.3), (-0.4, -1.0), (0.4, 1.0), (1.0, -0.3))
+        first, *rest = (f"{n(x + a * r)} {n(y + b * r)}" for a, b in ways)
+        wave = f"M{first}C{' '.join(rest)}"
         shape = stroked(wave, weight=0.16 * size)
     return f'<g role="img" aria-label="{basis.value}">{shape}</g>'
 

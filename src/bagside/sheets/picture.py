@@ -1,0 +1,383 @@
+"""The picture of the part on the mould.
+
+A raster carries what has area (mould grey, colour bands, relief); vectors on top, in the same projection, carry what
+has an edge (yarns, cut edges, net edge, arrows, letters). Hidden parts of lines are taken away by the raster's depth.
+"""
+
+from __future__ import annotations
+
+import base64
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from enum import Enum
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from bagside.geometry import Surface
+from bagside.sheets import colour, marks, paper
+from bagside.sheets.colour import Bands
+from bagside.sheets.raster import Seen, rasterised
+from bagside.sheets.view import View, view_of
+from bagside.sheets.yarns import isolines
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+_DPI = 170
+_TIMES = 2
+_LIGHT = np.array([-0.5, 0.6, 0.63])
+_DARKEST, _LIGHTEST = 0.80, 1.05
+
+
+class LineLook(Enum):
+    """How a line on the mould is drawn: weight [mm], dashes."""
+
+    CUT = (paper.EDGE, "")
+    NET_EDGE = (paper.THIN, marks.NET_EDGE)
+    BELOW = (paper.THIN, marks.BELOW)
+    FEATURE = (paper.HAIR, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class MouldLine:
+    """A line on the mould.
+
+    Parameters
+    ----------
+    points
+        Shape (k, 3) [m].
+    look
+        What it means.
+    """
+
+    points: Floats
+    look: LineLook
+
+
+class PointLook(Enum):
+    """What stands at a point on the mould."""
+
+    START = "start"
+    HOLE = "hole"
+    PILOT = "pilot"
+    RING = "ring"
+    LABEL = "label"
+    DOT = "dot"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MouldPoint:
+    """A mark or a word at a point on the mould.
+
+    Parameters
+    ----------
+    at
+        Position [m].
+    look
+        What it is.
+    words
+        Number in a ring, or a label.
+    """
+
+    at: tuple[float, float, float]
+    look: PointLook
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class OnMould:
+    """One piece lying on the mould.
+
+    Parameters
+    ----------
+    surface
+        The piece.
+    values
+        What is coloured, one a triangle, SI, shape (m,); None leaves the cloth plain.
+    uv
+        Cloth coordinates at each vertex, shape (n, 2) [m]; None draws no yarns.
+    label
+        Its name in large letters; empty for none.
+    """
+
+    surface: Surface
+    values: Floats | None = None
+    uv: Floats | None = None
+    label: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class MouldPicture:
+    """A picture and what had to be said about it.
+
+    Parameters
+    ----------
+    svg
+        The picture.
+    view
+        From where it is seen.
+    hidden
+        Share of the pieces' area that is not seen from there.
+    """
+
+    svg: str
+    view: View
+    hidden: float
+
+
+@dataclass(slots=True)
+class _Frame:
+    view: View
+    scale: float
+    shift: Floats
+    width: float
+    height: float
+    seen: Seen = field(init=False)
+    lift: float = 0.0
+
+    def on_paper(self, points: Floats) -> Floats:
+        """Return points as x, y on paper [mm] and depth [m], shape (k, 3)."""
+        p = self.view.seen(points)
+        return np.column_stack([self.shift[0] + self.scale * p[:, 0], self.shift[1] - self.scale * p[:, 1], p[:, 2]])
+
+    def visible(self, on_paper: Floats) -> NDArray[np.bool_]:
+        """Return whether nothing stands before each point."""
+        per = self.seen.depth.shape[1] / self.width
+        col = np.floor(on_paper[:, 0] * per).astype(np.int64)
+        row = np.floor(on_paper[:, 1] * per).astype(np.int64)
+        high, wide = self.seen.depth.shape
+        inside = (col >= 0) & (row >= 0) & (col < wide) & (row < high)
+        out = np.zeros(len(on_paper), dtype=np.bool_)
+        out[inside] = on_paper[inside, 2] + 2.0 * self.lift >= self.seen.depth[row[inside], col[inside]]
+        return out
+
+
+def mould_picture(
+    mould: Surface,
+    pieces: Sequence[OnMould] = (),
+    *,
+    bands: Bands = colour.SHEAR,
+    lines: Sequence[MouldLine] = (),
+    points: Sequence[MouldPoint] = (),
+    arrows: Sequence[tuple[Floats, Floats]] = (),
+    size_mm: tuple[float, float] = (184.0, 110.0),
+    view: View | None = None,
+    yarn_spacing: float = 0.012,
+    title: str = "the part on the mould",
+) -> MouldPicture:
+    """Return the picture of pieces on the mould, true to its print size.
+
+    Parameters
+    ----------
+    mould
+        The mould's surface.
+    pieces
+        What lies on it.
+    bands
+        Colours of the pieces' values.
+    lines, points
+        Vectors on top; hidden parts of lines are left out, hidden points too.
+    arrows
+        Warp arrows, each from and to, shape (3,) [m].
+    size_mm
+        Room for the picture: width and greatest height; the height used follows the part [mm].
+    view
+        From where; chosen from the mould when None.
+    yarn_spacing
+        Between the yarns drawn; the cloth's own are finer [m].
+    title
+        For readers of the document.
+
+    Raises
+    ------
+    ValueError
+        When an array does not belong to its surface.
+    """
+    for piece in pieces:
+        if piece.values is not None and piece.values.shape != (len(piece.surface.triangles),):
+            raise ValueError(f"piece {piece.label}: one value for each triangle is wanted")
+    chosen = view_of(mould) if view is None else view
+    frame = _framed(chosen, [mould, *(p.surface for p in pieces)], size_mm)
+    image, hidden = _image(frame, mould, pieces, bands)
+    out = [_embedded(image, frame), *_rims(frame, mould)]
+    for piece in pieces:
+        out += _yarns(frame, piece, yarn_spacing)
+        for loop in piece.surface.loops:
+            edge = piece.surface.vertices[np.append(loop, loop[0])]
+            out.append(_drawn(frame, edge, LineLook.CUT))
+    out += [_drawn(frame, item.points, item.look) for item in lines]
+    for from_, to in arrows:
+        ends = frame.on_paper(np.stack([from_, to]))
+        out.append(marks.warp_arrow(ends[0, :2], ends[1, :2], halo=True))
+    out += [_pointed(frame, item) for item in points]
+    out += _labels(frame, pieces, points)
+    svg = paper.sheet(frame.width, frame.height, out, title=title)
+    return MouldPicture(svg=svg, view=chosen, hidden=hidden)
+
+
+def _framed(view: View, surfaces: Sequence[Surface], size_mm: tuple[float, float]) -> _Frame:
+    p = view.seen(np.concatenate([s.vertices for s in surfaces]))
+    low, high = p[:, :2].min(axis=0), p[:, :2].max(axis=0)
+    span = np.maximum(high - low, 1e-9)
+    margin = 1.5
+    scale = float(min((size_mm[0] - 2 * margin) / span[0], (size_mm[1] - 2 * margin) / span[1]))
+    height = scale * span[1] + 2 * margin
+    shift = np.array([0.5 * size_mm[0] - scale * 0.5 * (low[0] + high[0]), margin + scale * high[1]])
+    frame = _Frame(view=view, scale=scale, shift=shift, width=size_mm[0], height=float(height))
+    frame.lift = 0.004 * float(np.hypot(*span))
+    return frame
+
+
+def _image(frame: _Frame, mould: Surface, pieces: Sequence[OnMould], bands: Bands) -> tuple[Image.Image, float]:
+    per = _TIMES * _DPI / 25.4
+    wide = _TIMES * round(frame.width * per / _TIMES)
+    per = wide / frame.width
+    high = _TIMES * int(np.ceil(frame.height * per / _TIMES))
+    corners, tones, normals, owner = [], [], [], []
+    for k, (surface, values, plain) in enumerate(
+        [(mould, None, colour.MOULD), *((p.surface, p.values, bands.colours[0]) for p in pieces)]
+    ):
+        flat = frame.on_paper(surface.vertices)
+        flat[:, :2] *= per
+        flat[:, 2] += frame.lift if k else 0.0
+        corners.append(flat[surface.triangles])
+        palette = np.array([colour.rgb(c) for c in bands.colours], dtype=np.float64)
+        tone = np.tile(np.array(colour.rgb(plain), dtype=np.float64), (len(surface.triangles), 1))
+        tones.append(tone if values is None else palette[bands.band(values)])
+        normals.append(surface.vertex_normals[surface.triangles])
+        owner.append(np.full(len(surface.triangles), k))
+    frame.seen = seen = rasterised(np.concatenate(corners), (high, wide))
+    hit = seen.triangle >= 0
+    index = seen.triangle[hit]
+    s, t = seen.weights[hit].T
+    normal = np.concatenate(normals)[index]
+    normal = normal[:, 0] * (1 - s - t)[:, None] + normal[:, 1] * s[:, None] + normal[:, 2] * t[:, None]
+    normal /= np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-12)
+    basis = np.stack([frame.view.right, frame.view.up, frame.view.towards], axis=1)
+    lit = (normal @ basis) @ (_LIGHT / np.linalg.norm(_LIGHT))
+    relief = _DARKEST + (_LIGHTEST - _DARKEST) * 0.5 * (1 + lit)
+    relief = np.where(lit > 0, 0.88 + 0.17 * lit, 0.88 + 0.08 * lit)
+    rgba = np.zeros((high, wide, 4))
+    rgba[hit, :3] = np.minimum(np.concatenate(tones)[index] * relief[:, None], 255.0)
+    rgba[hit, 3] = 255.0
+    blocks = rgba.reshape(high // _TIMES, _TIMES, wide // _TIMES, _TIMES, 4)
+    alpha = blocks[..., 3:].sum(axis=(1, 3))
+    tone_sum = (blocks[..., :3] * blocks[..., 3:]).sum(axis=(1, 3))
+    small = np.concatenate([tone_sum / np.maximum(alpha, 1.0), alpha / _TIMES**2], axis=2)
+    image = Image.fromarray(np.round(small).astype(np.uint8), "RGBA")
+    return image, _hidden(frame, pieces, seen, np.concatenate(owner), per)
+
+
+def _hidden(frame: _Frame, pieces: Sequence[OnMould], seen: Seen, owner: Ints, per: float) -> float:
+    if not pieces:
+        return 0.0
+    area, lost = 0.0, 0.0
+    for piece in pieces:
+        middle = frame.on_paper(piece.surface.centroids)
+        middle[:, 2] += frame.lift
+        facing = piece.surface.normals @ frame.view.towards > 0
+        open_ = frame.visible(middle) & facing
+        area += piece.surface.area
+        lost += float(piece.surface.areas[~open_].sum())
+    return lost / area if area else 0.0
+
+
+def _embedded(image: Image.Image, frame: _Frame) -> str:
+    buffer = io.BytesIO()
+    image.save(buffer, format="PNG", optimize=True)
+    data = base64.b64encode(buffer.getvalue()).decode("ascii")
+    height = frame.width * image.height / image.width
+    return (
+        f'<image x="0" y="0" width="{paper.n(frame.width)}" height="{paper.n(height)}" preserveAspectRatio="none" '
+        f'xlink:href="data:image/png;base64,{data}"/>'
+    )
+
+
+def _visible_runs(frame: _Frame, points: Floats) -> list[Floats]:
+    flat = frame.on_paper(points)
+    step = np.hypot(*np.diff(flat[:, :2], axis=0).T)
+    along = np.concatenate([[0.0], np.cumsum(step)])
+    dense = np.unique(np.concatenate([along, np.arange(0.0, along[-1], 0.4)]))
+    fine = np.column_stack([np.interp(dense, along, flat[:, k]) for k in range(3)])
+    open_ = frame.visible(fine)
+    runs: list[Floats] = []
+    begin = None
+    for k, shown in enumerate([*open_.tolist(), False]):
+        if shown and begin is None:
+            begin = k
+        elif not shown and begin is not None:
+            if k - begin > 1:
+                run = fine[begin:k, :2]
+                corner = np.isin(dense[begin:k], along)
+                corner[[0, -1]] = True
+                runs.append(run[corner])
+            begin = None
+    return runs
+
+
+def _drawn(frame: _Frame, points: Floats, look: LineLook) -> str:
+    weight, dashes = look.value
+    data = "".join(paper.path(run) for run in _visible_runs(frame, points))
+    return paper.stroked(data, weight=weight, dashes=dashes) if data else ""
+
+
+def _rims(frame: _Frame, mould: Surface) -> list[str]:
+    out = []
+    for loop in mould.loops:
+        data = "".join(paper.path(run) for run in _visible_runs(frame, mould.vertices[np.append(loop, loop[0])]))
+        if data:
+            out.append(paper.stroked(data, weight=paper.HAIR, ink=colour.EDGE))
+    return out
+
+
+def _yarns(frame: _Frame, piece: OnMould, spacing: float) -> list[str]:
+    if piece.uv is None:
+        return []
+    out = []
+    for axis, dashes, weight in ((1, "", 0.11), (0, marks.WEFT, 0.09)):
+        runs = (_visible_runs(frame, p) for p in isolines(piece.surface, piece.uv[:, axis], spacing))
+        data = "".join(paper.path(run) for some in runs for run in some)
+        if data:
+            out.append(paper.stroked(data, weight=weight, dashes=dashes, ink=colour.SECOND))
+    return out
+
+
+def _pointed(frame: _Frame, item: MouldPoint) -> str:
+    flat = frame.on_paper(np.array([item.at]))
+    flat[:, 2] += frame.lift
+    if item.look not in (PointLook.RING, PointLook.LABEL) and not frame.visible(flat)[0]:
+        return ""
+    x, y = float(flat[0, 0]), float(flat[0, 1])
+    if item.look is PointLook.START:
+        return marks.start_cross(x, y)
+    if item.look in (PointLook.HOLE, PointLook.PILOT):
+        return marks.hole_ring(x, y, pilot=item.look is PointLook.PILOT)
+    if item.look is PointLook.RING:
+        return marks.number_ring(x, y, item.words)
+    if item.look is PointLook.DOT:
+        return marks.place_dot(x, y)
+    return paper.text(x, y + 1.1, item.words, size=3.3, bold=True, anchor="middle", halo=True)
+
+
+def _labels(frame: _Frame, pieces: Sequence[OnMould], points: Sequence[MouldPoint]) -> list[str]:
+    taken = [frame.on_paper(np.array([p.at]))[0, :2] for p in points]
+    out = []
+    for piece in pieces:
+        if not piece.label:
+            continue
+        flat = frame.on_paper(piece.surface.centroids)
+        open_ = frame.visible(flat + np.array([0, 0, frame.lift]))
+        room = flat[open_, :2] if open_.any() else flat[:, :2]
+        middle = room.mean(axis=0)
+        rim = frame.on_paper(piece.surface.vertices[np.concatenate(piece.surface.loops)])[:, :2]
+        some = room[:: max(len(room) // 300, 1)]
+        others = np.concatenate([rim, *([np.array(taken)] if taken else [])])
+        gap = np.linalg.norm(some[:, None] - others[None], axis=2).min(axis=1)
+        score = np.minimum(gap, 9.0) - 0.12 * np.linalg.norm(some - middle, axis=1)
+        x, y = some[int(np.argmax(score))]
+        taken.append(np.array([x, y]))
+        out.append(paper.text(x, y + 1.8, piece.label, size=5.0, bold=True, anchor="middle", halo=True))
+    return out
