@@ -68,7 +68,7 @@ def drape(
     Parameters
     ----------
     surface
-        One connected surface with a rim, without holes in its rim's topology that were not meant; faired when scanned.
+        One connected surface with a rim, faired when scanned, in even triangles; openings are left open.
     start
         Where the first contact is made, shape (3,) [m].
     direction
