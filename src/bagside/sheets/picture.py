@@ -29,7 +29,7 @@ Ints = NDArray[np.int64]
 _DPI = 170
 _TIMES = 2
 _LIGHT = np.array([-0.5, 0.6, 0.63])
-_DARKEST, _LIGHTEST = 0.80, 1.05
+_DARKEST, _LIGHTEST = 0.70, 1.05
 
 
 class LineLook(Enum):
@@ -213,7 +213,8 @@ def mould_picture(
         ends = frame.on_paper(np.stack([from_, to]))
         out.append(marks.warp_arrow(ends[0, :2], ends[1, :2], halo=True))
     out += [_pointed(frame, item) for item in points]
-    out += _labels(frame, pieces, points)
+    keep_off = [np.array(p.at) for p in points] + [e for pair in arrows for e in (*pair, 0.5 * (pair[0] + pair[1]))]
+    out += _labels(frame, pieces, keep_off)
     svg = paper.sheet(frame.width, frame.height, out, title=title)
     return MouldPicture(svg=svg, view=chosen, hidden=hidden)
 
@@ -231,47 +232,70 @@ def _framed(view: View, surfaces: Sequence[Surface], size_mm: tuple[float, float
     return frame
 
 
+def _at_vertices(surface: Surface, values: Floats) -> Floats:
+    total = np.zeros(len(surface.vertices))
+    weight = np.zeros(len(surface.vertices))
+    for k in range(3):
+        np.add.at(total, surface.triangles[:, k], surface.areas * values)
+        np.add.at(weight, surface.triangles[:, k], surface.areas)
+    out: Floats = total / np.maximum(weight, 1e-300)
+    return out
+
+
+def _mixed(of_corner: Floats, seen: Seen, hit: NDArray[np.bool_]) -> Floats:
+    index = seen.triangle[hit]
+    s, t = seen.weights[hit].T[:, :, None]
+    out: Floats = of_corner[index, 0] * (1 - s - t) + of_corner[index, 1] * s + of_corner[index, 2] * t
+    return out
+
+
 def _image(frame: _Frame, mould: Surface, pieces: Sequence[OnMould], bands: Bands) -> tuple[Image.Image, float]:
-    per = _TIMES * _DPI / 25.4
-    wide = _TIMES * round(frame.width * per / _TIMES)
+    wide = _TIMES * round(frame.width * _DPI / 25.4)
     per = wide / frame.width
     high = _TIMES * int(np.ceil(frame.height * per / _TIMES))
-    corners, tones, normals, owner = [], [], [], []
-    for k, (surface, values, plain) in enumerate(
-        [(mould, None, colour.MOULD), *((p.surface, p.values, bands.colours[0]) for p in pieces)]
-    ):
+    palette = np.array([colour.rgb(c) for c in (*bands.colours, colour.MOULD)], dtype=np.float64)
+    corners, inks, fields = [], [], []
+    for k, surface in enumerate([mould, *(p.surface for p in pieces)]):
         flat = frame.on_paper(surface.vertices)
         flat[:, :2] *= per
         flat[:, 2] += frame.lift if k else 0.0
         corners.append(flat[surface.triangles])
-        palette = np.array([colour.rgb(c) for c in bands.colours], dtype=np.float64)
-        tone = np.tile(np.array(colour.rgb(plain), dtype=np.float64), (len(surface.triangles), 1))
-        tones.append(tone if values is None else palette[bands.band(values)])
-        normals.append(surface.vertex_normals[surface.triangles])
-        owner.append(np.full(len(surface.triangles), k))
+        values = pieces[k - 1].values if k else None
+        shown = np.zeros(len(surface.vertices)) if values is None else _at_vertices(surface, _shown(values, bands))
+        fields.append(np.column_stack([surface.vertex_normals, shown])[surface.triangles])
+        inks.append(np.full(len(surface.triangles), 0 if values is not None else -1 if k == 0 else -2))
     frame.seen = seen = rasterised(np.concatenate(corners), (high, wide))
     hit = seen.triangle >= 0
-    index = seen.triangle[hit]
-    s, t = seen.weights[hit].T
-    normal = np.concatenate(normals)[index]
-    normal = normal[:, 0] * (1 - s - t)[:, None] + normal[:, 1] * s[:, None] + normal[:, 2] * t[:, None]
-    normal /= np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-12)
-    basis = np.stack([frame.view.right, frame.view.up, frame.view.towards], axis=1)
-    lit = (normal @ basis) @ (_LIGHT / np.linalg.norm(_LIGHT))
-    relief = _DARKEST + (_LIGHTEST - _DARKEST) * 0.5 * (1 + lit)
-    relief = np.where(lit > 0, 0.88 + 0.17 * lit, 0.88 + 0.08 * lit)
+    mixed = _mixed(np.concatenate(fields), seen, hit)
+    normal = mixed[:, :3] / np.maximum(np.linalg.norm(mixed[:, :3], axis=1, keepdims=True), 1e-12)
+    kind = np.concatenate(inks)[seen.triangle[hit]]
+    tone = np.where(kind == -1, len(palette) - 1, np.where(kind == -2, 0, bands.band(mixed[:, 3])))
+    axes = np.stack([frame.view.right, frame.view.up, frame.view.towards], axis=1)
     rgba = np.zeros((high, wide, 4))
-    rgba[hit, :3] = np.minimum(np.concatenate(tones)[index] * relief[:, None], 255.0)
+    rgba[hit, :3] = np.minimum(palette[tone] * _relief(normal @ axes)[:, None], 255.0)
     rgba[hit, 3] = 255.0
     blocks = rgba.reshape(high // _TIMES, _TIMES, wide // _TIMES, _TIMES, 4)
     alpha = blocks[..., 3:].sum(axis=(1, 3))
     tone_sum = (blocks[..., :3] * blocks[..., 3:]).sum(axis=(1, 3))
     small = np.concatenate([tone_sum / np.maximum(alpha, 1.0), alpha / _TIMES**2], axis=2)
-    image = Image.fromarray(np.round(small).astype(np.uint8), "RGBA")
-    return image, _hidden(frame, pieces, seen, np.concatenate(owner), per)
+    return Image.fromarray(np.round(small).astype(np.uint8), "RGBA"), _hidden(frame, pieces)
 
 
-def _hidden(frame: _Frame, pieces: Sequence[OnMould], seen: Seen, owner: Ints, per: float) -> float:
+def _shown(values: Floats, bands: Bands) -> Floats:
+    return np.abs(values) if bands.magnitude else values
+
+
+def _relief(normal: Floats) -> Floats:
+    """Return how light a surface is: walls turned from the light lose up to a fifth, those turned to it gain little."""
+    lit = normal @ (_LIGHT / np.linalg.norm(_LIGHT))
+    level = _LIGHT[2] / np.linalg.norm(_LIGHT)
+    up = np.where(lit > level, (lit - level) / (1 - level), 0.0)
+    down = np.where(lit < level, (level - lit) / (1 + level), 0.0)
+    out: Floats = 1.0 + (_LIGHTEST - 1.0) * up - (1.0 - _DARKEST) * np.sqrt(down) * (1 - 0.25 * (1 - down))
+    return out
+
+
+def _hidden(frame: _Frame, pieces: Sequence[OnMould]) -> float:
     if not pieces:
         return 0.0
     area, lost = 0.0, 0.0
@@ -362,8 +386,8 @@ def _pointed(frame: _Frame, item: MouldPoint) -> str:
     return paper.text(x, y + 1.1, item.words, size=3.3, bold=True, anchor="middle", halo=True)
 
 
-def _labels(frame: _Frame, pieces: Sequence[OnMould], points: Sequence[MouldPoint]) -> list[str]:
-    taken = [frame.on_paper(np.array([p.at]))[0, :2] for p in points]
+def _labels(frame: _Frame, pieces: Sequence[OnMould], keep_off: Sequence[Floats]) -> list[str]:
+    taken = [frame.on_paper(np.array([p]))[0, :2] for p in keep_off]
     out = []
     for piece in pieces:
         if not piece.label:
