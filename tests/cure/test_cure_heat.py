@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -149,6 +150,22 @@ def test_lag_of_a_laminate_heated_from_one_side(thickness, lag):
     p = Programme(start=300.0, segments=(Segment(target=400.0, ramp=2 / 60),))
     (h,) = simulate([s], INERT, p, tolerance=1e-3)
     assert h.air[-1] - h.temperature[-1, 0] == pytest.approx(lag, abs=0.006)
+
+
+def test_lag_through_two_unlike_layers():
+    """A steady ramp: each layer passes on what the layers inside it take up (derived here)."""
+    outer = Layer(name="tool", thickness=0.01, density=800.0, heat_capacity=1000.0, conductivity=0.15, cells=40)
+    inner = Layer(name="metal", thickness=0.005, density=2700.0, heat_capacity=900.0, conductivity=5.0, cells=10)
+    s = Section(name="two", layers=(inner, outer), film_bag=0.0, film_tool=math.inf, start=300.0)
+    p = Programme(start=300.0, segments=(Segment(target=600.0, ramp=0.01),))
+    (h,) = simulate([s], INERT, p, tolerance=1e-3)
+    inside, outside = 2700 * 900 * 0.005, 800 * 1000 * 0.01
+    across_outer = 0.01 * (inside + outside / 2) * 0.01 / 0.15
+    across_inner = 0.01 * inside / 2 * 0.005 / 5.0
+    assert h.air[-1] - h.temperature[-1, 0] == pytest.approx(across_outer + across_inner, rel=2e-4)
+    (mid,) = simulate([replace(s, layers=(replace(inner, resin=1.0), outer))], INERT, p, tolerance=1e-3)
+    assert mid.air[-1] - mid.tool_surface[-1] == pytest.approx(across_outer, rel=2e-4)
+    assert mid.surface_peak == pytest.approx(mid.tool_surface[-1])
 
 
 @given(

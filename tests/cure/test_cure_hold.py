@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -17,11 +18,12 @@ from bagside.cure import (
     Programme,
     Section,
     Segment,
+    Validity,
     cure_for_tg,
     hold_to_reach,
     simulate,
 )
-from bagside.errors import InputError
+from bagside.errors import InputError, NotSolved
 
 ZERO_C = 273.15
 LLS = LeeLoosSpringer1982(A1=2.101e9 / 60, A2=-2.014e9 / 60, A3=1.960e5 / 60, E1=8.07e4, E2=7.78e4, E3=5.66e4)
@@ -77,6 +79,25 @@ def test_what_is_out_of_reach():
         hold_to_reach(HUBERT, 0.0, 0.5, 400.0)
     with pytest.raises(InputError, match="from 0 to 1"):
         hold_to_reach(LLS, 0.5, 1.1, 400.0)
+
+
+class Jagged:
+    """A law no sum converges on: its rate jumps a thousandfold at every tenth of a millionth of cure."""
+
+    valid = Validity()
+    stays_at_zero = False
+
+    def rate(self, alpha, temperature):
+        return np.where(np.floor(np.asarray(alpha) * 1e7) % 2 == 0, 1e-3, 1e-6)
+
+    def rate_and_slopes(self, alpha, temperature):
+        f = self.rate(alpha, temperature)
+        return f, 0.0 * f, 0.0 * f
+
+
+def test_a_sum_that_does_not_converge_says_so():
+    with pytest.raises(NotSolved, match="the hold at 400 K could be summed up to"):
+        hold_to_reach(Jagged(), 0.1, 0.9, 400.0)
 
 
 @given(st.floats(0.0, 1.0))

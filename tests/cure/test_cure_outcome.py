@@ -20,6 +20,7 @@ from bagside.cure import (
     Section,
     SectionHistory,
     Segment,
+    heat_balance,
     outcomes,
     simulate,
 )
@@ -94,6 +95,27 @@ def test_a_cure_that_never_gels_says_so():
     (o,) = outcomes([made_up()], resin(gel=0.95))
     assert (o.gel_time, o.gel_temperature, o.gel_first) == (None, None, None)
     assert (o.viscosity, o.flow_time) == (None, None)
+
+
+def test_a_cure_that_gels_in_part_only_has_not_gelled():
+    (o,) = outcomes([made_up()], resin(gel=0.85))
+    assert (o.gel_time, o.gel_temperature) == (None, None)
+    assert o.gel_first == pytest.approx(250.0)
+
+
+def test_a_heat_balance_by_hand():
+    """Faces held, 2000 W/(m² K) from each to its cell; fluxes summed by trapezoids."""
+    b = heat_balance(made_up())
+    bag = np.array([0.0, 10.0, -10.0, -10.0]) * 2000.0
+    tool = np.array([0.0, 30.0, 20.0, -20.0]) * 2000.0
+    assert b.stored == pytest.approx(1500.0 * (60 + 65) + 2430.0 * 70)
+    assert b.reaction == pytest.approx(400e3 * 0.5 * (0.9 + 0.8))
+    assert b.bag == pytest.approx(100.0 * (bag[1] + bag[2] + bag[3] / 2))
+    assert b.tool == pytest.approx(100.0 * (tool[1] + tool[2] + tool[3] / 2))
+    moved = 100.0 * (20e3 + 20e3 + 10e3 + 60e3 + 40e3 + 20e3)
+    assert b.moved == pytest.approx(moved)
+    assert b.residual == pytest.approx(b.stored - b.reaction - b.bag - b.tool)
+    assert b.relative == pytest.approx(b.residual / moved)
 
 
 def test_the_peak_and_the_dwell_of_a_real_cure():
