@@ -67,7 +67,7 @@ def simulate(
     A thin layer settles within seconds after a break of the programme, faster than a step: output that falls inside the
     first 30 s after a break may be off by 0.1 K; the steps themselves are not.
 
-    The error over a whole cure is up to five times the tolerance, measured in ``benchmarks/cure.py``: 0.1 K and 0.001
+    The error over a whole cure is up to six times the tolerance, measured in ``benchmarks/cure.py``: 0.2 K and 0.002
     of cure at the tolerance that is set when none is given.
 
     References
