@@ -89,7 +89,7 @@ def flat_view(
     pieces: Sequence[FlatPiece],
     *,
     bands: Bands = colour.SHEAR,
-    size_mm: tuple[float, float] = (184.0, 82.0),
+    size_mm: tuple[float, float] = (184.0, 92.0),
     yarn_spacing: float = 0.012,
 ) -> str:
     """Return flat pieces side by side at one round scale, with dimensions in millimetres and the warp arrow.

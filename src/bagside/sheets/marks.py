@@ -201,7 +201,7 @@ def dimension(from_: Floats, to: Floats, words: str, *, offset: float, size: flo
     room = width(words, size) + 1.6
     middle = 0.5 * (a + b)
     turn = float(np.degrees(np.arctan2(way[1], way[0])))
-    turn = turn - 180 if turn > 90 else turn + 180 if turn <= -90 else turn
+    turn = turn - 180 if turn >= 90 - 1e-9 else turn + 180 if turn < -90 - 1e-9 else turn
     up = np.array([np.sin(np.radians(turn)), -np.cos(np.radians(turn))])
     if room + 5 < length:
         out.append(line(np.array([a, middle - 0.5 * room * way]), weight=HAIR))

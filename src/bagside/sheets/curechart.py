@@ -1,0 +1,305 @@
+"""The chart of a cure: what is set, what the part goes through, where it may not go.
+
+Line is computed, ring is measured, dashes are a forecast, ink with yellow squares is set by hand, hatch may not be
+entered. Leading and lagging are one filled band; degree of cure is a quiet hill on the right axis.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bagside.sheets import colour, marks, paper
+from bagside.sheets.placing import Places
+from bagside.sheets.typeface import ASCENT, CAPTION, NOTE, width
+
+Floats = NDArray[np.float64]
+
+_ZERO = 273.15
+_STEPS_H = (0.25, 0.5, 1.0, 2.0, 4.0, 6.0, 12.0, 24.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Segment:
+    """One segment of the programme, as it is named under the chart.
+
+    Parameters
+    ----------
+    begin, end
+        [s].
+    words
+        As ``hold 80 °C``, ``rise``.
+    under
+        A second line, as ``90 min``; may be empty.
+    """
+
+    begin: float
+    end: float
+    words: str
+    under: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class CureCurves:
+    """What a cure chart shows; every curve on the one time axis.
+
+    Parameters
+    ----------
+    programme
+        Corners of the set temperature: time [s], temperature [K], shape (k, 2).
+    time
+        Shape (n,) [s].
+    leading, lagging
+        Temperature of the section that is first and last, shape (n,) [K].
+    names
+        What the leading and lagging section are called.
+    cure
+        Degree of cure of the lagging section, shape (n,).
+    tg
+        Glass transition of the lagging section, shape (n,) [K]; None leaves it out.
+    air
+        Oven air, shape (n,) [K]; None leaves it out.
+    measured
+        Logged temperatures: time [s], temperature [K], shape (q, 2); None before the cure.
+    gel
+        When the lagging section gels [s]; None when it does not.
+    limit
+        What the tool may take [K]; None when it is not known.
+    limit_words
+        Said at the limit.
+    segments
+        Named under the axis.
+    """
+
+    programme: Floats
+    time: Floats
+    leading: Floats
+    lagging: Floats
+    names: tuple[str, str]
+    cure: Floats
+    tg: Floats | None = None
+    air: Floats | None = None
+    measured: Floats | None = None
+    gel: float | None = None
+    limit: float | None = None
+    limit_words: str = ""
+    segments: tuple[Segment, ...] = ()
+
+
+def cure_chart(curves: CureCurves, *, size_mm: tuple[float, float] = (184.0, 92.0)) -> str:
+    """Return the chart of a cure.
+
+    Parameters
+    ----------
+    curves
+        What is shown.
+    size_mm
+        [mm].
+
+    Raises
+    ------
+    ValueError
+        When a curve has another length than the time, time does not rise, or a value is not finite.
+    """
+    _checked(curves)
+    return _Chart(curves, size_mm).drawn()
+
+
+def _checked(c: CureCurves) -> None:
+    if len(c.time) < 2 or (np.diff(c.time) <= 0).any():
+        raise ValueError("the time of a cure chart rises from point to point")
+    for name in ("leading", "lagging", "cure", "tg", "air"):
+        values = getattr(c, name)
+        if values is not None and (values.shape != c.time.shape or not np.isfinite(values).all()):
+            raise ValueError(f"{name} of a cure chart: one finite value for each time is wanted")
+    if c.programme.ndim != 2 or c.programme.shape[1] != 2 or len(c.programme) < 2:
+        raise ValueError("the programme of a cure chart is at least two corners of time and temperature")
+
+
+class _Chart:
+    def __init__(self, c: CureCurves, size: tuple[float, float]) -> None:
+        self.c = c
+        self.size = size
+        self.left, self.right, self.top = 12.0, size[0] - 12.0, 3.0
+        self.bottom = size[1] - (15.0 if c.segments else 7.0)
+        self.end = float(max(c.time[-1], c.programme[-1, 0]))
+        shown = [c.programme[:, 1], c.leading, c.lagging]
+        shown += [v for v in (c.tg, c.air) if v is not None and v is not c.tg]
+        highest = max(float(v.max()) for v in shown) - _ZERO
+        highest = max(highest, float(c.tg.max()) - _ZERO if c.tg is not None else highest)
+        highest = max(highest, (c.limit - _ZERO) + 8 if c.limit is not None else highest)
+        self.high = 20.0 * np.ceil((highest + 6) / 20.0)
+        self.low = 0.0
+        self.places = Places((self.left, self.top, self.right, self.bottom))
+
+    def x(self, time: Floats | float) -> Floats:
+        """Return where a time stands."""
+        out: Floats = self.left + (self.right - self.left) * np.asarray(time, dtype=np.float64) / self.end
+        return out
+
+    def y(self, temperature: Floats | float) -> Floats:
+        """Return where a temperature stands."""
+        t = np.asarray(temperature, dtype=np.float64) - _ZERO
+        out: Floats = self.bottom - (self.bottom - self.top) * (t - self.low) / (self.high - self.low)
+        return out
+
+    def hill(self, cure: Floats | float) -> Floats:
+        """Return where a degree of cure stands; the hill keeps to the lower three fifths."""
+        out: Floats = self.bottom - 0.62 * (self.bottom - self.top) * np.asarray(cure, dtype=np.float64)
+        return out
+
+    def drawn(self) -> str:
+        c = self.c
+        out = [marks.hatch("keep-out", ink="#cf9d83", weight=0.1), *self._axes()]
+        hill = np.column_stack([self.x(c.time), self.hill(c.cure)])
+        foot = np.array([[hill[-1, 0], self.bottom], [hill[0, 0], self.bottom]])
+        out.append(paper.line(np.concatenate([hill, foot]), weight=0, fill="#e3edf6", closed=True))
+        out += self._horizontals()
+        if c.limit is not None:
+            y = float(self.y(c.limit))
+            out.append(paper.rect(self.left, self.top, self.right - self.left, y - self.top, fill="url(#keep-out)"))
+            out.append(paper.line([(self.left, y), (self.right, y)], weight=paper.THIN, ink=colour.HEAT))
+        band = np.concatenate(
+            [
+                np.column_stack([self.x(c.time), self.y(c.leading)]),
+                np.column_stack([self.x(c.time), self.y(c.lagging)])[::-1],
+            ]
+        )
+        out.append(paper.line(band, weight=0, fill=colour.HEAT_WASH, closed=True))
+        out.append(paper.line(hill, weight=paper.THIN, ink=colour.CLOTH))
+        lead = np.column_stack([self.x(c.time), self.y(c.leading)])
+        lag = np.column_stack([self.x(c.time), self.y(c.lagging)])
+        programme = np.column_stack([self.x(c.programme[:, 0]), self.y(c.programme[:, 1])])
+        air = None if c.air is None else np.column_stack([self.x(c.time), self.y(c.air)])
+        tg = None if c.tg is None else self._tg_line()
+        for one in (hill, lead, lag, programme, air, tg):
+            if one is not None and len(one) > 1:
+                self.places.line(one)
+        if air is not None:
+            out.append(paper.line(air, weight=paper.HAIR, dashes="0.4 0.6", ink=colour.SECOND))
+        if tg is not None and len(tg) > 1:
+            out.append(paper.line(tg, weight=paper.EDGE, ink=colour.CLOTH))
+        out.append(paper.line(lead, weight=paper.THIN, ink=colour.HEAT))
+        out.append(paper.line(lag, weight=0.55, ink=colour.HEAT))
+        out.append(paper.line(programme, weight=paper.EDGE))
+        for px, py in programme[1:-1]:
+            out.append(paper.rect(px - 1.2, py - 1.2, 2.4, 2.4, weight=paper.THIN, fill=colour.TAPE))
+            self.places.boxes.append((px - 1.4, py - 1.4, px + 1.4, py + 1.4))
+        if c.measured is not None:
+            for t, k in c.measured:
+                out.append(paper.circle(float(self.x(t)), float(self.y(k)), 0.5, weight=paper.HAIR, fill="#ffffff"))
+        out += self._labels(lead, lag, programme, air, tg, hill)
+        out += self._segments()
+        return paper.sheet(*self.size, out, title="cure")
+
+    def _tg_line(self) -> Floats:
+        c = self.c
+        if c.tg is None:
+            return np.empty((0, 2))
+        inside = c.tg - _ZERO >= self.low
+        return np.column_stack([self.x(c.time[inside]), self.y(c.tg[inside])])
+
+    def _axes(self) -> list[str]:
+        out = []
+        step = next((s for s in _STEPS_H if self.end / 3600 / s <= 10), 24.0)
+        for hour in np.arange(0.0, self.end / 3600 + 1e-9, step):
+            x = float(self.x(hour * 3600))
+            out.append(paper.line([(x, self.bottom), (x, self.bottom + 1)], weight=paper.THIN))
+            words = f"{hour:g}" + (" h" if hour == 0 else "")
+            out.append(paper.text(x, self.bottom + 4.2, words, size=CAPTION, anchor="middle"))
+        return out
+
+    def _horizontals(self) -> list[str]:
+        out = []
+        for t in np.arange(self.low, self.high + 1e-9, 20.0):
+            y = float(self.y(t + _ZERO))
+            ink, weight = (colour.INK, paper.THIN) if t == self.low else (colour.HAIR, paper.HAIR)
+            out.append(paper.line([(self.left, y), (self.right, y)], weight=weight, ink=ink))
+            words = f"{t:.0f}" + (" °C" if t + 20 > self.high else "")
+            out.append(paper.text(self.left - 1.2, y + 0.9, words, size=CAPTION, anchor="end"))
+        for a in (0.2, 0.4, 0.6, 0.8, 1.0):
+            y = float(self.hill(a))
+            out.append(paper.line([(self.right, y), (self.right + 1, y)], weight=paper.THIN, ink=colour.CLOTH))
+            out.append(paper.text(self.right + 1.8, y + 0.9, f"{a:.1f}", size=CAPTION, ink=colour.CLOTH))
+        y = float(self.hill(1.0)) - 3.6
+        out.append(paper.text(self.right + 1.0, y, "cured", size=CAPTION, ink=colour.CLOTH))
+        return out
+
+    def _labels(
+        self, lead: Floats, lag: Floats, programme: Floats, air: Floats | None, tg: Floats | None, hill: Floats
+    ) -> list[str]:
+        c = self.c
+        out: list[str] = []
+
+        def put(words: str, at: Floats, ink: str, bold: bool, prefer: tuple[float, ...]) -> None:
+            spots = [tuple(at[min(int(f * len(at)), len(at) - 1)].tolist()) for f in prefer]
+            x, y, _ = self.places.label(words, NOTE, [(s[0], s[1]) for s in spots], bold=bold)
+            out.append(paper.text(x, y, words, size=NOTE, ink=ink, bold=bold, halo=True))
+
+        if c.limit is not None and c.limit_words:
+            y = float(self.y(c.limit)) - 1.2
+            wide = width(c.limit_words, NOTE)
+            out.append(paper.rect(self.left + 1.2, y - 3.0, wide + 1.6, 4.0, fill=colour.PAPER))
+            out.append(paper.text(self.left + 2.0, y, c.limit_words, size=NOTE))
+            self.places.boxes.append((self.left, y - 3, self.left + wide + 3, y + 1))
+        spread = tuple(np.linspace(0.06, 0.94, 23))
+        middle = tuple(sorted(spread, key=lambda f: abs(f - 0.5)))
+        late = tuple(sorted(spread, key=lambda f: abs(f - 0.85)))
+        if c.gel is not None:
+            x = float(self.x(c.gel))
+            y = float(np.interp(c.gel, c.time, hill[:, 1]))
+            out.append(paper.line([(x, y), (x, self.bottom)], weight=paper.THIN, ink=colour.CLOTH))
+            out.append(paper.circle(x, y, 0.9, weight=paper.THIN, ink=colour.CLOTH, fill=colour.PAPER))
+            self.places.line(np.array([[x, y], [x, self.bottom]]))
+            words = f"gel, {_clock(c.gel)}"
+            gx, gy, _ = self.places.label(words, NOTE, [(x, y), (x, 0.5 * (y + self.bottom)), (x, self.bottom - 3)])
+            out.append(paper.text(gx, gy, words, size=NOTE, ink=colour.CLOTH, halo=True))
+        if tg is not None and len(tg) > 1:
+            put("Tg, lagging", tg, colour.CLOTH, True, late)
+        rise = np.argsort(-np.abs(c.leading - c.lagging))[: max(len(c.time) // 6, 1)]
+        put(c.names[0], lead[np.sort(rise)], colour.HEAT, False, spread)
+        put(c.names[1], lag[np.sort(rise)], colour.HEAT, True, spread)
+        dense = np.column_stack(
+            [np.interp(np.linspace(0, 1, 60), np.linspace(0, 1, len(programme)), q) for q in programme.T]
+        )
+        put("programme", dense, colour.INK, False, middle)
+        if air is not None:
+            put("oven air", air, colour.SECOND, False, late)
+        put(f"degree of cure {c.cure[-1]:.2f}", hill, colour.CLOTH, False, late)
+        return out
+
+    def _segments(self) -> list[str]:
+        out: list[str] = []
+        top = self.bottom + 6.4
+        last = -1e9
+        for s in self.c.segments:
+            a, b = float(self.x(s.begin)), float(self.x(min(s.end, self.end)))
+            for x in (a, b):
+                if abs(x - last) > 0.05:
+                    out.append(paper.line([(x, top), (x, top + 7)], weight=paper.HAIR, ink=colour.EDGE))
+                    last = x
+            room = b - a - 1.0
+            both = (s.words, s.under)
+            if max(width(w, CAPTION) for w in both) <= room:
+                for k, w in enumerate(both):
+                    y = top + 2.6 + k * 3.4 if s.under else top + 4.4
+                    if w:
+                        out.append(
+                            paper.text(
+                                0.5 * (a + b), y, w, size=CAPTION, anchor="middle", ink=(colour.INK, colour.SECOND)[k]
+                            )
+                        )
+            elif room > 4 + ASCENT:
+                size = CAPTION * max(room / max(width(w, CAPTION) for w in both), 0.72)
+                if max(width(w, size) for w in both) <= room:
+                    for k, w in enumerate(both):
+                        if w:
+                            out.append(paper.text(0.5 * (a + b), top + 2.6 + k * 3.4, w, size=size, anchor="middle"))
+        return out
+
+
+def _clock(seconds: float) -> str:
+    minutes = round(seconds / 60)
+    return f"{minutes // 60} h {minutes % 60:02d}" if minutes >= 60 else f"{minutes} min"
