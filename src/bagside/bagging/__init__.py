@@ -3,8 +3,9 @@
 from bagside.bagging.cover import plan_cover
 from bagside.bagging.criteria import CRITERIA, Criterion
 from bagside.bagging.debulk import BagPly, Debulk, PlyRecord, debulk_plan
-from bagside.bagging.film import plan_bag
+from bagside.bagging.film import flange_reach, plan_bag
 from bagside.bagging.items import BagItem, BagKind, BagPlan, LeakLimit, Pleats
+from bagside.bagging.reach import distance_around
 from bagside.bagging.sheet import NEEDED_FILMS
 from bagside.bagging.vacuum import (
     LeakVerdict,
@@ -40,6 +41,8 @@ __all__ = [
     "ambient_pressure",
     "available_pressure",
     "debulk_plan",
+    "distance_around",
+    "flange_reach",
     "hottest_gel_temperature",
     "leak_rate",
     "leak_verdicts",

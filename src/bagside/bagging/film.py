@@ -52,6 +52,7 @@ def plan_bag(
     kind: BagKind | str | None = None,
     flange_wanted: float = EASY_FLANGE,
     visible: bool = True,
+    around: Floats | None = None,
 ) -> BagPlan:
     """Return the bag over a part on its mould.
 
@@ -81,6 +82,9 @@ def plan_bag(
         Width of flange below which a surface bag is reported as tight [m].
     visible
         Whether the mould side is seen.
+    around
+        Distance of each vertex of the flange's surface from the part, from `distance_around`, when it has been
+        measured before; shape (n,) [m].
 
     Returns
     -------
@@ -100,7 +104,7 @@ def plan_bag(
     taken at 25 sections each way; a hollow narrower than a 25th of the part may be missed.
     """
     wanted = _kind(kind)
-    beside = _flange(flange, part, max(NEEDED_REACH, flange_wanted)) if flange is not None else None
+    beside = _flange(flange, part, flange_reach(flange_wanted), around) if flange is not None else None
     noticed: list[Finding] = []
     room = beside.narrowest - BEYOND_TAPE if beside is not None else -np.inf
     if wanted is BagKind.SURFACE and room < NEAREST_TAPE:
@@ -153,10 +157,21 @@ def _length(line: Floats) -> float:
     return float(np.linalg.norm(line - np.roll(line, -1, axis=0), axis=1).sum())
 
 
-def _flange(mould: Surface, part: Surface, reach: float) -> _Flange:
+def flange_reach(flange_wanted: float) -> float:
+    """Return how far from the part the mould is looked at [m].
+
+    Parameters
+    ----------
+    flange_wanted
+        As for `plan_bag` [m].
+    """
+    return max(NEEDED_REACH, flange_wanted)
+
+
+def _flange(mould: Surface, part: Surface, reach: float, around: Floats | None) -> _Flange:
     if not mould.loops:
         raise InputError.one("bag", "a mould whose surface closes on itself", "a surface open on one side is wanted")
-    distance = distance_around(mould, part, reach)
+    distance = distance_around(mould, part, reach) if around is None else around
     rim = mould.loops[0]
     at = rim[int(np.argmin(distance[rim]))]
     x, y, z = mould.vertices[at]

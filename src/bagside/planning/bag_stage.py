@@ -2,22 +2,34 @@
 
 from __future__ import annotations
 
+import numpy as np
+from numpy.typing import NDArray
+
 from bagside import bagging
 from bagside.bagging import BagPlan, PlyRecord
 from bagside.findings import Finding
 from bagside.geometry import Surface
-from bagside.spec.job import Job
+from bagside.spec.job import Bag
 from bagside.spec.library import Library
-from bagside.spec.workshop import Workshop
+from bagside.spec.workshop import Pump, Room, Workshop
+
+
+def flange_around(whole: Surface, part: Surface, flange: float) -> NDArray[np.float64]:
+    """Return the distance of each vertex of the mould from what is laid up, shape (n,) [m]."""
+    return bagging.distance_around(whole, part, bagging.flange_reach(flange))
 
 
 def bag_plan(
     part: Surface,
     whole: Surface,
+    around: NDArray[np.float64],
     plies: tuple[PlyRecord, ...],
-    job: Job,
-    workshop: Workshop,
-    library: Library,
+    bag: Bag,
+    films: dict[str, tuple[float, float]],
+    hottest: float,
+    room: Room,
+    pump: Pump,
+    show: bool,
 ) -> BagPlan:
     """Return the bag over the part.
 
@@ -27,32 +39,41 @@ def bag_plan(
         What is laid up.
     whole
         The mould's whole surface.
+    around
+        From `flange_around`.
     plies
         In the order they are laid.
+    bag
+        As stated.
+    films
+        From `films_of`.
+    hottest
+        Of the cycle [K].
+    room, pump
+        As stated.
+    show
+        Whether the mould side is seen.
     """
-    hottest = max(segment.to for segment in job.cure.segments) + 0.5 * workshop.oven.spread
-    films = {
-        word: (library.film[name].limit, library.film[name].width)
-        for word, name in (
-            ("bag film", job.bag.film),
-            ("release film", job.bag.release),
-            ("breather", job.bag.breather),
-            ("sealant tape", job.bag.tape),
-        )
-    }
     return bagging.plan_bag(
         part,
         whole,
         plies,
         cure_max_temperature=hottest,
         films=films,
-        ambient_pressure=bagging.ambient_pressure(workshop.room.altitude),
-        vacuum=workshop.pump.reaches,
-        pump_flow=workshop.pump.flow,
-        kind=job.bag.kind.value,
-        flange_wanted=job.bag.flange,
-        visible=job.laying.show,
+        ambient_pressure=bagging.ambient_pressure(room.altitude),
+        vacuum=pump.reaches,
+        pump_flow=pump.flow,
+        kind=bag.kind.value,
+        flange_wanted=bag.flange,
+        visible=show,
+        around=around,
     )
+
+
+def films_of(bag: Bag, library: Library) -> dict[str, tuple[float, float]]:
+    """Return limit [K] and width [m] of each film the bag is made of."""
+    named = {"bag film": bag.film, "release film": bag.release, "breather": bag.breather, "sealant tape": bag.tape}
+    return {word: (library.film[name].limit, library.film[name].width) for word, name in named.items()}
 
 
 def bag_findings(plan: BagPlan, gel_temperature: float | None, workshop: Workshop) -> tuple[Finding, ...]:

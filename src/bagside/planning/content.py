@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from bagside.errors import InputError
 
@@ -46,6 +45,6 @@ class ContentFile:
         except OSError as error:
             raise InputError.one(str(path), "", f"cannot be read: {(error.strerror or str(error)).lower()}") from None
 
-    def __reduce__(self) -> tuple[Any, ...]:
-        """Leave the folder out of the pickle, so that a moved workshop keeps its results."""
-        return (ContentFile, (Path(self.path.name), self.digest))
+    def __reduce_content__(self) -> tuple[str, str]:
+        """Leave the folder out of what the file counts by, so that a moved workshop keeps its results."""
+        return (self.path.name, self.digest)

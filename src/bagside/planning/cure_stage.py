@@ -307,6 +307,7 @@ def cure_findings(plan: CurePlan, resin: Resin, oven: Oven) -> tuple[Finding, ..
             oven=real,
             basis=basis,
             source=resin.basis.source,
+            resin=plan.resin,
             free_standing=word == "post-cure",
         )
         found.extend(replace(f, place=f"{word}, {f.place}") for f in _worst_of_each(noticed))

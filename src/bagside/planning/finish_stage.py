@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 from bagside import finishing
 from bagside.findings import Finding
 from bagside.finishing import Climate, CoatPlan
-from bagside.spec.job import Job
+from bagside.spec.job import Finish
 from bagside.spec.library import Library
-from bagside.spec.workshop import Workshop
+from bagside.spec.material import Coating
+from bagside.spec.workshop import Room
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,31 +35,33 @@ class FinishPlan:
     grits: tuple[str, ...]
 
 
-def finish_plan(area: float, job: Job, workshop: Workshop, library: Library, times: Mapping[str, float]) -> FinishPlan:
+def finish_plan(
+    area: float, finish: Finish, room: Room, coatings: dict[str, Coating], fill_rate: float, coat_rate: float
+) -> FinishPlan:
     """Return filling and coats.
 
     Parameters
     ----------
     area
-        One face of one part [m²].
-    times
-        Attended rates.
+        One face of all parts [m²].
+    finish
+        As stated.
+    room
+        As stated.
+    coatings
+        By name.
+    fill_rate, coat_rate
+        At which a pass is put on [m²/s].
     """
-    whole = area * job.quantity
     fill = None
-    if job.finish.filler and job.finish.fill_passes:
+    if finish.filler and finish.fill_passes:
         fill = finishing.plan_coat(
-            job.finish.filler,
-            library.coating[job.finish.filler],
-            area=whole,
-            times=job.finish.fill_passes,
-            rate=times["fill"],
+            finish.filler, coatings[finish.filler], area=area, times=finish.fill_passes, rate=fill_rate
         )
     coats = tuple(
-        finishing.plan_coat(c.coating, library.coating[c.coating], area=whole, times=c.times, rate=times["coat"])
-        for c in job.finish.coats
+        finishing.plan_coat(c.coating, coatings[c.coating], area=area, times=c.times, rate=coat_rate)
+        for c in finish.coats
     )
-    room = workshop.room
     return FinishPlan(
         fill=fill,
         coats=coats,

@@ -12,9 +12,10 @@ from bagside.findings import Finding
 from bagside.geometry import Surface
 from bagside.joining import BondPlan, Foot, HoleRule
 from bagside.planning.laminate_stage import LaminateMap
-from bagside.spec.job import Job
+from bagside.spec.job import Bracket, Job
 from bagside.spec.library import Library
-from bagside.spec.workshop import Workshop
+from bagside.spec.material import Adhesive
+from bagside.spec.region import Hole
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,8 +37,26 @@ def thickness_at(found: LaminateMap, point: tuple[float, float, float]) -> tuple
     return laminate.thickness, 0.5 * (laminate.Ex + laminate.Ey)
 
 
-def joint_plan(found: LaminateMap, job: Job, workshop: Workshop, library: Library) -> JointPlan:
+def joint_plan(
+    found: LaminateMap,
+    brackets: tuple[Bracket, ...],
+    drilled: tuple[Hole, ...],
+    adhesives: dict[str, Adhesive],
+    service: float,
+    room: float,
+) -> JointPlan:
     """Return how brackets are bonded and what the rules say of each hole.
+
+    Parameters
+    ----------
+    found
+        The laminate.
+    brackets, drilled
+        As stated.
+    adhesives
+        By name.
+    service, room
+        Hottest in use where a bracket states none, and temperature of the room [K].
 
     Raises
     ------
@@ -46,7 +65,7 @@ def joint_plan(found: LaminateMap, job: Job, workshop: Workshop, library: Librar
     """
     feet = [f.value for f in Foot]
     bonds = []
-    for bracket in job.brackets:
+    for bracket in brackets:
         if bracket.material not in feet:
             raise InputError.one(
                 f"job.toml, bracket {bracket.name}, material",
@@ -63,15 +82,15 @@ def joint_plan(found: LaminateMap, job: Job, workshop: Workshop, library: Librar
                 foot_thickness=bracket.thickness,
                 laminate_modulus=modulus,
                 laminate_thickness=thickness,
-                adhesive=library.adhesive[bracket.adhesive],
+                adhesive=adhesives[bracket.adhesive],
                 load=bracket.load,
-                service_temperature=bracket.service or job.cure.service,
-                room_temperature=workshop.room.temperature,
+                service_temperature=bracket.service or service,
+                room_temperature=room,
             )
         )
     holes = []
-    for hole in job.holes:
-        others = [o for o in job.holes if o.name != hole.name]
+    for hole in drilled:
+        others = [o for o in drilled if o.name != hole.name]
         pitch = min((float(np.linalg.norm(np.subtract(o.at, hole.at))) for o in others), default=float("inf"))
         thickness, _ = thickness_at(found, hole.at)
         holes.append(

@@ -172,18 +172,43 @@ def plan_build(
         job.laying.show,
         job.structural,
     )
+    around = stages.run(
+        "Measuring the flange", bag_stage.flange_around, surface.work, _laid(job, regions), job.bag.flange
+    )
     bag = stages.run(
         "Sizing the bag",
         bag_stage.bag_plan,
         _laid(job, regions),
         surface.work,
+        around,
         _bag_plies(job, pieces, mould.corners, prepregs),
-        job,
-        workshop,
-        library,
+        job.bag,
+        bag_stage.films_of(job.bag, library),
+        max(segment.to for segment in job.cure.segments) + 0.5 * workshop.oven.spread,
+        workshop.room,
+        workshop.pump,
+        job.laying.show,
     )
-    joints = stages.run("Bonding", joint_stage.joint_plan, laminate, job, workshop, library)
-    finish = stages.run("Coating", finish_stage.finish_plan, part.area, job, workshop, library, times)
+    joints = stages.run(
+        "Bonding",
+        joint_stage.joint_plan,
+        laminate,
+        job.brackets,
+        job.holes,
+        library.adhesive,
+        job.cure.service,
+        workshop.room.temperature,
+    )
+    finish = stages.run(
+        "Coating",
+        finish_stage.finish_plan,
+        part.area * job.quantity,
+        job.finish,
+        workshop.room,
+        library.coating,
+        times["fill"],
+        times["coat"],
+    )
     listed = steps.steps_of(
         job, library, times, pieces=pieces, kits=kits, bag=bag, cure=cure, joints=joints, finish=finish, part=part
     )

@@ -12,14 +12,18 @@ import hashlib
 import time
 import warnings
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields, is_dataclass
+from enum import Enum
 from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any, ParamSpec, Protocol, TypeVar
 
+import numpy as np
 from joblib import Memory, hashing
+
+from bagside.geometry.surface import Surface
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -83,9 +87,53 @@ def program_digest() -> str:
 
 
 def digest_of(value: object) -> str:
-    """Return a digest of a value's content."""
-    found: str = hashing.hash(value)
-    return found
+    """Return a digest of a value's content.
+
+    Two values that are equal have the same digest, whatever they share inside: a pickle would tell one surface used
+    twice from two equal ones, and so would forget what has been worked out.
+
+    Parameters
+    ----------
+    value
+        Made of frozen dataclasses, arrays, tuples, dicts, numbers, texts; anything else by its pickle.
+    """
+    digest = hashlib.sha256()
+    _feed(digest, value)
+    return digest.hexdigest()
+
+
+def _feed(digest: Any, value: object) -> None:
+    kind = type(value)
+    digest.update(f"{kind.__module__}.{kind.__qualname__}:".encode())
+    if value is None or isinstance(value, bool | int | float | str | Enum):
+        digest.update(repr(value).encode())
+    elif isinstance(value, bytes):
+        digest.update(hashlib.sha256(value).digest())
+    elif isinstance(value, np.ndarray) and value.dtype != object:
+        digest.update(f"{value.dtype.str}{value.shape}".encode())
+        digest.update(np.ascontiguousarray(value).data)
+    elif hasattr(value, "__reduce_content__"):
+        _feed(digest, value.__reduce_content__())
+    elif isinstance(value, Surface):
+        _feed(digest, value.vertices)
+        _feed(digest, value.triangles)
+    elif is_dataclass(value) and not isinstance(value, type):
+        for f in fields(value):
+            digest.update(f.name.encode())
+            _feed(digest, getattr(value, f.name))
+    elif isinstance(value, tuple | list):
+        digest.update(str(len(value)).encode())
+        for item in value:
+            _feed(digest, item)
+    elif isinstance(value, dict):
+        for key in sorted(value, key=repr):
+            _feed(digest, key)
+            _feed(digest, value[key])
+    elif isinstance(value, set | frozenset):
+        for item in sorted(value, key=repr):
+            _feed(digest, item)
+    else:
+        digest.update(hashing.hash(value).encode())
 
 
 @dataclass
