@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagside.sheets import colour
-from bagside.sheets.typeface import FAMILY, NOTE
+from bagside.sheets.typeface import FAMILY, NOTE, THIN_SPACE_WIDTH
 
 Floats = NDArray[np.float64]
 
@@ -188,11 +188,16 @@ def text(
         fill = colour.PAPER if extra else ink
         return (
             f'<text x="{n(x)}" y="{n(y)}" font-size="{n(size)}" text-anchor="{anchor}" fill="{fill}"'
-            f"{look}{extra}{turned}>{escape(words)}</text>"
+            f"{look}{extra}{turned}>{_spaced(words, size)}</text>"
         )
 
     behind = written(edge + ' aria-hidden="true"').replace("<text", '<text class="halo"', 1) if halo else ""
     return behind + written("")
+
+
+def _spaced(words: str, size: float) -> str:
+    first, *rest = (escape(part) for part in words.replace("\u202f", "\u2009").split("\u2009"))
+    return first + "".join(f'<tspan dx="{n(THIN_SPACE_WIDTH * size)}">{part}</tspan>' for part in rest)
 
 
 def sheet(width: float, height: float, parts: Iterable[str], *, title: str) -> str:

@@ -11,7 +11,9 @@ from pathlib import Path
 from PIL import ImageFont
 
 FONTS = Path(__file__).parent / "fonts"
-FAMILY = "B612, DejaVu Sans, sans-serif"
+FAMILY = "B612, DejaVu Sans, DejaVu Sans Mono, sans-serif"
+THIN_SPACE_WIDTH = 0.2
+"""Of its size; the typeface has no thin space, so it is made by moving on."""
 CAPTION, NOTE, BODY, HEAD, FIGURE = 2.5, 2.9, 3.3, 4.6, 6.4
 """Sizes in print [mm]."""
 ASCENT = 0.74
@@ -37,7 +39,7 @@ def width(text: str, size: float, *, bold: bool = False) -> float:
     """
     thin = text.count("\u2009") + text.count("\u202f")
     plain = text.replace("\u2009", "").replace("\u202f", "")
-    return (float(_font(bold).getlength(plain)) / 200 + 0.2 * thin) * size
+    return (float(_font(bold).getlength(plain)) / 200 + THIN_SPACE_WIDTH * thin) * size
 
 
 def wrapped(text: str, size: float, room: float, *, bold: bool = False) -> tuple[str, ...]:

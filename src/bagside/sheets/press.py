@@ -1,0 +1,61 @@
+"""From markup to pages: the one place that calls the typesetter.
+
+Only the fonts that come with the package and those inside the typesetter are used, so that a book looks the same on
+every machine. The document is a file of this package; what it shows comes in as one JSON text.
+"""
+
+from __future__ import annotations
+
+import json
+from enum import Enum
+from pathlib import Path
+from typing import Any
+
+import typst
+
+from bagside.sheets.typeface import FONTS
+
+
+class Paper(Enum):
+    """Paper sizes: width and height [mm]."""
+
+    A4 = (210.0, 297.0)
+    LETTER = (215.9, 279.4)
+
+    @property
+    def width(self) -> float:
+        """Width [mm]."""
+        return float(self.value[0])
+
+    @property
+    def height(self) -> float:
+        """Height [mm]."""
+        return float(self.value[1])
+
+
+def pressed(document: str, data: dict[str, Any]) -> bytes:
+    """Return a document of this package, filled with data, as PDF.
+
+    Parameters
+    ----------
+    document
+        Name of the markup file beside this module.
+    data
+        What it shows; JSON values only.
+
+    Raises
+    ------
+    TypeError, ValueError
+        When data is not JSON.
+    """
+    source = (Path(__file__).parent / document).read_bytes()
+    out = typst.compile(
+        source,
+        font_paths=[str(FONTS)],
+        ignore_system_fonts=True,
+        sys_inputs={"data": json.dumps(data, ensure_ascii=False, allow_nan=False)},
+        format="pdf",
+    )
+    if not isinstance(out, bytes):
+        raise TypeError(f"the typesetter returned {type(out).__name__} instead of one document")
+    return out
