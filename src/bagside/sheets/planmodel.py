@@ -409,3 +409,9 @@ def schema_text() -> str:
     schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
     schema["title"] = "bagside plan, format 1"
     return json.dumps(schema, indent=1, ensure_ascii=False, sort_keys=True) + "\n"
+
+
+if __name__ == "__main__":
+    from pathlib import Path
+
+    Path(__file__).with_name("plan.schema.json").write_text(schema_text(), encoding="utf-8")

@@ -1,0 +1,287 @@
+"""The pictures of a plan, drawn from its values: mould, plies, section, nests, cure, calendar, money."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bagside import geometry
+from bagside.cure import SectionHistory
+from bagside.findings import Finding, Severity
+from bagside.geometry import Surface
+from bagside.planning.calendar import Slot
+from bagside.planning.cure_stage import Run
+from bagside.planning.laminate_stage import laid_ply
+from bagside.planning.plan import BuildPlan
+from bagside.planning.ply_stage import Piece
+from bagside.quantity import shown
+from bagside.sheets.curechart import CureCurves, cure_chart
+from bagside.sheets.curechart import Segment as NamedSegment
+from bagside.sheets.flatview import FlatPiece, flat_view
+from bagside.sheets.picture import LineLook, MouldLine, MouldPoint, OnMould, PointLook, mould_picture
+from bagside.sheets.section import PlyInSection, section_view
+from bagside.sheets.timetable import Bar, Spell, bars, timetable
+from bagside.sheets.view import View, view_of
+
+Floats = NDArray[np.float64]
+UNDER = 0.0006  # [m] a point of the section this near a piece lies under it
+RINGS = 6  # findings with a place that are numbered on a picture
+ARROW = 0.06  # [m]
+
+
+def view_on(plan: BuildPlan) -> View:
+    """Return the view that all pictures of a plan share."""
+    return view_of(plan.surface.work)
+
+
+def net_edges(plan: BuildPlan) -> list[MouldLine]:
+    """Return the net edge of the part."""
+    v = plan.part.vertices
+    return [MouldLine(points=v[np.append(loop, loop[0])], look=LineLook.NET_EDGE) for loop in plan.part.loops]
+
+
+def hole_marks(plan: BuildPlan) -> list[MouldPoint]:
+    """Return the holes."""
+    return [MouldPoint(at=hole.at, look=PointLook.HOLE) for hole in plan.job.holes]
+
+
+def cover_picture(plan: BuildPlan, view: View, size: tuple[float, float]) -> str:
+    """Return the part in its mould with net edge, holes and brackets."""
+    part = OnMould(surface=plan.part)
+    points = [*hole_marks(plan), *(MouldPoint(at=b.at, look=PointLook.DOT) for b in plan.job.brackets)]
+    return mould_picture(
+        plan.surface.work, [part], lines=net_edges(plan), points=points, size_mm=size, view=view, title=plan.job.name
+    ).svg
+
+
+def corner_picture(plan: BuildPlan, view: View, size: tuple[float, float]) -> str:
+    """Return the mould with its tight corners and numbered places of findings."""
+    lines = net_edges(plan)
+    points: list[MouldPoint] = []
+    for corner in plan.mould.corners:
+        for a, b in corner.links:
+            lines.append(MouldLine(points=np.asarray(corner.points)[[a, b]], look=LineLook.CUT))
+        points.append(MouldPoint(at=corner.centre, look=PointLook.LABEL, words=corner.id))
+    for number, finding in enumerate(placed_findings(plan.mould.findings), 1):
+        if finding.point is not None:
+            points.append(MouldPoint(at=finding.point, look=PointLook.RING, words=str(number)))
+    return mould_picture(
+        plan.surface.work, [], lines=lines, points=points, size_mm=size, view=view, title="mould and its tight corners"
+    ).svg
+
+
+def placed_findings(findings: Sequence[Finding]) -> list[Finding]:
+    """Return the findings that have a place on the surface and ask for something, at most as many as fit."""
+    return [f for f in findings if f.point is not None and f.severity is not Severity.SEEN][:RINGS]
+
+
+def ply_picture(
+    plan: BuildPlan, pieces: Sequence[Piece], findings: Sequence[Finding], view: View, size: tuple[float, float]
+) -> str:
+    """Return one ply on the mould: shear, threads, warp arrow, start, numbered places."""
+    on = [
+        OnMould(
+            surface=p.surface,
+            values=p.drape.shear,
+            uv=p.drape.uv,
+            label=p.label if len(pieces) > 1 else "",
+        )
+        for p in pieces
+    ]
+    points = hole_marks(plan)
+    arrows = []
+    for p in pieces:
+        at = p.drape.start
+        points.append(MouldPoint(at=(float(at[0]), float(at[1]), float(at[2])), look=PointLook.START))
+        arrows.append(_warp_arrow(p))
+    for number, finding in enumerate(findings, 1):
+        if finding.point is not None:
+            points.append(MouldPoint(at=finding.point, look=PointLook.RING, words=str(number)))
+    return mould_picture(
+        plan.surface.work,
+        on,
+        lines=net_edges(plan),
+        points=points,
+        arrows=[a for a in arrows if a is not None],
+        size_mm=size,
+        view=view,
+        title=f"ply {pieces[0].ply + 1} on the mould",
+    ).svg
+
+
+def _warp_arrow(piece: Piece) -> tuple[Floats, Floats] | None:
+    """Return an arrow along the warp, beside the start so that both can be read."""
+    reach = 0.35 * float(np.sqrt(piece.surface.area))
+    long = min(ARROW, reach)
+    _, triangle, at = geometry.nearest(piece.surface, piece.drape.start[None, :])
+    warp, weft = piece.drape.warp[triangle[0]], piece.drape.weft[triangle[0]]
+    _, _, foot = geometry.nearest(piece.surface, (at[0] - 0.5 * reach * weft - 0.5 * long * warp)[None, :])
+    _, triangle, foot = geometry.nearest(piece.surface, foot)
+    return foot[0], foot[0] + long * piece.drape.warp[triangle[0]]
+
+
+def ply_flats(plan: BuildPlan, pieces: Sequence[Piece], size: tuple[float, float]) -> str:
+    """Return the flat pieces of one ply at a round scale."""
+    return flat_view(
+        [
+            FlatPiece(
+                label=p.label,
+                loops=p.pattern.loops,
+                uv=p.drape.uv,
+                triangles=p.surface.triangles,
+                values=p.drape.shear,
+                start=(0.0, 0.0),
+                holes=tuple(uv for _, uv in p.holes),
+            )
+            for p in pieces
+        ],
+        size_mm=size,
+    )
+
+
+def profile_of(plan: BuildPlan) -> tuple[Floats, Floats]:
+    """Return the section along the part's direction through the start: its points on the mould, and in the plane [m].
+
+    Returns
+    -------
+    tuple of arrays
+        Shape (k, 3) and (k, 2).
+    """
+    along = np.array(plan.job.laying.direction)
+    up = np.array(plan.job.mould.laminate_side)
+    along = along - (along @ up) * up
+    along = along / np.linalg.norm(along)
+    start = np.array(plan.job.laying.start)
+    lines = geometry.section(plan.surface.work, tuple(start), tuple(np.cross(up, along)))
+    line = max(lines, key=lambda p: float(np.linalg.norm(np.diff(p, axis=0), axis=1).sum()))
+    if (line[-1] - line[0]) @ along < 0:
+        line = line[::-1]
+    return line, np.column_stack([(line - start) @ along, (line - start) @ up])
+
+
+def ply_section(plan: BuildPlan, ply: int | None, size: tuple[float, float]) -> str:
+    """Return the section A–A; the ply in hand is marked, all are laid when None."""
+    line, flat = profile_of(plan)
+    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(flat, axis=0), axis=1))])
+    drawn = []
+    for k, stated in enumerate(plan.job.plies):
+        laid = laid_ply(str(k + 1), plan.library.prepreg[stated.material], stated.angle)
+        spans = tuple(s for p in plan.pieces if p.ply == k for s in _spans(line, run, p.surface))
+        state = "laid" if ply is None or k < ply else "in hand" if k == ply else "to come"
+        drawn.append(PlyInSection(spans=spans, thickness=laid.thickness, state=state))
+    return section_view(flat, drawn, size_mm=size)
+
+
+def _spans(line: Floats, run: Floats, piece: Surface) -> list[tuple[float, float]]:
+    at = np.linspace(0.0, run[-1], 800)
+    points = np.column_stack([np.interp(at, run, line[:, k]) for k in range(3)])
+    distance, _, _ = geometry.nearest(piece, points)
+    under = np.concatenate([[False], distance < UNDER, [False]])
+    begins = np.flatnonzero(under[1:] & ~under[:-1])
+    ends = np.flatnonzero(under[:-1] & ~under[1:]) - 1
+    return [(float(at[a]), float(at[b])) for a, b in zip(begins, ends, strict=True) if at[b] > at[a]]
+
+
+def run_chart(run: Run, plan: BuildPlan, size: tuple[float, float]) -> str:
+    """Return the chart of one oven run: the section that lags and the one that leads."""
+    lag = min(range(len(run.outcomes)), key=lambda k: run.outcomes[k].alpha_lagging)
+    lead = max(range(len(run.outcomes)), key=lambda k: run.outcomes[k].hottest)
+    slow, fast = run.histories[lag], run.histories[lead]
+    resin = plan.cure.resin
+    alpha = slow.alpha[:, slow.lagging]
+    corners = np.column_stack([run.programme.as_air.breaks, run.programme.as_air.programme])
+    on_mould = run.limits.tool is not None
+    return cure_chart(
+        CureCurves(
+            programme=corners,
+            time=slow.time,
+            leading=_warmest(fast),
+            lagging=_coolest(slow),
+            names=(run.outcomes[lead].name, run.outcomes[lag].name),
+            cure=alpha,
+            tg=np.asarray(resin.tg(alpha), dtype=np.float64),
+            air=slow.air - slow.section.air_offset,
+            measured=None,
+            gel=run.outcomes[lag].gel_time if on_mould else None,
+            limit=run.limits.tool,
+            limit_words=f"{plan.job.mould.material} mould" if on_mould else "",
+            segments=tuple(_segments(run)),
+        ),
+        size_mm=size,
+    )
+
+
+def _warmest(history: SectionHistory) -> Floats:
+    out: Floats = history.laminate_temperature.max(axis=1)
+    return out
+
+
+def _coolest(history: SectionHistory) -> Floats:
+    out: Floats = history.laminate_temperature.min(axis=1)
+    return out
+
+
+def _segments(run: Run) -> list[NamedSegment]:
+    at, now, found = 0.0, run.programme.start, []
+    for s in run.programme.segments:
+        rise = abs(s.target - now) / s.ramp
+        word = "rise" if s.target >= now else "fall"
+        if rise > 0:
+            found.append(NamedSegment(begin=at, end=at + rise, words=word, under=shown(s.ramp, "°C/min", 2)))
+        at += rise
+        if s.hold > 0:
+            found.append(
+                NamedSegment(
+                    begin=at, end=at + s.hold, words=f"hold {shown(s.target, '°C', 0)}", under=shown(s.hold, "h", 1)
+                )
+            )
+        at, now = at + s.hold, s.target
+    if run.duration > at:
+        found.append(NamedSegment(begin=at, end=run.duration, words="cool"))
+    return found
+
+
+def calendar_picture(plan: BuildPlan, width: float) -> str:
+    """Return the timetable: hands, the mould and the oven."""
+    by_name = {s.name: s for s in plan.steps}
+    spells: list[Spell] = []
+    for slot in plan.calendar.slots:
+        step = by_name[slot.task.rsplit(", part ", 1)[0]]
+        words = _short(slot.task, step.stage)
+        spells += [Spell(line="hands", words=words, start=a, end=_later(a, b)) for a, b in slot.spells]
+        for tool in sorted(step.needs & {"mould", "oven"}):
+            spells += _tool_spells(slot, tool, words)
+    order = {"hands": 0, "mould": 1, "oven": 2}
+    return timetable(sorted(spells, key=lambda s: (order[s.line], s.start)), width_mm=width)
+
+
+def _later(a: datetime, b: datetime) -> datetime:
+    return max(b, a + timedelta(minutes=1))
+
+
+def _tool_spells(slot: Slot, tool: str, words: str) -> list[Spell]:
+    found = [Spell(line=tool, words=words, start=a, end=_later(a, b)) for a, b in slot.spells if tool == "mould"]
+    begin = slot.spells[-1][1] if slot.spells else slot.start
+    if slot.end > begin:
+        found.append(Spell(line=tool, words=words, start=begin, end=slot.end, attended=False))
+    return found
+
+
+def _short(task: str, stage: str) -> str:
+    part = task.rsplit(", part ", 1)
+    return f"{stage.lower()} {part[1]}" if len(part) > 1 else stage.lower()
+
+
+def money_picture(plan: BuildPlan, width: float) -> str:
+    """Return where the cost of one further part goes."""
+    cost = plan.cost
+    return bars(
+        [
+            Bar(words=group, value=share * cost.repeat, shown=f"{share * cost.repeat:.2f} {cost.currency}")
+            for group, share in cost.shares()
+        ],
+        width_mm=width,
+    )
