@@ -6,8 +6,9 @@ import numpy as np
 import pypdfium2
 import pytest
 
-from bagside.sheets.press import Paper
+from bagside.sheets.press import SIZES
 from bagside.sheets.tiles import CHECK, MARGIN, OVERLAP, Template, templates_pdf, tiles
+from bagside.spec.workshop import Paper
 
 DPI = 254  # ten pixels a millimetre
 
@@ -34,10 +35,10 @@ def middle_of_dark(profile: np.ndarray, low: float, high: float) -> float:
 @pytest.mark.parametrize("on", list(Paper))
 def test_the_check_square_measures_a_hundred_millimetres(on: Paper) -> None:
     image = page(templates_pdf([Template(label="1A", loops=(ellipse(0.03, 0.02),))], on=on), 0)
-    assert image.shape[1] / 10 == pytest.approx(on.width, abs=0.15)
-    assert image.shape[0] / 10 == pytest.approx(on.height, abs=0.15)
-    across = image[int((MARGIN + 0.5 * (on.height - 2 * MARGIN - 12) - 40) * 10)]
-    left = 0.5 * (on.width - CHECK)
+    assert image.shape[1] / 10 == pytest.approx(SIZES[on][0], abs=0.15)
+    assert image.shape[0] / 10 == pytest.approx(SIZES[on][1], abs=0.15)
+    across = image[int((MARGIN + 0.5 * (SIZES[on][1] - 2 * MARGIN - 12) - 40) * 10)]
+    left = 0.5 * (SIZES[on][0] - CHECK)
     found = [middle_of_dark(across, x - 2, x + 2) for x in (left, left + CHECK)]
     assert found[1] - found[0] == pytest.approx(100.0, abs=0.1)
 

@@ -7,30 +7,16 @@ every machine. The document is a file of this package; what it shows comes in as
 from __future__ import annotations
 
 import json
-from enum import Enum
 from pathlib import Path
 from typing import Any
 
 import typst
 
 from bagside.sheets.typeface import FONTS
+from bagside.spec.workshop import Paper
 
-
-class Paper(Enum):
-    """Paper sizes: width and height [mm]."""
-
-    A4 = (210.0, 297.0)
-    LETTER = (215.9, 279.4)
-
-    @property
-    def width(self) -> float:
-        """Width [mm]."""
-        return float(self.value[0])
-
-    @property
-    def height(self) -> float:
-        """Height [mm]."""
-        return float(self.value[1])
+SIZES: dict[Paper, tuple[float, float]] = {Paper.A4: (210.0, 297.0), Paper.LETTER: (215.9, 279.4)}
+"""Width and height of each paper [mm]."""
 
 
 def pressed(document: str, data: dict[str, Any]) -> bytes:
@@ -49,13 +35,11 @@ def pressed(document: str, data: dict[str, Any]) -> bytes:
         When data is not JSON.
     """
     source = (Path(__file__).parent / document).read_bytes()
-    out = typst.compile(
+    fonts: list[str | Path | bytes] = [str(FONTS)]
+    return typst.compile(
         source,
-        font_paths=[str(FONTS)],
+        font_paths=fonts,
         ignore_system_fonts=True,
         sys_inputs={"data": json.dumps(data, ensure_ascii=False, allow_nan=False)},
         format="pdf",
     )
-    if not isinstance(out, bytes):
-        raise TypeError(f"the typesetter returned {type(out).__name__} instead of one document")
-    return out

@@ -13,9 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import LineString, Polygon, box
 
-from bagside.sheets import colour, marks, paper
-from bagside.sheets.press import Paper, pressed
+from bagside.cutting import FlatPiece
+from bagside.sheets import colour, marks
+from bagside.sheets import paper as draw
+from bagside.sheets.press import SIZES, pressed
 from bagside.sheets.typeface import CAPTION, NOTE
+from bagside.spec.workshop import Paper
 
 Floats = NDArray[np.float64]
 
@@ -100,7 +103,7 @@ def tiles(template: Template, *, on: Paper = Paper.A4) -> tuple[Tile, ...]:
         raise ValueError(f"template {template.label}: an outline of at least three finite points is wanted")
     low, high = outline.min(axis=0), outline.max(axis=0)
     size = high - low
-    room = np.array([on.width - 2 * MARGIN, on.height - 2 * MARGIN - _FOOT])
+    room = np.array([SIZES[on][0] - 2 * MARGIN, SIZES[on][1] - 2 * MARGIN - _FOOT])
     step = room - OVERLAP
     count = np.maximum(np.ceil((size - OVERLAP) / step - 1e-9), 1).astype(int)
     if count[1] > 26:
@@ -144,7 +147,35 @@ def templates_pdf(templates: Iterable[Template], *, on: Paper = Paper.A4, title:
     pages = [tile.svg for template in templates for tile in tiles(template, on=on)]
     if not pages:
         raise ValueError("there is no template to print")
-    return pressed("tiles.typ", {"title": title, "width": on.width, "height": on.height, "pages": pages})
+    return pressed("tiles.typ", {"title": title, "width": SIZES[on][0], "height": SIZES[on][1], "pages": pages})
+
+
+def tiles_pdf(piece: FlatPiece, *, paper: str, title: str) -> bytes:
+    """Return one flat piece as it is cut, tiled at full size.
+
+    Parameters
+    ----------
+    piece
+        With its marks; one called ``start`` is where laying starts, every other is a hole.
+    paper
+        ``a4`` or ``letter``.
+    title
+        Of the job.
+
+    Raises
+    ------
+    ValueError
+        When the paper is not known.
+    """
+    starts = [at for name, at in piece.marks if name == "start"]
+    template = Template(
+        label=piece.label,
+        loops=piece.loops,
+        note=f"{piece.material} · {title} · cut {piece.quantity}",
+        start=starts[0] if starts else None,
+        holes=tuple(at for name, at in piece.marks if name != "start"),
+    )
+    return templates_pdf([template], on=Paper(paper), title=f"{title}, {piece.label}")
 
 
 def _down(points: Floats, low: Floats, high: Floats) -> Floats:
@@ -168,9 +199,9 @@ def _sheet(
     row, column = ord(name[0]) - 65, int(name[1:]) - 1
     out = [_check(room), *_joins(room, row, column, used)]
     for ring in (shape.exterior, *shape.interiors):
-        out += _clipped(np.array(ring.coords) + shift, window, paper.EDGE, "")
+        out += _clipped(np.array(ring.coords) + shift, window, draw.EDGE, "")
     for edge in template.net_edges:
-        out += _clipped(_down(np.asarray(edge) * 1e3, low, high) + shift, window, paper.THIN, marks.NET_EDGE)
+        out += _clipped(_down(np.asarray(edge) * 1e3, low, high) + shift, window, draw.THIN, marks.NET_EDGE)
     for hole in template.holes:
         ((x, y),) = _down(np.array([hole]) * 1e3, low, high) + shift
         if window.contains(box(x, y, x, y).centroid):
@@ -180,21 +211,21 @@ def _sheet(
         if window.contains(box(x, y, x, y).centroid):
             out.append(marks.start_cross(x, y))
     out += _foot(template, shape, on, room, corner, name, count, used)
-    return paper.sheet(on.width, on.height, out, title=f"template {template.label}, sheet {name}")
+    return draw.sheet(SIZES[on][0], SIZES[on][1], out, title=f"template {template.label}, sheet {name}")
 
 
 def _clipped(points: Floats, window: Polygon, weight: float, dashes: str) -> list[str]:
     inside = LineString(points).intersection(window)
     lines = [g for g in getattr(inside, "geoms", [inside]) if g.geom_type == "LineString" and not g.is_empty]
-    data = "".join(paper.path(np.array(g.coords)) for g in lines)
-    return [paper.stroked(data, weight=weight, dashes=dashes)] if data else []
+    data = "".join(draw.path(np.array(g.coords)) for g in lines)
+    return [draw.stroked(data, weight=weight, dashes=dashes)] if data else []
 
 
 def _check(room: Floats) -> str:
     x, y = MARGIN + 0.5 * (room[0] - CHECK), MARGIN + 0.5 * (room[1] - CHECK)
-    frame = paper.rect(x, y, CHECK, CHECK, weight=0.1, ink=colour.EDGE)
+    frame = draw.rect(x, y, CHECK, CHECK, weight=0.1, ink=colour.EDGE)
     words = "100 mm each way: measure before cutting"
-    return frame + paper.text(x + 1.5, y + CHECK - 1.5, words, size=CAPTION, ink=colour.EDGE)
+    return frame + draw.text(x + 1.5, y + CHECK - 1.5, words, size=CAPTION, ink=colour.EDGE)
 
 
 def _joins(room: Floats, row: int, column: int, used: set[tuple[int, int]]) -> list[str]:
@@ -218,16 +249,16 @@ def _joins(room: Floats, row: int, column: int, used: set[tuple[int, int]]) -> l
     for (r, c), (ends, (x, y), turn) in sides.items():
         if (r, c) not in used:
             continue
-        out.append(paper.line(ends, weight=paper.HAIR, dashes=marks.KNIFE, ink=colour.EDGE))
+        out.append(draw.line(ends, weight=draw.HAIR, dashes=marks.KNIFE, ink=colour.EDGE))
         words = f"lies under or over {chr(65 + r)}{c + 1}"
-        out.append(paper.text(x, y, words, size=CAPTION, anchor="middle", turn=turn, ink=colour.SECOND))
+        out.append(draw.text(x, y, words, size=CAPTION, anchor="middle", turn=turn, ink=colour.SECOND))
     half = 0.5 * OVERLAP
     for x in (left + half, right - half):
         for y in (top + half, bottom - half):
-            out.append(paper.line([(x - 3, y), (x + 3, y)], weight=paper.HAIR))
-            out.append(paper.line([(x, y - 3), (x, y + 3)], weight=paper.HAIR))
-            out.append(paper.circle(x, y, 1.5, weight=paper.HAIR))
-    out.append(paper.rect(left, top, right - left, bottom - top, weight=paper.HAIR, ink=colour.EDGE))
+            out.append(draw.line([(x - 3, y), (x + 3, y)], weight=draw.HAIR))
+            out.append(draw.line([(x, y - 3), (x, y + 3)], weight=draw.HAIR))
+            out.append(draw.circle(x, y, 1.5, weight=draw.HAIR))
+    out.append(draw.rect(left, top, right - left, bottom - top, weight=draw.HAIR, ink=colour.EDGE))
     return out
 
 
@@ -244,12 +275,12 @@ def _foot(
     y = MARGIN + float(room[1])
     row, column = ord(name[0]) - 65, int(name[1:]) - 1
     out = [
-        paper.text(MARGIN, y + 7.6, template.label, size=6.4, bold=True),
-        paper.text(MARGIN + 34, y + 5.0, f"sheet {name} of {len(used)}", size=NOTE, bold=True),
-        paper.text(MARGIN + 34, y + 9.2, template.note, size=CAPTION, ink=colour.SECOND),
+        draw.text(MARGIN, y + 7.6, template.label, size=6.4, bold=True),
+        draw.text(MARGIN + 34, y + 5.0, f"sheet {name} of {len(used)}", size=NOTE, bold=True),
+        draw.text(MARGIN + 34, y + 9.2, template.note, size=CAPTION, ink=colour.SECOND),
     ]
-    end = on.width - MARGIN
-    out.append(paper.text(end - 62, y + 4.4, "warp", size=CAPTION))
+    end = SIZES[on][0] - MARGIN
+    out.append(draw.text(end - 62, y + 4.4, "warp", size=CAPTION))
     out.append(marks.warp_arrow(np.array([end - 62.0, y + 7.4]), np.array([end - 32.0, y + 7.4])))
     step = room - OVERLAP
     spread = count * step + OVERLAP
@@ -259,7 +290,7 @@ def _foot(
     for r, c in sorted(used):
         a = np.array([x0, y0]) + unit * step * np.array([c, r])
         fill = colour.TAPE if (r, c) == (row, column) else colour.PAPER
-        out.append(paper.rect(a[0], a[1], unit * float(step[0]), unit * float(step[1]), weight=0.1, fill=fill))
+        out.append(draw.rect(a[0], a[1], unit * float(step[0]), unit * float(step[1]), weight=0.1, fill=fill))
     small = (np.array(shape.exterior.coords) - origin) * unit + np.array([x0, y0])
-    out.append(paper.line(small, weight=paper.THIN, closed=True))
+    out.append(draw.line(small, weight=draw.THIN, closed=True))
     return out
