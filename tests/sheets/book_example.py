@@ -166,11 +166,13 @@ def ply_page(number: int) -> PlyPage:
                 note="from the join outward" if label == "3B" else "",
             )
         )
-    net = max(part_of(mould).loops, key=len)
+    rim = whole.loops[0]
+    net = whole.vertices[np.append(rim, rim[0])] * np.array([0.94, 0.93, 1.0])
+    net[:, 2] = height(net[:, 0], net[:, 1])
     picture = mould_picture(
         mould,
         laid,
-        lines=[MouldLine(points=mould.vertices[np.append(net, net[0])] * 0.97, look=LineLook.NET_EDGE)],
+        lines=[MouldLine(points=net, look=LineLook.NET_EDGE)],
         points=[
             MouldPoint(at=(0.0, 0.0, height(np.array(0.0), np.array(0.0)).item()), look=PointLook.START),
             MouldPoint(at=(-0.135, -0.075, -0.03), look=PointLook.RING, words="2"),
@@ -192,7 +194,7 @@ def ply_page(number: int) -> PlyPage:
             Said(words="Press this corner before the rim; it shears 40.6°, warm it", basis=COMMON),
             *(("3B from the join outward.",) if two else ()),
         ),
-        flats=(flat_view(flat, size_mm=(184.0, 80.0)),),
+        flats=(flat_view(flat, size_mm=(184.0, 92.0)),),
         section=section(number - 1),
         boxes=(
             (len(flat), "tool film off"),
@@ -233,7 +235,7 @@ def example(on: Paper = Paper.A4) -> BookInput:
             ("mass, cured", Said(words="156 g", basis=SHEET)),
             ("cloth", "1.75 m of roll"),
             ("cure", Said(words="80 °C 90 min, 110 °C 4 h", basis=SHEET)),
-            ("degree of cure, least", Said(words="0.962 (≥ 0.950)", basis=PUBLISHED)),
+            ("degree of cure, least", Said(words="0.962 ≥ 0.950", basis=PUBLISHED)),
             ("finish", "Fri 27 Nov"),
             ("price", Said(words="1\u2009734.00 EUR", basis=COMMON, bold=True)),
         ),
@@ -286,10 +288,10 @@ def example(on: Paper = Paper.A4) -> BookInput:
                 facts=("4 kits", "twill 200"),
                 blocks=(
                     Table(
-                        headers=("piece", "cloth", "angle", "cut", "length mm", "width mm", "cm²", ""),
-                        align="llrrrrrl",
+                        headers=("piece", "cloth", "angle", "cut", "length mm", "width mm", "cm²"),
+                        align="llrrrrr",
                         rows=tuple(
-                            (p, "twill 200", a, "4", w, h, f"{c}", "☐")[:7] + ("",)
+                            (p, "twill 200", a, "4", w, h, c)
                             for p, a, w, h, c in (
                                 ("1", "0°", "402.1", "271.0", "1\u2009087"),
                                 ("2", "0°", "402.1", "271.0", "1\u2009087"),
@@ -392,7 +394,8 @@ def example(on: Paper = Paper.A4) -> BookInput:
             ("times", Said(words="common practice until the shop's own are known", basis=COMMON)),
         ),
         limits=(
-            "It does not certify a structure. Loads, safety factors and tests of a part that carries people belong to someone licensed to sign for them.",
+            "It does not certify a structure. Loads, safety factors and tests of a part that carries people belong to "
+            "someone licensed to sign for them.",
             "It does not replace data sheets, safety data sheets or local rules; where they differ, they are right.",
         ),
         paper=on,

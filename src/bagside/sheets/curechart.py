@@ -258,9 +258,7 @@ class _Chart:
             out.append(paper.text(gx, gy, words, size=NOTE, ink=colour.CLOTH, halo=True))
         if tg is not None and len(tg) > 1:
             put("Tg, lagging", tg, colour.CLOTH, True, late)
-        rise = np.argsort(-np.abs(c.leading - c.lagging))[: max(len(c.time) // 6, 1)]
-        put(c.names[0], lead[np.sort(rise)], colour.HEAT, False, spread)
-        put(c.names[1], lag[np.sort(rise)], colour.HEAT, True, spread)
+        out += self._pair(lead, lag)
         dense = np.column_stack(
             [np.interp(np.linspace(0, 1, 60), np.linspace(0, 1, len(programme)), q) for q in programme.T]
         )
@@ -268,6 +266,32 @@ class _Chart:
         if air is not None:
             put("oven air", air, colour.SECOND, False, late)
         put(f"degree of cure {c.cure[-1]:.2f}", hill, colour.CLOTH, False, late)
+        return out
+
+    def _pair(self, lead: Floats, lag: Floats) -> list[str]:
+        """Return the names of the leading and lagging curve, leaders from where they lie farthest apart."""
+        c = self.c
+        gap = np.abs(c.leading - c.lagging)
+        early = c.time < 0.55 * self.end
+        at = int(np.argmax(np.where(early, gap, -1.0)))
+        wide = max(width(c.names[0], NOTE), width(c.names[1], NOTE, bold=True))
+        best: tuple[float, float, float] | None = None
+        for x in np.arange(lag[at, 0] + 4.0, self.right - wide - 1.0, 2.0):
+            for y in np.arange(lag[at, 1] + 1.0, self.bottom - 5.0, 1.5):
+                cost = self.places.cost((x - 1.0, y - 3.2, x + wide + 1.0, y + 5.2))
+                cost += 0.05 * (x - lag[at, 0]) + 0.08 * abs(y - lag[at, 1])
+                if best is None or cost < best[0]:
+                    best = (cost, float(x), float(y))
+        if best is None:
+            x, y, _ = self.places.label(c.names[1], NOTE, [(float(lag[at, 0]), float(lag[at, 1]))], bold=True)
+            return [paper.text(x, y, c.names[1], size=NOTE, ink=colour.HEAT, bold=True, halo=True)]
+        _, x, y = best
+        self.places.boxes.append((x - 1.0, y - 3.2, x + wide + 1.0, y + 5.2))
+        out = []
+        for k, (curve, name) in enumerate(((lead, c.names[0]), (lag, c.names[1]))):
+            end = np.array([x - 0.8, y + 4.2 * k - 1.0])
+            out.append(paper.line(np.array([curve[at], end]), weight=paper.HAIR, ink=colour.HEAT))
+            out.append(paper.text(x, y + 4.2 * k, name, size=NOTE, ink=colour.HEAT, bold=k == 1, halo=True))
         return out
 
     def _segments(self) -> list[str]:

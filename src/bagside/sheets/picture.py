@@ -26,7 +26,7 @@ from bagside.sheets.yarns import isolines
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-_DPI = 170
+_DPI = 150
 _TIMES = 2
 _LIGHT = np.array([-0.5, 0.6, 0.63])
 _DARKEST, _LIGHTEST = 0.70, 1.05

@@ -34,11 +34,9 @@ def pressed(document: str, data: dict[str, Any]) -> bytes:
     TypeError, ValueError
         When data is not JSON.
     """
-    source = (Path(__file__).parent / document).read_bytes()
-    fonts: list[str | Path | bytes] = [str(FONTS)]
     return typst.compile(
-        source,
-        font_paths=fonts,
+        str(Path(__file__).parent / document),
+        font_paths=[str(FONTS)],
         ignore_system_fonts=True,
         sys_inputs={"data": json.dumps(data, ensure_ascii=False, allow_nan=False)},
         format="pdf",
