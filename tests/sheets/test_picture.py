@@ -20,7 +20,7 @@ TWO = np.array([[0, 1, 2], [0, 2, 3]])
 
 
 def _plate(z: float = 0.0) -> Surface:
-    return Surface(SQUARE + [0.0, 0.0, z], TWO)
+    return Surface(SQUARE + np.array([0.0, 0.0, z]), TWO)
 
 
 def _image(svg: str) -> Image.Image:
