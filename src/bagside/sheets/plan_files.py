@@ -7,12 +7,13 @@ import re
 
 from bagside.planning.kit_stage import flat_piece
 from bagside.planning.plan import BuildPlan
+from bagside.quantity import shown
 from bagside.sheets.book import book_pdf
 from bagside.sheets.cure_csv import cure_csv
 from bagside.sheets.fill import book_input
 from bagside.sheets.planjson import plan_message
 from bagside.sheets.shapes_out import nest_dxf, nest_svg, piece_dxf, piece_svg
-from bagside.sheets.tiles import tiles_pdf
+from bagside.sheets.tiles import Template, templates_pdf
 
 
 def plan_files(plan: BuildPlan, made_from: str) -> dict[str, bytes]:
@@ -31,13 +32,21 @@ def plan_files(plan: BuildPlan, made_from: str) -> dict[str, bytes]:
         Content by relative name.
     """
     files: dict[str, bytes | str] = {}
-    paper = plan.workshop.paper.value
+    paper = plan.workshop.paper
     for piece in plan.pieces:
         flat = flat_piece(piece, plan.job, plan.library)
         name = f"templates/{file_name(piece.label)}"
         files[f"{name}.svg"] = piece_svg(flat)
         files[f"{name}.dxf"] = piece_dxf(flat)
-        files[f"{name}-{paper}.pdf"] = tiles_pdf(flat, paper=paper, title=plan.job.name)
+        ply = plan.job.plies[piece.ply]
+        template = Template(
+            label=piece.label,
+            loops=piece.pattern.loops,
+            note=f"{plan.job.name}, {ply.material}, warp {shown(ply.angle, '°', 0)}, cut {plan.job.quantity}",
+            start=(0.0, 0.0),
+            holes=tuple(uv for _, uv in piece.holes),
+        )
+        files[f"{name}-{paper.value}.pdf"] = templates_pdf([template], on=paper, title=f"{plan.job.name} {piece.label}")
     for kit in plan.kits:
         name = f"nests/{file_name(kit.material)}"
         files[f"{name}.svg"] = nest_svg(kit.nest, pull=kit.take.pull)
