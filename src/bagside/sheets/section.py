@@ -18,6 +18,9 @@ from bagside.sheets.typeface import CAPTION, NOTE
 Floats = NDArray[np.float64]
 
 
+STATES = ("laid", "in hand", "to come")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlyInSection:
     """One ply as the section's plane cuts it.
@@ -60,13 +63,17 @@ def section_view(
     Raises
     ------
     ValueError
-        When the profile has fewer than two points, no length, or a ply has no thickness or runs backwards.
+        When the profile has fewer than two points or no length, or a ply has no thickness, runs backwards or is in no
+        known state.
     """
     p = np.asarray(profile, dtype=np.float64)
     if p.ndim != 2 or p.shape[1] != 2 or len(p) < 2 or not np.isfinite(p).all():
         raise ValueError("a section needs a profile of at least two finite points")
     if any(ply.thickness <= 0 or any(a >= b for a, b in ply.spans) for ply in plies):
         raise ValueError("a ply in a section has a thickness, and its spans run forwards")
+    for ply in plies:
+        if ply.state not in STATES:
+            raise ValueError(f"a ply is {', '.join(STATES)}, not {ply.state!r}")
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(p, axis=0).T))])
     if along[-1] <= 0:
         raise ValueError("the profile has no length")
