@@ -6,9 +6,11 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
+from joblib import Parallel, delayed
 
 from bagside.drape import summary_of
-from bagside.findings import Basis, Finding, Severity, weakest
+from bagside.findings import Basis, Finding, Severity, sentence, weakest
+from bagside.geometry import Surface
 from bagside.planning.cautions import DEFERS, cautions_for
 from bagside.planning.cost import Total
 from bagside.planning.cure_stage import Run
@@ -40,11 +42,13 @@ from bagside.sheets.view import View
 
 WIDE = 184.0  # [mm] between the margins
 LIMITS = (
-    "This book does not certify a structure. Have any part whose failure can hurt someone checked by a qualified person.",
+    "This book does not certify a structure. Have any part whose failure can hurt someone checked by a qualified "
+    "person.",
     "The data sheet of the batch in the freezer comes first, then what was measured in this shop, then what is printed "
     "here.",
     DEFERS,
-    "Cloth is taken to drape as the laminator's best; heat flows through the thickness only; strength is not worked out.",
+    "Cloth is taken to drape as the laminator's best; heat flows through the thickness only; strength is not worked "
+    "out.",
 )
 
 
@@ -58,7 +62,9 @@ def book_input(plan: BuildPlan, made_from: str) -> BookInput:
     made_from
         Digest of everything it was made from.
     """
-    view = plan_pictures.view_on(plan)
+    mould = plan_pictures.around_part(plan)
+    view = plan_pictures.view_on(mould)
+    drawn = _drawn(plan, mould, view)
     last = plan.cure.last
     prepregs = [plan.library.prepreg[p.material] for p in plan.job.plies]
     cloth = weakest(*(p.basis.of("areal_weight") for p in prepregs))
@@ -85,11 +91,11 @@ def book_input(plan: BuildPlan, made_from: str) -> BookInput:
             ("price of one", Said(words=_money(plan, plan.cost.price), basis=Basis.COMMON, bold=True)),
         ),
         inputs=f"{made_from[:4]} {made_from[4:8]}",
-        made=_day(plan.calendar.start) + " first day",
-        cover=plan_pictures.cover_picture(plan, view, (150.0, 100.0)),
+        made=f"{_day(plan.calendar.start)}, first day",
+        cover=drawn[0],
         findings=plan.findings,
-        before=(_mould_chapter(plan, view), _laminate_chapter(plan), _cut_chapter(plan)),
-        plies=tuple(_ply_page(plan, k, view) for k in range(len(plan.job.plies))),
+        before=(_mould_chapter(plan, view, drawn[1]), _laminate_chapter(plan), _cut_chapter(plan)),
+        plies=tuple(_ply_page(plan, k, drawn[2 + k]) for k in range(len(plan.job.plies))),
         after=tuple(
             c
             for c in (
@@ -128,15 +134,19 @@ def _of(plan: BuildPlan, *stages: str) -> tuple[Finding, ...]:
     return tuple(f for f in plan.findings if f.stage in stages)
 
 
-def _mould_chapter(plan: BuildPlan, view: View) -> Chapter:
+def _mould_chapter(plan: BuildPlan, view: View, picture: str) -> Chapter:
     found = plan.mould
     tool = plan.library.tool[plan.job.mould.material]
     placed = plan_pictures.placed_findings(found.findings)
-    rings = [Paragraph(words=f"{n}  {f.what}", title="") for n, f in enumerate(placed, 1)]
+    rings = [
+        Paragraph(words=Said(words=f"{n}  {sentence(f.what)} {sentence(f.why)} {sentence(f.do)}", basis=f.basis))
+        for n, f in enumerate(placed, 1)
+    ]
     blocks: list[Block] = [
         Picture(
-            svg=plan_pictures.corner_picture(plan, view, (140.0, 84.0)),
-            caption=f"seen from the laminate side, tilted {math.degrees(view.tilt):.0f}°; net edge dash-dotted, tight corners bold",
+            svg=picture,
+            caption=f"seen from the laminate side, tilted {math.degrees(view.tilt):.0f}°; net edge dash-dotted, "
+            "tight corners bold",
         ),
         *rings,
         Table(
@@ -185,7 +195,7 @@ def _mould_chapter(plan: BuildPlan, view: View) -> Chapter:
             ),
         )
     )
-    blocks.append(Findings(items=_of(plan, "mould", "geometry")))
+    blocks.append(Findings(items=tuple(f for f in _of(plan, "mould", "geometry") if f not in placed)))
     return Chapter(title="Mould", facts=(_mould_words(plan), plan.surface.report.name), blocks=tuple(blocks))
 
 
@@ -317,13 +327,41 @@ def _nest_scale(pull: float, width: float) -> float:
     return 1.0 / 200.0
 
 
-def _ply_page(plan: BuildPlan, k: int, view: View) -> PlyPage:
+def _drawn(plan: BuildPlan, mould: Surface, view: View) -> list[str]:
+    """Return the pictures on the mould, drawn side by side: cover, corners, then one for each ply.
+
+    Plies of one piece that lie alike share their picture."""
+    jobs = [
+        delayed(plan_pictures.cover_picture)(plan, mould, view, (150.0, 96.0)),
+        delayed(plan_pictures.corner_picture)(plan, mould, view, (124.0, 74.0)),
+    ]
+    alike: dict[tuple[int, ...], int] = {}
+    order = [0, 1]
+    for k in range(len(plan.job.plies)):
+        pieces = [p for p in plan.pieces if p.ply == k]
+        same = tuple(id(p.drape) for p in pieces) if len(pieces) == 1 else (k,)
+        if same not in alike:
+            alike[same] = len(jobs)
+            jobs.append(delayed(plan_pictures.ply_picture)(plan, mould, pieces, _placed(plan, k), view, (150.0, 70.0)))
+        order.append(alike[same])
+    drawn = Parallel(n_jobs=2, prefer="threads")(jobs)
+    return [drawn[k] for k in order]
+
+
+def _own(plan: BuildPlan, k: int) -> tuple[Finding, ...]:
+    labels = {p.label for p in plan.pieces if p.ply == k}
+    return tuple(f for f in _of(plan, "drape") if labels & _labels_in(f.place))
+
+
+def _placed(plan: BuildPlan, k: int) -> list[Finding]:
+    return [f for f in _own(plan, k) if f.point is not None][: plan_pictures.RINGS]
+
+
+def _ply_page(plan: BuildPlan, k: int, picture: str) -> PlyPage:
     ply = plan.job.plies[k]
     pieces = [p for p in plan.pieces if p.ply == k]
     prepreg = plan.library.prepreg[ply.material]
-    labels = {p.label for p in pieces}
-    own = tuple(f for f in _of(plan, "drape") if labels & _labels_in(f.place))
-    placed = [f for f in own if f.point is not None][: plan_pictures.RINGS]
+    own, placed = _own(plan, k), _placed(plan, k)
     notes: list[Words] = [Said(words=f.what.rstrip("."), basis=f.basis) for f in placed]
     worst = max(summary_of(p.drape, p.drape.law).shear_99 for p in pieces)
     limit = None if prepreg.locking_angle is None else math.degrees(prepreg.locking_angle)
@@ -340,12 +378,12 @@ def _ply_page(plan: BuildPlan, k: int, view: View) -> PlyPage:
             "one piece" if count == 1 else f"{count} pieces",
             f"shear {shown(worst, '°', 0)}",
         ),
-        picture=plan_pictures.ply_picture(plan, pieces, placed, view, (150.0, 86.0)),
+        picture=picture,
         scale=scale,
         notes=tuple(notes),
         flats=(plan_pictures.ply_flats(plan, pieces, (WIDE, _flat_height(pieces))),),
         section=plan_pictures.ply_section(plan, k, (92.0, 33.0)),
-        boxes=tuple((1, b) for b in step.boxes),
+        boxes=tuple((plan.job.quantity if plan.job.quantity <= 8 else 1, b) for b in step.boxes),
         cautions=tuple(Caution(what=c.head, why=c.text) for c in cautions_for(step.hazards)),
         findings=tuple(f for f in own if f not in placed),
     )
@@ -357,7 +395,7 @@ def _labels_in(place: str) -> set[str]:
 
 
 def _flat_height(pieces: Sequence[Piece]) -> float:
-    return 72.0 if max(float(np.ptp(p.pattern.loops[0][:, 1])) for p in pieces) < 0.1 else 78.0
+    return 72.0 if max(float(np.ptp(p.pattern.loops[0][:, 1])) for p in pieces) < 0.1 else 109.0
 
 
 def _bag_chapter(plan: BuildPlan) -> Chapter:
@@ -565,7 +603,7 @@ def _join_chapter(plan: BuildPlan) -> Chapter | None:
             Paragraph(
                 title="Climate",
                 words=f"Room {shown(climate.air, '°C', 0)} at {shown(climate.humidity, '%', 0)}: dew point "
-                f"{shown(climate.dew_point, '°C')}, so the part must be {shown(climate.dew_point + 3.0, '°C')} or warmer.",
+                f"{shown(climate.dew_point, '°C')}; the part must be {shown(climate.dew_point + 3.0, '°C')} or more.",
             )
         )
     blocks.append(Findings(items=_of(plan, "joining", "finishing")))
@@ -663,8 +701,8 @@ def _money_chapter(plan: BuildPlan) -> Chapter:
     spread = max(cost.quantity, plan.job.mould.expected)
     blocks.append(
         Paragraph(
-            words=f"At {cost.quantity} off the mould is spread over the {spread} parts it is expected to serve, elsewhere "
-            f"over the number shown; {shown(cost.scrap, '%', 0)} scrap, {shown(cost.profit, '%', 0)} on top."
+            words=f"At {cost.quantity} off the mould is spread over the {spread} parts it is expected to serve, "
+            f"elsewhere over the number shown; {shown(cost.scrap, '%', 0)} scrap, {shown(cost.profit, '%', 0)} on top."
         )
     )
     return Chapter(title="Money", facts=(_money(plan, cost.price) + " each",), blocks=tuple(blocks))

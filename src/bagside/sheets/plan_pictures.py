@@ -30,11 +30,22 @@ Floats = NDArray[np.float64]
 UNDER = 0.0006  # [m] a point of the section this near a piece lies under it
 RINGS = 6  # findings with a place that are numbered on a picture
 ARROW = 0.06  # [m]
+SMALL = 0.10  # [m] root of the area under which a piece gets its label beside it
+MARGIN = 0.09  # of the root of the laid area: mould shown beyond it
 
 
-def view_on(plan: BuildPlan) -> View:
+def around_part(plan: BuildPlan) -> Surface:
+    """Return the mould as it is drawn: what is laid up and a margin round it, so that the part fills the picture."""
+    laid = max((plan.regions[ply.region] for ply in plan.job.plies), key=lambda s: s.area)
+    work = plan.surface.work
+    distance, _, _ = geometry.nearest(laid, work.vertices)
+    near = geometry.cut(work, distance, MARGIN * float(np.sqrt(laid.area)))
+    return max(geometry.components(near), key=lambda s: s.area)
+
+
+def view_on(mould: Surface) -> View:
     """Return the view that all pictures of a plan share."""
-    return view_of(plan.surface.work)
+    return view_of(mould)
 
 
 def net_edges(plan: BuildPlan) -> list[MouldLine]:
@@ -48,16 +59,16 @@ def hole_marks(plan: BuildPlan) -> list[MouldPoint]:
     return [MouldPoint(at=hole.at, look=PointLook.HOLE) for hole in plan.job.holes]
 
 
-def cover_picture(plan: BuildPlan, view: View, size: tuple[float, float]) -> str:
+def cover_picture(plan: BuildPlan, mould: Surface, view: View, size: tuple[float, float]) -> str:
     """Return the part in its mould with net edge, holes and brackets."""
     part = OnMould(surface=plan.part)
     points = [*hole_marks(plan), *(MouldPoint(at=b.at, look=PointLook.DOT) for b in plan.job.brackets)]
     return mould_picture(
-        plan.surface.work, [part], lines=net_edges(plan), points=points, size_mm=size, view=view, title=plan.job.name
+        mould, [part], lines=net_edges(plan), points=points, size_mm=size, view=view, title=plan.job.name
     ).svg
 
 
-def corner_picture(plan: BuildPlan, view: View, size: tuple[float, float]) -> str:
+def corner_picture(plan: BuildPlan, mould: Surface, view: View, size: tuple[float, float]) -> str:
     """Return the mould with its tight corners and numbered places of findings."""
     lines = net_edges(plan)
     points: list[MouldPoint] = []
@@ -69,7 +80,7 @@ def corner_picture(plan: BuildPlan, view: View, size: tuple[float, float]) -> st
         if finding.point is not None:
             points.append(MouldPoint(at=finding.point, look=PointLook.RING, words=str(number)))
     return mould_picture(
-        plan.surface.work, [], lines=lines, points=points, size_mm=size, view=view, title="mould and its tight corners"
+        mould, [], lines=lines, points=points, size_mm=size, view=view, title="mould and its tight corners"
     ).svg
 
 
@@ -79,7 +90,12 @@ def placed_findings(findings: Sequence[Finding]) -> list[Finding]:
 
 
 def ply_picture(
-    plan: BuildPlan, pieces: Sequence[Piece], findings: Sequence[Finding], view: View, size: tuple[float, float]
+    plan: BuildPlan,
+    mould: Surface,
+    pieces: Sequence[Piece],
+    findings: Sequence[Finding],
+    view: View,
+    size: tuple[float, float],
 ) -> str:
     """Return one ply on the mould: shear, threads, warp arrow, start, numbered places."""
     on = [
@@ -87,7 +103,7 @@ def ply_picture(
             surface=p.surface,
             values=p.drape.shear,
             uv=p.drape.uv,
-            label=p.label if len(pieces) > 1 else "",
+            label=p.label if len(pieces) > 1 and not _small(p) else "",
         )
         for p in pieces
     ]
@@ -95,13 +111,16 @@ def ply_picture(
     arrows = []
     for p in pieces:
         at = p.drape.start
-        points.append(MouldPoint(at=(float(at[0]), float(at[1]), float(at[2])), look=PointLook.START))
+        if _small(p):
+            points.append(MouldPoint(at=_beside(p, mould), look=PointLook.LABEL, words=p.label))
+        else:
+            points.append(MouldPoint(at=(float(at[0]), float(at[1]), float(at[2])), look=PointLook.START))
         arrows.append(_warp_arrow(p))
     for number, finding in enumerate(findings, 1):
         if finding.point is not None:
             points.append(MouldPoint(at=finding.point, look=PointLook.RING, words=str(number)))
     return mould_picture(
-        plan.surface.work,
+        mould,
         on,
         lines=net_edges(plan),
         points=points,
@@ -110,6 +129,19 @@ def ply_picture(
         view=view,
         title=f"ply {pieces[0].ply + 1} on the mould",
     ).svg
+
+
+def _small(piece: Piece) -> bool:
+    """Whether a piece has no room for its own marks in a picture of the whole mould."""
+    return piece.surface.area < SMALL**2
+
+
+def _beside(piece: Piece, mould: Surface) -> tuple[float, float, float]:
+    """Return a point on the mould just outside a small piece, for its label."""
+    _, triangle, at = geometry.nearest(piece.surface, piece.drape.start[None, :])
+    out = 0.8 * float(np.sqrt(piece.surface.area)) * piece.drape.weft[triangle[0]]
+    _, _, foot = geometry.nearest(mould, at + out)
+    return (float(foot[0, 0]), float(foot[0, 1]), float(foot[0, 2]))
 
 
 def _warp_arrow(piece: Piece) -> tuple[Floats, Floats] | None:
