@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import sys
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from rich.console import Console
@@ -86,9 +86,10 @@ def show_findings(findings: Iterable[Finding], *, limit: int = 12) -> None:
         ERR.print(Text(KEY, style="dim"))
 
 
-def table(title: str, headers: Iterable[str], rows: Iterable[Iterable[str]]) -> None:
+def table(title: str, headers: Sequence[str], rows: Iterable[Iterable[str]]) -> None:
     """Print a table on standard output: first column left, the others right."""
-    shown = Table(title=title, title_justify="left", title_style="bold", box=None, header_style="dim", pad_edge=False)
+    OUT.print(Text(title, style="bold"))
+    shown = Table(box=None, header_style="dim", pad_edge=False, show_header=any(headers))
     for k, header in enumerate(headers):
         shown.add_column(header, justify="left" if k == 0 else "right")
     for row in rows:

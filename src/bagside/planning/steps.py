@@ -460,7 +460,7 @@ def fitting(job: Job, times: Mapping[str, float]) -> list[Step]:
             key="fit",
             name="Check, weigh and pack",
             stage="Check",
-            do=("Hold against what it fits, every hole with its bolt; write the finished mass; photograph with a scale.",),
+            do=("Hold against what it fits, every hole with its bolt; write the mass; photograph with a scale.",),
             boxes=("holes line up", "finished mass written", "photographs"),
             attended=(times["fit"] + times["weigh"]) * job.complexity,
             each=True,

@@ -132,3 +132,23 @@ class CoatFile:
     humidity: Fraction
     fill_passes: int = 0
     depth: SomeLength = 0.0
+
+
+@stated
+class BagFile:
+    """A part of a tape-measured size: for ``bagside bag``.
+
+    Parameters
+    ----------
+    length, width
+        Seen from above [m].
+    depth
+        Of the mould [m].
+    flange
+        Of the mould beyond the net edge [m].
+    """
+
+    length: PositiveLength
+    width: PositiveLength
+    depth: SomeLength = 0.0
+    flange: SomeLength = 0.075

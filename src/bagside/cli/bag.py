@@ -1,0 +1,114 @@
+"""``bagside bag``: the bag over a part, from its surface or from a tape-measured size."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from bagside.cli.options import AsJson
+
+
+def bag(
+    source: Annotated[
+        Path, typer.Argument(help="A mesh of the part, or a .toml file with a size; see demo/benches/bag.toml.")
+    ],
+    unit: Annotated[str, typer.Option(help="Unit of the mesh file's numbers: m, cm, mm, in or ft.")] = "",
+    side: Annotated[str, typer.Option(help='Direction from the mould to the laminate, as in "0 0 1".')] = "0 0 1",
+    plies: Annotated[int, typer.Option(help="How many plies are laid.")] = 4,
+    thickness: Annotated[str, typer.Option(help="Of one ply, cured.")] = "0.25 mm",
+    hottest: Annotated[str, typer.Option(help="Hottest of the cure.")] = "120 °C",
+    vacuum: Annotated[str, typer.Option(help="Absolute pressure left in a good bag.")] = "20 mbar",
+    pump: Annotated[str, typer.Option(help="Flow of the pump.")] = "6 m³/h",
+    altitude: Annotated[str, typer.Option(help="Of the workshop.")] = "0 m",
+    json: AsJson = False,
+) -> int:
+    """Size a bag: film, breather, tape, pleats, ports, leak limits, debulks."""
+    from bagside import bagging
+    from bagside.cli import options, show
+    from bagside.cli.bench_file import bench_file
+    from bagside.errors import InputError
+    from bagside.planning.bag_stage import films_of
+    from bagside.planning.content import ContentFile
+    from bagside.planning.mould_stage import opened_mould
+    from bagside.quantity import Quantity, shown
+    from bagside.spec.bench import BagFile
+    from bagside.spec.job import Bag, Mould
+    from bagside.spec.library import generic_library
+
+    if plies < 1:
+        raise InputError.one("--plies", str(plies), "at least 1 is wanted")
+    thick = options.quantity(thickness, Quantity.LENGTH, "--thickness")
+    if not thick > 0:
+        raise InputError.one("--thickness", f'"{thickness}"', "a thickness above zero is wanted")
+    top = options.quantity(hottest, Quantity.TEMPERATURE, "--hottest")
+    ambient = bagging.ambient_pressure(options.quantity(altitude, Quantity.LENGTH, "--altitude"))
+    left = options.quantity(vacuum, Quantity.PRESSURE, "--vacuum")
+    flow = options.quantity(pump, Quantity.FLOW, "--pump")
+    films = films_of(Bag(), generic_library())
+    if source.suffix.lower() == ".toml":
+        stated, _ = bench_file(source, BagFile, None)
+        area = stated.length * stated.width
+        laid = [bagging.BagPly(name=f"ply {k + 1}", area=area, thickness=thick) for k in range(plies)]
+        plan = bagging.plan_cover(
+            stated.length,
+            stated.width,
+            stated.depth,
+            laid,
+            films=films,
+            flange=stated.flange,
+            cure_max_temperature=top,
+            ambient_pressure=ambient,
+            vacuum=left,
+            pump_flow=flow,
+        )
+    else:
+        if not unit:
+            raise InputError.one("--unit", "", "this is missing and cannot be guessed: m, cm, mm, in or ft")
+        mould = Mould(
+            mesh=source.name, unit=unit, laminate_side=options.direction(side, "--side"), material="", thickness=0.0
+        )
+        surface = opened_mould(ContentFile.of_existing(source), mould).work
+        laid = [bagging.BagPly(name=f"ply {k + 1}", area=surface.area, thickness=thick) for k in range(plies)]
+        plan = bagging.plan_bag(
+            surface,
+            None,
+            laid,
+            films=films,
+            cure_max_temperature=top,
+            ambient_pressure=ambient,
+            vacuum=left,
+            pump_flow=flow,
+        )
+    if json:
+        show.emit(
+            {
+                "bagging": {
+                    "kind": plan.kind.value,
+                    "items": [
+                        {"name": i.name, "quantity": i.quantity, "unit": i.unit, "how": i.how} for i in plan.items
+                    ],
+                    "sheet_mm": [1e3 * s for s in plan.sheet],
+                    "tape_run_mm": 1e3 * plan.tape_run,
+                    "pleats": plan.pleats.count,
+                    "ports": plan.ports,
+                    "pump_down_s": plan.pump_down,
+                    "pressure_mbar": plan.pressure / 100,
+                    "debulks": [{"after_ply": d.after, "minutes": d.minutes, "warm": d.warm} for d in plan.debulks],
+                },
+                "findings": [show.finding_data(f) for f in plan.findings],
+            }
+        )
+        return show.exit_code(plan.findings)
+    rows = [[i.name, f"{i.quantity:.2f} {i.unit}"] for i in plan.items]
+    rows += [
+        ["film, one sheet", f"{shown(plan.sheet[0], 'mm', 0)} × {shown(plan.sheet[1], 'mm', 0)}"],
+        ["pleats, ports", f"{plan.pleats.count}, {plan.ports}"],
+        ["pump-down", shown(plan.pump_down, "min")],
+        ["presses with", shown(plan.pressure, "mbar", 0)],
+        ["debulk after ply", ", ".join(f"{d.after} ({d.minutes:.0f} min)" for d in plan.debulks)],
+    ]
+    show.table(f"{source.name}: {plan.kind.value}", ["", ""], rows)
+    show.show_findings(plan.findings)
+    return show.exit_code(plan.findings)
