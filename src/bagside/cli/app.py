@@ -11,9 +11,15 @@ from collections.abc import Sequence
 
 import typer
 
-from bagside.cli import bag, bond, coat, cut, drape, laminate, plan
-from bagside.cli.cure import run as cure_run
-from bagside.cli.mould import check as mould_check
+from bagside.cli.bag import bag
+from bagside.cli.bond import bond
+from bagside.cli.coat import coat
+from bagside.cli.cure.run import run as cure_run
+from bagside.cli.cut import cut
+from bagside.cli.drape import drape
+from bagside.cli.laminate import laminate
+from bagside.cli.mould.check import check as mould_check
+from bagside.cli.plan import plan
 from bagside.errors import BagsideError, InputError
 
 app = typer.Typer(
@@ -25,20 +31,20 @@ app = typer.Typer(
     help="Plans the building of carbon-fibre parts by hand lay-up of prepreg, from mould surface to price. "
     "It does not certify structures.",
 )
-app.command("plan")(plan.plan)
-app.command("drape")(drape.drape)
-app.command("laminate")(laminate.laminate)
-app.command("cut")(cut.cut)
-app.command("bag")(bag.bag)
-app.command("bond")(bond.bond)
-app.command("coat")(coat.coat)
+app.command("plan")(plan)
+app.command("drape")(drape)
+app.command("laminate")(laminate)
+app.command("cut")(cut)
+app.command("bag")(bag)
+app.command("bond")(bond)
+app.command("coat")(coat)
 
 mould = typer.Typer(no_args_is_help=True, help="The mould's surface.")
-mould.command("check")(mould_check.check)
+mould.command("check")(mould_check)
 app.add_typer(mould, name="mould")
 
 cure = typer.Typer(no_args_is_help=True, help="The cure.")
-cure.command("run")(cure_run.run)
+cure.command("run")(cure_run)
 app.add_typer(cure, name="cure")
 
 

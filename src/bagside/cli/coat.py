@@ -20,6 +20,7 @@ def coat(
     from bagside.cli import show
     from bagside.cli.bench_file import bench_file
     from bagside.errors import InputError
+    from bagside.findings import Finding
     from bagside.quantity import shown
     from bagside.spec.bench import CoatFile
     from bagside.spec.library import generic_times, lookup
@@ -41,7 +42,7 @@ def coat(
         for c in stated.coats
     ]
     climate = finishing.climate_of(stated.room, stated.humidity, stated.surface)
-    found = []
+    found: list[Finding] = []
     for plan in plans:
         coating = library.coating[plan.name]
         found += finishing.climate_findings(

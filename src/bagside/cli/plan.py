@@ -44,8 +44,7 @@ def plan(
 
         store = None if afresh else opened.folder / ".bagside-cache"
         found, stages = plan_build(opened, store=store, progress=show.Lines())
-        files = stages.run("Drawing and printing", plan_files, found, digest)
-        package.written(files)
+        package.written(plan_files(found, digest, stages))
     finally:
         package.dropped()
     return made.shown(made.read(target), target, json=json, seconds=time.perf_counter() - began)

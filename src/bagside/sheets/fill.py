@@ -3,20 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 import numpy as np
-from joblib import Parallel, delayed
 
 from bagside.drape import summary_of
 from bagside.findings import Basis, Finding, Severity, sentence, weakest
-from bagside.geometry import Surface
 from bagside.planning.cautions import DEFERS, cautions_for
 from bagside.planning.cost import Total
 from bagside.planning.cure_stage import Run
 from bagside.planning.laminate_stage import laid_ply
 from bagside.planning.plan import BuildPlan
-from bagside.planning.ply_stage import Piece
 from bagside.planning.steps import Step
 from bagside.quantity import THIN_SPACE, shown
 from bagside.sheets import colour, marks, paper, plan_pictures
@@ -37,10 +33,9 @@ from bagside.sheets.bookinput import (
     Table,
     Words,
 )
+from bagside.sheets.plan_pictures import WIDE, Drawn, Sight
 from bagside.sheets.shapes_out import nest_svg
-from bagside.sheets.view import View
 
-WIDE = 184.0  # [mm] between the margins
 LIMITS = (
     "This book does not certify a structure. Have any part whose failure can hurt someone checked by a qualified "
     "person.",
@@ -52,19 +47,18 @@ LIMITS = (
 )
 
 
-def book_input(plan: BuildPlan, made_from: str) -> BookInput:
+def book_input(plan: BuildPlan, drawn: Drawn, made_from: str) -> BookInput:
     """Return what the book of a plan says and shows.
 
     Parameters
     ----------
     plan
         The build.
+    drawn
+        Its pictures on the mould, from `bagside.sheets.plan_pictures.drawn`.
     made_from
         Digest of everything it was made from.
     """
-    mould = plan_pictures.around_part(plan)
-    view = plan_pictures.view_on(mould)
-    drawn = _drawn(plan, mould, view)
     last = plan.cure.last
     prepregs = [plan.library.prepreg[p.material] for p in plan.job.plies]
     cloth = weakest(*(p.basis.of("areal_weight") for p in prepregs))
@@ -92,10 +86,10 @@ def book_input(plan: BuildPlan, made_from: str) -> BookInput:
         ),
         inputs=f"{made_from[:4]} {made_from[4:8]}",
         made=f"{_day(plan.calendar.start)}, first day",
-        cover=drawn[0],
+        cover=drawn.cover,
         findings=plan.findings,
-        before=(_mould_chapter(plan, view, drawn[1]), _laminate_chapter(plan), _cut_chapter(plan)),
-        plies=tuple(_ply_page(plan, k, drawn[2 + k]) for k in range(len(plan.job.plies))),
+        before=(_mould_chapter(plan, drawn), _laminate_chapter(plan, drawn), _cut_chapter(plan)),
+        plies=tuple(_ply_page(plan, k, drawn) for k in range(len(plan.job.plies))),
         after=tuple(
             c
             for c in (
@@ -134,7 +128,7 @@ def _of(plan: BuildPlan, *stages: str) -> tuple[Finding, ...]:
     return tuple(f for f in plan.findings if f.stage in stages)
 
 
-def _mould_chapter(plan: BuildPlan, view: View, picture: str) -> Chapter:
+def _mould_chapter(plan: BuildPlan, drawn: Drawn) -> Chapter:
     found = plan.mould
     tool = plan.library.tool[plan.job.mould.material]
     placed = plan_pictures.placed_findings(found.findings)
@@ -144,8 +138,8 @@ def _mould_chapter(plan: BuildPlan, view: View, picture: str) -> Chapter:
     ]
     blocks: list[Block] = [
         Picture(
-            svg=picture,
-            caption=f"seen from the laminate side, tilted {math.degrees(view.tilt):.0f}°; net edge dash-dotted, "
+            svg=drawn.corners,
+            caption=f"seen from the laminate side, tilted {math.degrees(drawn.tilt):.0f}°; net edge dash-dotted, "
             "tight corners bold",
         ),
         *rings,
@@ -199,13 +193,11 @@ def _mould_chapter(plan: BuildPlan, view: View, picture: str) -> Chapter:
     return Chapter(title="Mould", facts=(_mould_words(plan), plan.surface.report.name), blocks=tuple(blocks))
 
 
-def _laminate_chapter(plan: BuildPlan) -> Chapter:
+def _laminate_chapter(plan: BuildPlan, drawn: Drawn) -> Chapter:
     found = plan.laminate
     cloth = found.basis
     blocks: list[Block] = [
-        Picture(
-            svg=plan_pictures.ply_section(plan, None, (WIDE, 40.0)), caption="section A–A through the start of laying"
-        ),
+        Picture(svg=drawn.section, caption="section A–A through the start of laying"),
         Table(
             title="Plies, first on the mould",
             headers=("ply", "cloth", "warp", "where", "cured", "pieces"),
@@ -327,25 +319,25 @@ def _nest_scale(pull: float, width: float) -> float:
     return 1.0 / 200.0
 
 
-def _drawn(plan: BuildPlan, mould: Surface, view: View) -> list[str]:
-    """Return the pictures on the mould, drawn side by side: cover, corners, then one for each ply.
-
-    Plies of one piece that lie alike share their picture."""
-    jobs = [
-        delayed(plan_pictures.cover_picture)(plan, mould, view, (150.0, 96.0)),
-        delayed(plan_pictures.corner_picture)(plan, mould, view, (124.0, 74.0)),
-    ]
-    alike: dict[tuple[int, ...], int] = {}
-    order = [0, 1]
-    for k in range(len(plan.job.plies)):
-        pieces = [p for p in plan.pieces if p.ply == k]
-        same = tuple(id(p.drape) for p in pieces) if len(pieces) == 1 else (k,)
-        if same not in alike:
-            alike[same] = len(jobs)
-            jobs.append(delayed(plan_pictures.ply_picture)(plan, mould, pieces, _placed(plan, k), view, (150.0, 70.0)))
-        order.append(alike[same])
-    drawn = Parallel(n_jobs=2, prefer="threads")(jobs)
-    return [drawn[k] for k in order]
+def sight_of(plan: BuildPlan) -> Sight:
+    """Return what the pictures on the mould are drawn from."""
+    job = plan.job
+    return Sight(
+        name=job.name,
+        work=plan.surface.work,
+        laid=max((plan.regions[ply.region] for ply in job.plies), key=lambda s: s.area),
+        part=plan.part,
+        pieces=plan.pieces,
+        thicknesses=tuple(_thickness(plan, k) for k in range(len(job.plies))),
+        holes=job.holes,
+        brackets=tuple(b.at for b in job.brackets),
+        corners=plan.mould.corners,
+        mould_places=tuple(plan_pictures.placed_findings(plan.mould.findings)),
+        ply_places=tuple(tuple(_placed(plan, k)) for k in range(len(job.plies))),
+        start=job.laying.start,
+        direction=job.laying.direction,
+        side=job.mould.laminate_side,
+    )
 
 
 def _own(plan: BuildPlan, k: int) -> tuple[Finding, ...]:
@@ -357,7 +349,7 @@ def _placed(plan: BuildPlan, k: int) -> list[Finding]:
     return [f for f in _own(plan, k) if f.point is not None][: plan_pictures.RINGS]
 
 
-def _ply_page(plan: BuildPlan, k: int, picture: str) -> PlyPage:
+def _ply_page(plan: BuildPlan, k: int, drawn: Drawn) -> PlyPage:
     ply = plan.job.plies[k]
     pieces = [p for p in plan.pieces if p.ply == k]
     prepreg = plan.library.prepreg[ply.material]
@@ -378,11 +370,11 @@ def _ply_page(plan: BuildPlan, k: int, picture: str) -> PlyPage:
             "one piece" if count == 1 else f"{count} pieces",
             f"shear {shown(worst, '°', 0)}",
         ),
-        picture=picture,
+        picture=drawn.plies[k],
         scale=scale,
         notes=tuple(notes),
-        flats=(plan_pictures.ply_flats(plan, pieces, (WIDE, _flat_height(pieces))),),
-        section=plan_pictures.ply_section(plan, k, (92.0, 33.0)),
+        flats=(drawn.flats[k],),
+        section=drawn.sections[k],
         boxes=tuple((plan.job.quantity if plan.job.quantity <= 8 else 1, b) for b in step.boxes),
         cautions=tuple(Caution(what=c.head, why=c.text) for c in cautions_for(step.hazards)),
         findings=tuple(f for f in own if f not in placed),
@@ -392,10 +384,6 @@ def _ply_page(plan: BuildPlan, k: int, picture: str) -> PlyPage:
 def _labels_in(place: str) -> set[str]:
     words = place.replace(",", " ").split()
     return set(words[1:]) - {"and"} if words and words[0] in ("piece", "pieces") else set()
-
-
-def _flat_height(pieces: Sequence[Piece]) -> float:
-    return 72.0 if max(float(np.ptp(p.pattern.loops[0][:, 1])) for p in pieces) < 0.1 else 109.0
 
 
 def _bag_chapter(plan: BuildPlan) -> Chapter:

@@ -5,18 +5,22 @@ from __future__ import annotations
 import hashlib
 import re
 
+from bagside.cutting import FlatPiece
 from bagside.planning.kit_stage import flat_piece
 from bagside.planning.plan import BuildPlan
+from bagside.planning.stages import Stages
 from bagside.quantity import shown
 from bagside.sheets.book import book_pdf
 from bagside.sheets.cure_csv import cure_csv
-from bagside.sheets.fill import book_input
+from bagside.sheets.fill import book_input, sight_of
+from bagside.sheets.plan_pictures import drawn
 from bagside.sheets.planjson import plan_message
 from bagside.sheets.shapes_out import nest_dxf, nest_svg, piece_dxf, piece_svg
 from bagside.sheets.tiles import Template, templates_pdf
+from bagside.spec.workshop import Paper
 
 
-def plan_files(plan: BuildPlan, made_from: str) -> dict[str, bytes]:
+def plan_files(plan: BuildPlan, made_from: str, stages: Stages) -> dict[str, bytes]:
     """Return every file of a plan: the book, templates, nests, the cure and the plan itself.
 
     Parameters
@@ -25,41 +29,63 @@ def plan_files(plan: BuildPlan, made_from: str) -> dict[str, bytes]:
         The build.
     made_from
         Digest of everything it was made from.
+    stages
+        Keeps what has been drawn before.
 
     Returns
     -------
     dict of bytes
         Content by relative name.
     """
-    files: dict[str, bytes | str] = {}
-    paper = plan.workshop.paper
-    for piece in plan.pieces:
-        flat = flat_piece(piece, plan.job, plan.library)
-        name = f"templates/{file_name(piece.label)}"
-        files[f"{name}.svg"] = piece_svg(flat)
-        files[f"{name}.dxf"] = piece_dxf(flat)
-        ply = plan.job.plies[piece.ply]
-        template = Template(
-            label=piece.label,
-            loops=piece.pattern.loops,
-            note=f"{plan.job.name}, {ply.material}, warp {shown(ply.angle, '°', 0)}, cut {plan.job.quantity}",
-            start=(0.0, 0.0),
-            holes=tuple(uv for _, uv in piece.holes),
-        )
-        files[f"{name}-{paper.value}.pdf"] = templates_pdf([template], on=paper, title=f"{plan.job.name} {piece.label}")
+    pictures = stages.run("Drawing the plies", drawn, sight_of(plan))
+    notes = tuple(
+        f"{plan.job.name}, {ply.material}, warp {shown(ply.angle, '°', 0)}, cut {plan.job.quantity}"
+        for ply in (plan.job.plies[p.ply] for p in plan.pieces)
+    )
+    flat = tuple(flat_piece(p, plan.job, plan.library) for p in plan.pieces)
+    files = dict(stages.run("Drawing the templates", template_files, flat, notes, plan.workshop.paper, plan.job.name))
     for kit in plan.kits:
         name = f"nests/{file_name(kit.material)}"
-        files[f"{name}.svg"] = nest_svg(kit.nest, pull=kit.take.pull)
+        files[f"{name}.svg"] = nest_svg(kit.nest, pull=kit.take.pull).encode("utf-8")
         files[f"{name}.dxf"] = nest_dxf(kit.nest, pull=kit.take.pull)
-    files["cure.csv"] = cure_csv(plan.cure.first, plan.cure.resin)
+    files["cure.csv"] = cure_csv(plan.cure.first, plan.cure.resin).encode("utf-8")
     if plan.cure.post is not None:
-        files["post-cure.csv"] = cure_csv(plan.cure.post, plan.cure.resin)
-    files["book.pdf"] = book_pdf(book_input(plan, made_from))
-    done = {k: v.encode("utf-8") if isinstance(v, str) else v for k, v in files.items()}
-    sums = {k: hashlib.sha256(v).hexdigest() for k, v in done.items()}
+        files["post-cure.csv"] = cure_csv(plan.cure.post, plan.cure.resin).encode("utf-8")
+    files["book.pdf"] = stages.run("Printing the book", book_pdf, book_input(plan, pictures, made_from))
+    sums = {k: hashlib.sha256(v).hexdigest() for k, v in files.items()}
     message = plan_message(plan, sums, made_from)
-    done["plan.json"] = (message.model_dump_json(indent=1) + "\n").encode("utf-8")
-    return done
+    files["plan.json"] = (message.model_dump_json(indent=1) + "\n").encode("utf-8")
+    return files
+
+
+def template_files(pieces: tuple[FlatPiece, ...], notes: tuple[str, ...], paper: Paper, title: str) -> dict[str, bytes]:
+    """Return each piece at full size: SVG, DXF and tiled PDF.
+
+    Parameters
+    ----------
+    pieces
+        As they are cut.
+    notes
+        A line for each, on every sheet.
+    paper
+        In the printer.
+    title
+        Of the job.
+    """
+    files: dict[str, bytes] = {}
+    for piece, note in zip(pieces, notes, strict=True):
+        name = f"templates/{file_name(piece.label)}"
+        files[f"{name}.svg"] = piece_svg(piece).encode("utf-8")
+        files[f"{name}.dxf"] = piece_dxf(piece)
+        template = Template(
+            label=piece.label,
+            loops=piece.loops,
+            note=note,
+            start=(0.0, 0.0),
+            holes=tuple(at for mark, at in piece.marks if mark != "start"),
+        )
+        files[f"{name}-{paper.value}.pdf"] = templates_pdf([template], on=paper, title=f"{title} {piece.label}")
+    return files
 
 
 def file_name(label: str) -> str:

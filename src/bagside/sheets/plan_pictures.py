@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 import numpy as np
+from joblib import Parallel, delayed
 from numpy.typing import NDArray
 
 from bagside import geometry
 from bagside.cure import SectionHistory
 from bagside.findings import Finding, Severity
 from bagside.geometry import Surface
+from bagside.mould import Corner
 from bagside.planning.calendar import Slot
 from bagside.planning.cure_stage import Run
-from bagside.planning.laminate_stage import laid_ply
 from bagside.planning.plan import BuildPlan
 from bagside.planning.ply_stage import Piece
 from bagside.quantity import shown
@@ -25,8 +27,10 @@ from bagside.sheets.picture import LineLook, MouldLine, MouldPoint, OnMould, Poi
 from bagside.sheets.section import PlyInSection, section_view
 from bagside.sheets.timetable import Bar, Spell, bars, timetable
 from bagside.sheets.view import View, view_of
+from bagside.spec.region import Hole
 
 Floats = NDArray[np.float64]
+WIDE = 184.0  # [mm] between the margins of the book
 UNDER = 0.0006  # [m] a point of the section this near a piece lies under it
 RINGS = 6  # findings with a place that are numbered on a picture
 ARROW = 0.06  # [m]
@@ -34,10 +38,109 @@ SMALL = 0.10  # [m] root of the area under which a piece gets its label beside i
 MARGIN = 0.09  # of the root of the laid area: mould shown beyond it
 
 
-def around_part(plan: BuildPlan) -> Surface:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sight:
+    """What the pictures on the mould are drawn from, and nothing else: a new cure does not draw them again.
+
+    Parameters
+    ----------
+    name
+        Of the job.
+    work, laid, part
+        The mould, what is laid up, and the finished part.
+    pieces
+        Every draped piece.
+    thicknesses
+        Of each ply, cured [m].
+    holes, brackets
+        As stated.
+    corners
+        Tight inside corners.
+    mould_places, ply_places
+        Findings with a place: of the mould, and of each ply.
+    start, direction, side
+        Start of laying [m], zero direction, direction towards the laminate.
+    """
+
+    name: str
+    work: Surface
+    laid: Surface
+    part: Surface
+    pieces: tuple[Piece, ...]
+    thicknesses: tuple[float, ...]
+    holes: tuple[Hole, ...]
+    brackets: tuple[tuple[float, float, float], ...]
+    corners: tuple[Corner, ...]
+    mould_places: tuple[Finding, ...]
+    ply_places: tuple[tuple[Finding, ...], ...]
+    start: tuple[float, float, float]
+    direction: tuple[float, float, float]
+    side: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawn:
+    """The pictures on the mould, the flat pieces and the sections, as SVG.
+
+    Parameters
+    ----------
+    tilt
+        Of the view [rad].
+    cover, corners
+        The part in its mould; the mould with its tight corners.
+    plies, flats, sections
+        One for each ply.
+    section
+        All plies laid.
+    """
+
+    tilt: float
+    cover: str
+    corners: str
+    plies: tuple[str, ...]
+    flats: tuple[str, ...]
+    sections: tuple[str, ...]
+    section: str
+
+
+def drawn(sight: Sight) -> Drawn:
+    """Return every picture that hangs on the mould and the plies alone; plies that lie alike share theirs."""
+    mould = around_part(sight)
+    view = view_on(mould)
+    jobs = [
+        delayed(cover_picture)(sight, mould, view, (150.0, 96.0)),
+        delayed(corner_picture)(sight, mould, view, (124.0, 74.0)),
+    ]
+    alike: dict[tuple[object, ...], int] = {}
+    order = []
+    count = len(sight.thicknesses)
+    own = [[p for p in sight.pieces if p.ply == k] for k in range(count)]
+    for k, pieces in enumerate(own):
+        same: tuple[object, ...] = (id(pieces[0].drape),) if len(pieces) == 1 else ("ply", k)
+        if same not in alike:
+            alike[same] = len(jobs)
+            jobs.append(delayed(ply_picture)(sight, mould, pieces, sight.ply_places[k], view, (150.0, 70.0)))
+        order.append(alike[same])
+    pictures = Parallel(n_jobs=2, prefer="threads")(jobs)
+    return Drawn(
+        tilt=view.tilt,
+        cover=pictures[0],
+        corners=pictures[1],
+        plies=tuple(pictures[k] for k in order),
+        flats=tuple(ply_flats(pieces, (WIDE, _flat_height(pieces))) for pieces in own),
+        sections=tuple(ply_section(sight, k, (92.0, 33.0)) for k in range(count)),
+        section=ply_section(sight, None, (WIDE, 40.0)),
+    )
+
+
+def _flat_height(pieces: Sequence[Piece]) -> float:
+    return 72.0 if max(float(np.ptp(p.pattern.loops[0][:, 1])) for p in pieces) < 0.1 else 109.0
+
+
+def around_part(sight: Sight) -> Surface:
     """Return the mould as it is drawn: what is laid up and a margin round it, so that the part fills the picture."""
-    laid = max((plan.regions[ply.region] for ply in plan.job.plies), key=lambda s: s.area)
-    work = plan.surface.work
+    laid = sight.laid
+    work = sight.work
     distance, _, _ = geometry.nearest(laid, work.vertices)
     near = geometry.cut(work, distance, MARGIN * float(np.sqrt(laid.area)))
     return max(geometry.components(near), key=lambda s: s.area)
@@ -48,35 +151,35 @@ def view_on(mould: Surface) -> View:
     return view_of(mould)
 
 
-def net_edges(plan: BuildPlan) -> list[MouldLine]:
+def net_edges(sight: Sight) -> list[MouldLine]:
     """Return the net edge of the part."""
-    v = plan.part.vertices
-    return [MouldLine(points=v[np.append(loop, loop[0])], look=LineLook.NET_EDGE) for loop in plan.part.loops]
+    v = sight.part.vertices
+    return [MouldLine(points=v[np.append(loop, loop[0])], look=LineLook.NET_EDGE) for loop in sight.part.loops]
 
 
-def hole_marks(plan: BuildPlan) -> list[MouldPoint]:
+def hole_marks(sight: Sight) -> list[MouldPoint]:
     """Return the holes."""
-    return [MouldPoint(at=hole.at, look=PointLook.HOLE) for hole in plan.job.holes]
+    return [MouldPoint(at=hole.at, look=PointLook.HOLE) for hole in sight.holes]
 
 
-def cover_picture(plan: BuildPlan, mould: Surface, view: View, size: tuple[float, float]) -> str:
+def cover_picture(sight: Sight, mould: Surface, view: View, size: tuple[float, float]) -> str:
     """Return the part in its mould with net edge, holes and brackets."""
-    part = OnMould(surface=plan.part)
-    points = [*hole_marks(plan), *(MouldPoint(at=b.at, look=PointLook.DOT) for b in plan.job.brackets)]
+    part = OnMould(surface=sight.part)
+    points = [*hole_marks(sight), *(MouldPoint(at=at, look=PointLook.DOT) for at in sight.brackets)]
     return mould_picture(
-        mould, [part], lines=net_edges(plan), points=points, size_mm=size, view=view, title=plan.job.name
+        mould, [part], lines=net_edges(sight), points=points, size_mm=size, view=view, title=sight.name
     ).svg
 
 
-def corner_picture(plan: BuildPlan, mould: Surface, view: View, size: tuple[float, float]) -> str:
+def corner_picture(sight: Sight, mould: Surface, view: View, size: tuple[float, float]) -> str:
     """Return the mould with its tight corners and numbered places of findings."""
-    lines = net_edges(plan)
+    lines = net_edges(sight)
     points: list[MouldPoint] = []
-    for corner in plan.mould.corners:
+    for corner in sight.corners:
         for a, b in corner.links:
             lines.append(MouldLine(points=np.asarray(corner.points)[[a, b]], look=LineLook.CUT))
         points.append(MouldPoint(at=corner.centre, look=PointLook.LABEL, words=corner.id))
-    for number, finding in enumerate(placed_findings(plan.mould.findings), 1):
+    for number, finding in enumerate(sight.mould_places, 1):
         if finding.point is not None:
             points.append(MouldPoint(at=finding.point, look=PointLook.RING, words=str(number)))
     return mould_picture(
@@ -90,7 +193,7 @@ def placed_findings(findings: Sequence[Finding]) -> list[Finding]:
 
 
 def ply_picture(
-    plan: BuildPlan,
+    sight: Sight,
     mould: Surface,
     pieces: Sequence[Piece],
     findings: Sequence[Finding],
@@ -107,7 +210,7 @@ def ply_picture(
         )
         for p in pieces
     ]
-    points = hole_marks(plan)
+    points = hole_marks(sight)
     arrows = []
     for p in pieces:
         at = p.drape.start
@@ -122,7 +225,7 @@ def ply_picture(
     return mould_picture(
         mould,
         on,
-        lines=net_edges(plan),
+        lines=net_edges(sight),
         points=points,
         arrows=[a for a in arrows if a is not None],
         size_mm=size,
@@ -155,7 +258,7 @@ def _warp_arrow(piece: Piece) -> tuple[Floats, Floats] | None:
     return foot[0], foot[0] + long * piece.drape.warp[triangle[0]]
 
 
-def ply_flats(plan: BuildPlan, pieces: Sequence[Piece], size: tuple[float, float]) -> str:
+def ply_flats(pieces: Sequence[Piece], size: tuple[float, float]) -> str:
     """Return the flat pieces of one ply at a round scale."""
     return flat_view(
         [
@@ -174,7 +277,7 @@ def ply_flats(plan: BuildPlan, pieces: Sequence[Piece], size: tuple[float, float
     )
 
 
-def profile_of(plan: BuildPlan) -> tuple[Floats, Floats]:
+def profile_of(sight: Sight) -> tuple[Floats, Floats]:
     """Return the section along the part's direction through the start: its points on the mould, and in the plane [m].
 
     Returns
@@ -182,29 +285,28 @@ def profile_of(plan: BuildPlan) -> tuple[Floats, Floats]:
     tuple of arrays
         Shape (k, 3) and (k, 2).
     """
-    along = np.array(plan.job.laying.direction)
-    up = np.array(plan.job.mould.laminate_side)
+    along = np.array(sight.direction)
+    up = np.array(sight.side)
     along = along - (along @ up) * up
     along = along / np.linalg.norm(along)
-    start = np.array(plan.job.laying.start)
-    lines = geometry.section(plan.surface.work, tuple(start), tuple(np.cross(up, along)))
+    start = np.array(sight.start)
+    lines = geometry.section(sight.work, tuple(start), tuple(np.cross(up, along)))
     line = max(lines, key=lambda p: float(np.linalg.norm(np.diff(p, axis=0), axis=1).sum()))
     if (line[-1] - line[0]) @ along < 0:
         line = line[::-1]
     return line, np.column_stack([(line - start) @ along, (line - start) @ up])
 
 
-def ply_section(plan: BuildPlan, ply: int | None, size: tuple[float, float]) -> str:
+def ply_section(sight: Sight, ply: int | None, size: tuple[float, float]) -> str:
     """Return the section A–A; the ply in hand is marked, all are laid when None."""
-    line, flat = profile_of(plan)
+    line, flat = profile_of(sight)
     run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(flat, axis=0), axis=1))])
-    drawn = []
-    for k, stated in enumerate(plan.job.plies):
-        laid = laid_ply(str(k + 1), plan.library.prepreg[stated.material], stated.angle)
-        spans = tuple(s for p in plan.pieces if p.ply == k for s in _spans(line, run, p.surface))
+    laid = []
+    for k, thickness in enumerate(sight.thicknesses):
+        spans = tuple(s for p in sight.pieces if p.ply == k for s in _spans(line, run, p.surface))
         state = "laid" if ply is None or k < ply else "in hand" if k == ply else "to come"
-        drawn.append(PlyInSection(spans=spans, thickness=laid.thickness, state=state))
-    return section_view(flat, drawn, size_mm=size)
+        laid.append(PlyInSection(spans=spans, thickness=thickness, state=state))
+    return section_view(flat, laid, size_mm=size)
 
 
 def _spans(line: Floats, run: Floats, piece: Surface) -> list[tuple[float, float]]:
