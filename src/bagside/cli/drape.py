@@ -51,7 +51,7 @@ def drape(
     )
     opened = opened_mould(ContentFile.of_existing(mesh), mould)
     at = options.point(start, "--start")
-    lain, pattern = draped_piece(opened.work, at, options.direction(direction, "--direction"), kind, lock)
+    lain, pattern, _ = draped_piece(opened.work, at, options.direction(direction, "--direction"), kind, lock)
     found = draping.findings(lain, lain.law, mesh.name)
     summary = draping.summary_of(lain, lain.law)
     flat = np.concatenate(pattern.loops)

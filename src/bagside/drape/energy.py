@@ -23,6 +23,7 @@ from bagside.drape.sparsity import PAIRS, Sparsity, sparsity_of
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Cloth:
     """Everything the energy of one surface needs.

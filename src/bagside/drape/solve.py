@@ -163,9 +163,7 @@ def _solved(
     raise NotSolved("the cloth could not be laid on this surface; split it into pieces. Tried: " + "; ".join(failed))
 
 
-def _coarse_map(
-    task: _Task, warp: Floats, law: ClothLaw, reach: float, weight: float
-) -> tuple[_Task, Floats, str]:
+def _coarse_map(task: _Task, warp: Floats, law: ClothLaw, reach: float, weight: float) -> tuple[_Task, Floats, str]:
     mesh = coarsened(task.surface, COARSE)
     _, triangle, share = nearest(mesh, task.start[None, :])
     k = int(triangle[0])

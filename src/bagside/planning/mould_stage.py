@@ -9,7 +9,7 @@ from bagside import geometry
 from bagside import mould as moulds
 from bagside.findings import Finding
 from bagside.geometry import MendReport, Surface
-from bagside.mould import MouldReport
+from bagside.mould import Corner, MouldReport
 from bagside.planning.content import ContentFile
 from bagside.spec.job import Mould
 from bagside.spec.material import ToolMaterial
@@ -89,18 +89,8 @@ def laid_on(fine: Surface, region: Surface, reach: float = 0.001) -> Surface:
     return max(geometry.components(chosen), key=lambda part: part.area)
 
 
-def mould_facts(
-    laid: Surface,
-    mould: Mould,
-    tool: ToolMaterial,
-    thickness: float,
-    gel_temperature: float,
-    hottest: float,
-    room_temperature: float,
-    show: bool,
-    structural: bool,
-) -> MouldReport:
-    """Return what the mould says: how it comes off, tight corners, size and spring-in.
+def tight_corners(laid: Surface, thickness: float, noise: float, show: bool, structural: bool) -> tuple[Corner, ...]:
+    """Return the inside corners that are too tight for the laminate.
 
     Parameters
     ----------
@@ -108,12 +98,38 @@ def mould_facts(
         The surface under the plies.
     thickness
         Of the laminate where it is thickest [m].
+    noise
+        Roughness of the scan [m].
+    show, structural
+        Whether the mould side is seen, and whether the part carries load.
+    """
+    return moulds.corners_of(laid, thickness, visible=show, structural=structural, noise=min(noise, 0.1 * FINE_FAIRING))
+
+
+def mould_facts(
+    laid: Surface,
+    corners: tuple[Corner, ...],
+    mould: Mould,
+    tool: ToolMaterial,
+    gel_temperature: float,
+    hottest: float,
+    room_temperature: float,
+) -> MouldReport:
+    """Return what the mould says: how it comes off, tight corners, size and spring-in.
+
+    Parameters
+    ----------
+    laid
+        The surface under the plies.
+    corners
+        From `tight_corners`.
+    mould, tool
+        As stated.
     gel_temperature, hottest
         From the cure [K].
+    room_temperature
+        [K].
     """
-    corners = moulds.corners_of(
-        laid, thickness, visible=show, structural=structural, noise=min(mould.noise, 0.1 * FINE_FAIRING)
-    )
     pieces = [
         (p.name, p.pull, p.side.point if p.side else None, p.side.normal if p.side else None) for p in mould.pieces
     ]

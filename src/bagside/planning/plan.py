@@ -159,19 +159,19 @@ def plan_build(
     gel = _gel(cure)
     hottest = max(o.tool_hottest or o.hottest for o in cure.first.outcomes)
     laid = stages.run("Finding where plies are laid", mould_stage.laid_on, surface.fine, _laid(job, regions))
-    mould = stages.run(
-        "Reading the mould",
-        mould_stage.mould_facts,
+    corners = stages.run(
+        "Finding tight corners",
+        mould_stage.tight_corners,
         laid,
-        job.mould,
-        tool,
         laminate.thickest,
-        hottest if gel is None else gel,
-        hottest,
-        workshop.room.temperature,
+        job.mould.noise,
         job.laying.show,
         job.structural,
     )
+    mould = mould_stage.mould_facts(
+        laid, corners, job.mould, tool, hottest if gel is None else gel, hottest, workshop.room.temperature
+    )
+    tight = stages.run("Following plies through corners", _through_corners, tuple(p.surface for p in pieces), corners)
     around = stages.run(
         "Measuring the flange", bag_stage.flange_around, surface.work, _laid(job, regions), job.bag.flange
     )
@@ -181,7 +181,7 @@ def plan_build(
         _laid(job, regions),
         surface.work,
         around,
-        _bag_plies(job, pieces, mould.corners, prepregs),
+        _bag_plies(job, pieces, tight, prepregs),
         job.bag,
         bag_stage.films_of(job.bag, library),
         max(segment.to for segment in job.cure.segments) + 0.5 * workshop.oven.spread,
@@ -271,27 +271,30 @@ def _laid(job: Job, regions: dict[str, Surface]) -> Surface:
 
 
 def _bag_plies(
-    job: Job, pieces: Sequence[Piece], corners: Sequence[Corner], prepregs: Sequence[Prepreg]
+    job: Job, pieces: Sequence[Piece], tight: Sequence[bool], prepregs: Sequence[Prepreg]
 ) -> tuple[BagPly, ...]:
     found = []
     for k, ply in enumerate(job.plies):
-        own = [p for p in pieces if p.ply == k]
-        laid = laminate_stage.laid_ply(str(k + 1), prepregs[k], ply.angle)
-        tight = any(_crosses(p, corner) for p in own for corner in corners)
+        own = [n for n, p in enumerate(pieces) if p.ply == k]
         found.append(
             BagPly(
                 name=f"ply {k + 1}",
-                area=sum(p.pattern.area for p in own),
-                thickness=laid.thickness,
-                has_tight_corner=tight,
+                area=sum(pieces[n].pattern.area for n in own),
+                thickness=laminate_stage.laid_ply(str(k + 1), prepregs[k], ply.angle).thickness,
+                has_tight_corner=any(tight[n] for n in own),
             )
         )
     return tuple(found)
 
 
-def _crosses(piece: Piece, corner: Corner) -> bool:
+def _through_corners(surfaces: tuple[Surface, ...], corners: tuple[Corner, ...]) -> tuple[bool, ...]:
+    """Return whether each piece runs through a tight corner."""
+    return tuple(any(_crosses(s, corner) for corner in corners) for s in surfaces)
+
+
+def _crosses(surface: Surface, corner: Corner) -> bool:
     """Whether a piece runs through a corner: most of the corner's points lie under it."""
-    distance, _, _ = nearest(piece.surface, np.asarray(corner.points))
+    distance, _, _ = nearest(surface, np.asarray(corner.points))
     return bool(np.mean(distance < 0.002) > 0.2)
 
 

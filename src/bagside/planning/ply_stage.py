@@ -69,11 +69,24 @@ def draped_piece(
     direction: tuple[float, float, float],
     kind: str,
     locking_angle: float | None,
-) -> tuple[Drape, Pattern]:
-    """Return how a piece drapes and what is cut for it."""
+    holes: tuple[Hole, ...] = (),
+) -> tuple[Drape, Pattern, tuple[tuple[str, tuple[float, float]], ...]]:
+    """Return how a piece drapes, what is cut for it, and where hole centres fall in it.
+
+    Parameters
+    ----------
+    surface
+        The piece.
+    start, direction
+        Where laying starts [m], and where the warp points there.
+    kind, locking_angle
+        Of the cloth.
+    holes
+        Of the part.
+    """
     law = draping.law_of(draping.ClothKind(kind), locking_angle, len(surface.triangles))
     lain = draping.drape(surface, start=np.array(start), direction=np.array(direction), law=law)
-    return lain, draping.pattern_of(lain)
+    return lain, draping.pattern_of(lain), _holes(lain, holes)
 
 
 def warp_direction(
@@ -135,7 +148,7 @@ def pieces_of(
             start = _start(part, ply, job, len(parts), f"{where}, ply {k + 1}, start")
             direction = warp_direction(part, start, job.laying.direction, ply.angle)
             try:
-                lain, pattern = stages.run(
+                lain, pattern, holes = stages.run(
                     f"Draping piece {label}",
                     draped_piece,
                     part,
@@ -143,10 +156,11 @@ def pieces_of(
                     _triple(direction),
                     prepreg.kind.value,
                     prepreg.locking_angle,
+                    job.holes,
                 )
             except NotSolved as error:
                 raise NotSolved(f"ply {k + 1}, piece {label}: {error}") from error
-            pieces.append(Piece(label=label, ply=k, drape=lain, pattern=pattern, holes=_holes(lain, job.holes)))
+            pieces.append(Piece(label=label, ply=k, drape=lain, pattern=pattern, holes=holes))
     return tuple(pieces)
 
 

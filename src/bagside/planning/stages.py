@@ -23,8 +23,6 @@ from typing import Any, ParamSpec, Protocol, TypeVar
 import numpy as np
 from joblib import Memory, hashing
 
-from bagside.geometry.surface import Surface
-
 P = ParamSpec("P")
 R = TypeVar("R")
 
@@ -114,9 +112,6 @@ def _feed(digest: Any, value: object) -> None:
         digest.update(np.ascontiguousarray(value).data)
     elif hasattr(value, "__reduce_content__"):
         _feed(digest, value.__reduce_content__())
-    elif isinstance(value, Surface):
-        _feed(digest, value.vertices)
-        _feed(digest, value.triangles)
     elif is_dataclass(value) and not isinstance(value, type):
         for f in fields(value):
             digest.update(f.name.encode())

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 
-from bagside.cutting import FlatPiece
+from bagside.cutting import FlatPiece, Nest
 from bagside.planning.kit_stage import flat_piece
 from bagside.planning.plan import BuildPlan
 from bagside.planning.stages import Stages
@@ -44,10 +44,8 @@ def plan_files(plan: BuildPlan, made_from: str, stages: Stages) -> dict[str, byt
     )
     flat = tuple(flat_piece(p, plan.job, plan.library) for p in plan.pieces)
     files = dict(stages.run("Drawing the templates", template_files, flat, notes, plan.workshop.paper, plan.job.name))
-    for kit in plan.kits:
-        name = f"nests/{file_name(kit.material)}"
-        files[f"{name}.svg"] = nest_svg(kit.nest, pull=kit.take.pull).encode("utf-8")
-        files[f"{name}.dxf"] = nest_dxf(kit.nest, pull=kit.take.pull)
+    nests = tuple((kit.nest, kit.take.pull) for kit in plan.kits)
+    files |= stages.run("Drawing the nests", nest_files, nests)
     files["cure.csv"] = cure_csv(plan.cure.first, plan.cure.resin).encode("utf-8")
     if plan.cure.post is not None:
         files["post-cure.csv"] = cure_csv(plan.cure.post, plan.cure.resin).encode("utf-8")
@@ -55,6 +53,22 @@ def plan_files(plan: BuildPlan, made_from: str, stages: Stages) -> dict[str, byt
     sums = {k: hashlib.sha256(v).hexdigest() for k, v in files.items()}
     message = plan_message(plan, sums, made_from)
     files["plan.json"] = (message.model_dump_json(indent=1) + "\n").encode("utf-8")
+    return files
+
+
+def nest_files(nests: tuple[tuple[Nest, float], ...]) -> dict[str, bytes]:
+    """Return each nest at full size: SVG and DXF.
+
+    Parameters
+    ----------
+    nests
+        And the length pulled for each [m].
+    """
+    files: dict[str, bytes] = {}
+    for nest, pull in nests:
+        name = f"nests/{file_name(nest.cloth.material)}"
+        files[f"{name}.svg"] = nest_svg(nest, pull=pull).encode("utf-8")
+        files[f"{name}.dxf"] = nest_dxf(nest, pull=pull)
     return files
 
 
