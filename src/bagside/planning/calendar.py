@@ -2,132 +2,27 @@
 
 Tasks are placed one after the other, the one that can start earliest first. A person is needed for the attended part,
 inside working hours and in one go; what follows by itself may run through the night. Whatever a task keeps busy – the
-mould, the oven – it keeps until the end of the unattended part. The calendar is checked afterwards by `verify`, which
-shares no code with the search.
+mould, the oven – it keeps until the end of the unattended part. Where a task would then start later than its hold
+allows, what goes before it is put off, so that nothing goes stale overnight. The calendar is checked afterwards by
+`verify`, which shares no code with the search.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime, time, timedelta
-from itertools import pairwise
+from datetime import datetime, timedelta
 
 from bagside.errors import InputError, NotSolved, Problem, did_you_mean
 from bagside.findings import Basis, Finding, Severity
+from bagside.planning.calendar_check import verify
+from bagside.planning.timetable import WEEK, Calendar, Shift, Slot, Task
 
-WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+__all__ = ["Calendar", "Shift", "Slot", "Task", "feasible_calendar", "verify"]
+
 LONGEST = 400  # days looked ahead
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Task:
-    """One task.
-
-    Parameters
-    ----------
-    name
-        Unique.
-    attended
-        Time a person is needed, first [s]; split over days when it is longer than one.
-    unattended
-        Time that passes by itself afterwards [s].
-    after
-        Tasks that must have ended.
-    needs
-        What it keeps busy from start to end.
-    claims
-        Resources it takes and does not give back; a later task of the chain gives them back.
-    frees
-        Resources given back at its end.
-    hold
-        It must start within this time after the last of ``after`` has ended [s]; none when it can wait.
-    """
-
-    name: str
-    attended: float
-    unattended: float = 0.0
-    after: tuple[str, ...] = ()
-    needs: frozenset[str] = frozenset()
-    claims: frozenset[str] = frozenset()
-    frees: frozenset[str] = frozenset()
-    hold: float | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Slot:
-    """When a task is done.
-
-    Parameters
-    ----------
-    task
-        Its name.
-    spells
-        Stretches in which a person works on it.
-    start, end
-        From the first touch to the end of what passes by itself.
-    """
-
-    task: str
-    spells: tuple[tuple[datetime, datetime], ...]
-    start: datetime
-    end: datetime
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shift:
-    """Working hours.
-
-    Parameters
-    ----------
-    begins, ends
-        Of the working day.
-    days
-        Names of working days, ``Mon`` to ``Sun``.
-    people
-        How many work at once.
-    """
-
-    begins: time
-    ends: time
-    days: tuple[str, ...]
-    people: int = 1
-
-    def works(self, day: date) -> bool:
-        """Whether a day is worked."""
-        return WEEK[day.weekday()] in self.days
-
-    @property
-    def length(self) -> float:
-        """Of the working day [s]."""
-        at = date(2000, 1, 1)
-        return (datetime.combine(at, self.ends) - datetime.combine(at, self.begins)).total_seconds()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Calendar:
-    """A feasible calendar.
-
-    Parameters
-    ----------
-    slots
-        One for each task, by start.
-    findings
-        Holds that could not be kept.
-    """
-
-    slots: tuple[Slot, ...]
-    findings: tuple[Finding, ...] = ()
-
-    @property
-    def start(self) -> datetime:
-        """First touch."""
-        return min(s.start for s in self.slots)
-
-    @property
-    def finish(self) -> datetime:
-        """Last end."""
-        return max(s.end for s in self.slots)
+PUSHES = 8  # times a chain is put off for one hold before the hold is given up
 
 
 @dataclass
@@ -135,7 +30,7 @@ class _State:
     shift: Shift
     people: list[list[tuple[datetime, datetime]]]
     free: dict[str, datetime] = field(default_factory=dict)
-    held: dict[str, str] = field(default_factory=dict)
+    held: set[str] = field(default_factory=set)
     done: dict[str, Slot] = field(default_factory=dict)
 
 
@@ -151,33 +46,102 @@ def feasible_calendar(tasks: Sequence[Task], *, start: datetime, shift: Shift) -
     shift
         Working hours.
 
+    Returns
+    -------
+    Calendar
+        With a finding for each hold that could not be kept.
+
     Raises
     ------
     InputError
-        When names repeat, a task follows one that is not there, or tasks wait for each other in a ring.
+        When there is no task, names repeat, a task follows one that is not there, tasks wait for each other in a ring,
+        or a resource is both claimed and needed.
     NotSolved
-        When no day within about a year has room; says for what.
+        When no day within about a year has room, or all tasks left wait for what another keeps; says for what.
 
     Notes
     -----
-    Feasible, not shortest: tasks are placed greedily, the earliest possible first.
+    Feasible, not shortest: tasks are placed greedily, the earliest possible first. A hold that is not kept is not proof
+    that none could be.
     """
     _check(tasks, shift)
+    slots = _with_holds(tasks, start, shift)
+    calendar = Calendar(slots=tuple(sorted(slots.values(), key=lambda s: (s.start, s.end))))
+    verify(calendar, tasks, shift, start=start)
+    return Calendar(slots=calendar.slots, findings=_hold_findings(slots, tasks))
+
+
+def _with_holds(tasks: Sequence[Task], start: datetime, shift: Shift) -> dict[str, Slot]:
+    """Return slots in which as many holds are kept as putting off what goes before can keep."""
+    put_off: Mapping[str, datetime] = {}
+    best = _serial(tasks, start, shift, put_off)
+    given_up: set[str] = set()
+    while late := [n for n in _late(best, tasks) if n not in given_up]:
+        mended = _mended(late[0], best, put_off, tasks, start, shift)
+        if mended is None:
+            given_up.add(late[0])
+        else:
+            best, put_off = mended
+    return best
+
+
+def _mended(
+    name: str,
+    best: Mapping[str, Slot],
+    put_off: Mapping[str, datetime],
+    tasks: Sequence[Task],
+    start: datetime,
+    shift: Shift,
+) -> tuple[dict[str, Slot], Mapping[str, datetime]] | None:
+    """Return slots and delays with fewer broken holds, one of them this task's; none when no delay brings it."""
+    by_name = {t.name: t for t in tasks}
+    broken = set(_late(best, tasks))
+    slots, trial = dict(best), dict(put_off)
+    for _ in range(PUSHES):
+        late = _late(slots, tasks)
+        fresh = [n for n in late if n not in broken or n == name]
+        if not fresh:
+            return (slots, trial) if len(late) < len(broken) else None
+        before = max(by_name[fresh[0]].after, key=lambda a: slots[a].end)
+        trial[before] = slots[before].start + timedelta(seconds=late[fresh[0]])
+        try:
+            slots = _serial(tasks, start, shift, trial)
+        except NotSolved:
+            return None
+    return None
+
+
+def _late(slots: Mapping[str, Slot], tasks: Sequence[Task]) -> dict[str, float]:
+    """Return by how much holds are not kept [s], earliest task first."""
+    found = {}
+    for task in sorted(tasks, key=lambda t: slots[t.name].start):
+        if task.hold is not None and task.after:
+            over = _waits(task, slots) - task.hold
+            if over > 1e-3:
+                found[task.name] = over
+    return found
+
+
+def _waits(task: Task, slots: Mapping[str, Slot]) -> float:
+    return (slots[task.name].start - max(slots[a].end for a in task.after)).total_seconds()
+
+
+def _serial(tasks: Sequence[Task], start: datetime, shift: Shift, put_off: Mapping[str, datetime]) -> dict[str, Slot]:
     state = _State(shift, [[] for _ in range(shift.people)])
     waiting = list(tasks)
     while waiting:
         ready = [t for t in waiting if all(a in state.done for a in t.after) and _claimable(t, state)]
         if not ready:
-            raise NotSolved("the calendar is stuck: every task left waits for something another one keeps")
+            left = ", ".join(t.name for t in waiting[:3])
+            raise NotSolved(f"the calendar is stuck: every task left waits for something another one keeps ({left})")
         placed = min(
-            ((_placed(t, state, start), tasks.index(t), t) for t in ready), key=lambda p: (p[0][0].start, p[1])
+            ((_placed(t, state, max(start, put_off.get(t.name, start))), k, t) for k, t in enumerate(ready)),
+            key=lambda p: (p[0][0].start, p[1]),
         )
         (slot, who), _, task = placed
         _take(task, slot, who, state)
         waiting.remove(task)
-    calendar = Calendar(slots=tuple(sorted(state.done.values(), key=lambda s: (s.start, s.end))))
-    verify(calendar, tasks, shift)
-    return Calendar(slots=calendar.slots, findings=_holds(calendar, tasks))
+    return state.done
 
 
 def _check(tasks: Sequence[Task], shift: Shift) -> None:
@@ -196,11 +160,28 @@ def _check(tasks: Sequence[Task], shift: Shift) -> None:
         if a not in names
     ]
     problems += [
-        Problem(place=f"task {t.name}", came="", wanted="times must not be negative")
+        Problem(place=f"task {t.name}", came="", wanted="times must be finite and not negative")
         for t in tasks
-        if t.attended < 0 or t.unattended < 0
+        if not all(0.0 <= x < math.inf for x in (t.attended, t.unattended, t.hold or 0.0))
     ]
-    if shift.people < 1 or shift.length <= 0 or not shift.days:
+    claimed = {r for t in tasks for r in t.claims}
+    problems += [
+        Problem(
+            place=f"task {t.name}",
+            came=", ".join(sorted(t.needs & claimed)),
+            wanted="a resource that a chain claims cannot be needed for one task as well",
+        )
+        for t in tasks
+        if t.needs & claimed
+    ]
+    problems += [
+        Problem(place=f"task {t.name}, frees", came=", ".join(sorted(t.frees - claimed)), wanted="no task claims it")
+        for t in tasks
+        if t.frees - claimed
+    ]
+    if not tasks:
+        problems.append(Problem(place="tasks", came="", wanted="at least one task is wanted"))
+    if shift.people < 1 or shift.length <= 0 or not set(shift.days) & set(WEEK):
         problems.append(Problem(place="working hours", came="", wanted="people, days and hours above zero are wanted"))
     if problems:
         raise InputError(problems)
@@ -221,8 +202,7 @@ def _claimable(task: Task, state: _State) -> bool:
 def _placed(task: Task, state: _State, start: datetime) -> tuple[Slot, int]:
     earliest = max([start, *(state.done[a].end for a in task.after)])
     for resource in task.needs | task.claims:
-        if resource not in state.held:
-            earliest = max(earliest, state.free.get(resource, start))
+        earliest = max(earliest, state.free.get(resource, start))
     options = []
     for who in range(state.shift.people):
         spells = _spells(task.attended, earliest, state.people[who], state.shift)
@@ -281,82 +261,25 @@ def _take(task: Task, slot: Slot, who: int, state: _State) -> None:
     for resource in task.needs:
         state.free[resource] = max(slot.end, state.free.get(resource, slot.end))
     for resource in task.claims:
-        state.held[resource] = task.name
+        state.held.add(resource)
     for resource in task.frees:
-        state.held.pop(resource, None)
+        state.held.discard(resource)
         state.free[resource] = slot.end
 
 
-def _holds(calendar: Calendar, tasks: Sequence[Task]) -> tuple[Finding, ...]:
-    by_name = {s.task: s for s in calendar.slots}
-    found = []
-    for task in tasks:
-        if task.hold is None or not task.after:
-            continue
-        ended = max(by_name[a].end for a in task.after)
-        waits = (by_name[task.name].start - ended).total_seconds()
-        if waits > task.hold:
-            found.append(
-                Finding(
-                    severity=Severity.DECIDE,
-                    stage="time",
-                    place=task.name,
-                    what=f"it starts {waits / 3600:.1f} h after what goes before; {task.hold / 3600:.1f} h is the most",
-                    why="after that the surface has gone stale and must be made ready again",
-                    do="start the step before it in the morning, or repeat the preparation",
-                    basis=Basis.COMMON,
-                )
-            )
-    return tuple(found)
-
-
-def verify(calendar: Calendar, tasks: Sequence[Task], shift: Shift) -> None:
-    """Check a calendar against everything it must keep, independently of how it was found.
-
-    Raises
-    ------
-    NotSolved
-        Naming what is broken.
-    """
-    by_name = {s.task: s for s in calendar.slots}
-    if sorted(by_name) != sorted(t.name for t in tasks) or len(by_name) != len(calendar.slots):
-        raise NotSolved("the calendar does not hold every task once")
-    moments: list[tuple[datetime, int]] = []
-    spans: dict[str, list[tuple[datetime, datetime, str]]] = {}
-    claims: dict[str, list[tuple[datetime, str]]] = {}
-    for task in tasks:
-        slot = by_name[task.name]
-        worked = sum((b - a).total_seconds() for a, b in slot.spells)
-        if abs(worked - task.attended) > 1e-3:
-            raise NotSolved(f"{task.name}: {worked:.0f} s of work are planned, {task.attended:.0f} s are needed")
-        last = slot.spells[-1][1] if slot.spells else slot.start
-        if abs((slot.end - last).total_seconds() - task.unattended) > 1e-3:
-            raise NotSolved(f"{task.name}: it does not run by itself as long as it must")
-        for a, b in slot.spells:
-            if not (
-                shift.works(a.date()) and a.date() == b.date() and shift.begins <= a.time() and b.time() <= shift.ends
-            ):
-                raise NotSolved(f"{task.name}: work is planned outside working hours")
-            moments += [(a, 1), (b, -1)]
-        for before in task.after:
-            if by_name[before].end > slot.start:
-                raise NotSolved(f"{task.name}: it starts before {before} has ended")
-        for resource in task.needs:
-            spans.setdefault(resource, []).append((slot.start, slot.end, task.name))
-        for resource in task.claims:
-            claims.setdefault(resource, []).append((slot.start, task.name))
-    at_once = 0
-    for _, change in sorted(moments, key=lambda m: (m[0], m[1])):
-        at_once += change
-        if at_once > shift.people:
-            raise NotSolved(f"more than {shift.people} people are needed at once")
-    for resource, taken in spans.items():
-        taken.sort()
-        for (_, b, first), (c, _, second) in pairwise(taken):
-            if c < b:
-                raise NotSolved(f"{first} and {second} both keep the {resource} busy")
-    for resource, starts in claims.items():
-        frees = sorted(by_name[t.name].end for t in tasks if resource in t.frees)
-        for k, (begin, name) in enumerate(sorted(starts)):
-            if k and (k > len(frees) or frees[k - 1] > begin):
-                raise NotSolved(f"{name} takes the {resource} before it is given back")
+def _hold_findings(slots: Mapping[str, Slot], tasks: Sequence[Task]) -> tuple[Finding, ...]:
+    by_name = {t.name: t for t in tasks}
+    return tuple(
+        Finding(
+            severity=Severity.DECIDE,
+            stage="time",
+            place=name,
+            what=f"it starts {_waits(by_name[name], slots) / 3600:.1f} h after what goes before; "
+            f"{(by_name[name].hold or 0.0) / 3600:.1f} h is the most",
+            why="after that the surface has gone stale and must be made ready again, and starting earlier steps later "
+            "did not bring the two together",
+            do="repeat the preparation just before it, or make room for both in one day",
+            basis=Basis.COMMON,
+        )
+        for name in _late(slots, tasks)
+    )
