@@ -27,8 +27,8 @@ class HoleRule:
     ----------
     name
         What people call it.
-    edge, edge_wanted
-        Distance to the nearest edge, and wanted [m].
+    edge, edge_wanted, edge_least
+        Distance to the nearest edge, wanted, and least [m].
     pitch, pitch_wanted
         Distance to the nearest other hole and wanted [m]; infinite when it is alone.
     thickness
@@ -52,6 +52,8 @@ def hole_rule(name: str, *, diameter: float, edge: float, pitch: float, thicknes
 
     Parameters
     ----------
+    name
+        What people call it.
     diameter
         [m].
     edge, pitch
@@ -85,7 +87,18 @@ def hole_rule(name: str, *, diameter: float, edge: float, pitch: float, thicknes
 
 
 def hole_findings(rule: HoleRule) -> tuple[Finding, ...]:
-    """Return what a person should know before drilling."""
+    """Return what a person should know before drilling.
+
+    Parameters
+    ----------
+    rule
+        From `hole_rule`.
+
+    Returns
+    -------
+    tuple of Finding
+        Edge, pitch and thickness, where they fall short.
+    """
     found: list[Finding] = []
 
     def note(severity: Severity, what: str, why: str, do: str) -> None:

@@ -20,8 +20,10 @@ class LapStress:
     mean
         Load over bonded area [Pa].
     first, second
-        At the end where the first sheet stops being loaded from outside, and at the other [Pa]; the higher of the two
-        stands where the more yielding sheet carries the load.
+        At the end where the first sheet carries the whole load, and where the second does [Pa]; the higher of the two
+        stands where the more yielding sheet carries it.
+    middle
+        Half-way along [Pa].
     lowest
         Lowest along the lap [Pa].
     """
@@ -29,6 +31,7 @@ class LapStress:
     mean: float
     first: float
     second: float
+    middle: float
     lowest: float
 
     @property
@@ -70,7 +73,7 @@ def volkersen_1938(
     Raises
     ------
     InputError
-        When a length, modulus or thickness is not above zero.
+        When a length, modulus or thickness is not above zero, or the load is negative.
 
     Notes
     -----
@@ -84,18 +87,72 @@ def volkersen_1938(
         length=length, width=width, modulus_1=modulus_1, thickness_1=thickness_1, modulus_2=modulus_2,
         thickness_2=thickness_2, shear_modulus=shear_modulus, bondline=bondline,
     )  # fmt: skip
+    if not 0.0 <= load < math.inf:
+        raise InputError.one("lap, load", f"{load:g} N", "a load that is not negative is wanted")
     mean = load / (length * width)
     soft_1, soft_2 = 1.0 / (modulus_1 * thickness_1), 1.0 / (modulus_2 * thickness_2)
-    w = math.sqrt(shear_modulus / bondline * (soft_1 + soft_2))
-    half = 0.5 * w * length
-    even = half / math.tanh(half)
-    skew = half * math.tanh(half) * (soft_2 - soft_1) / (soft_1 + soft_2)
-    # τ(x) = C cosh wx + S sinh wx about the middle; its lowest value is √(C² − S²) when |S| < C inside the lap.
-    c, s = mean * half / math.sinh(half), mean * half / math.cosh(half) * (soft_2 - soft_1) / (soft_1 + soft_2)
-    inside = abs(s) < c and math.atanh(abs(s) / c) < half
-    first, second = mean * (even - skew), mean * (even + skew)
-    lowest = math.sqrt(c * c - s * s) if inside else min(first, second)
-    return LapStress(mean=mean, first=first, second=second, lowest=lowest)
+    uneven = (soft_2 - soft_1) / (soft_1 + soft_2)
+    half = 0.5 * length * math.sqrt(shear_modulus / bondline * (soft_1 + soft_2))
+    # τ(x) = C cosh wx + S sinh wx about the middle, with S/C = uneven·tanh(half). It falls from one end and rises to
+    # the other, so that its lowest value √(C² − S²) always lies inside. 1/sinh through exp does not overflow.
+    middle = mean * half * 2.0 * math.exp(-half) / -math.expm1(-2.0 * half)
+    lean = uneven * math.tanh(half)
+    first = mean * half * (1.0 / math.tanh(half) - lean)
+    second = mean * half * (1.0 / math.tanh(half) + lean)
+    lowest = middle * math.sqrt(1.0 - lean * lean)
+    return LapStress(mean=mean, first=first, second=second, middle=middle, lowest=lowest)
+
+
+def heat_shear(
+    strain: float,
+    length: float,
+    *,
+    modulus_1: float,
+    thickness_1: float,
+    modulus_2: float,
+    thickness_2: float,
+    shear_modulus: float,
+    bondline: float,
+) -> float:
+    """Return the shear stress that heat alone leaves at both ends of a lap [Pa].
+
+    Parameters
+    ----------
+    strain
+        By which one sheet would grow more than the other if they were free: difference of expansion times change of
+        temperature since the adhesive set.
+    length
+        Of the lap [m].
+    modulus_1, thickness_1, modulus_2, thickness_2
+        Of the sheets [Pa, m].
+    shear_modulus, bondline
+        Of the adhesive [Pa, m].
+
+    Returns
+    -------
+    float
+        Not negative; one way at one end, the other way at the other.
+
+    Raises
+    ------
+    InputError
+        When a length, modulus or thickness is not above zero.
+
+    Notes
+    -----
+    Elastic and along one direction, sheets that stretch but do not bend. An adhesive that yields or creeps sees less.
+
+    References
+    ----------
+    Shigley's Mechanical Engineering Design, example 9-7, for half of a symmetric double lap.
+    """
+    _positive(
+        length=length, modulus_1=modulus_1, thickness_1=thickness_1, modulus_2=modulus_2, thickness_2=thickness_2,
+        shear_modulus=shear_modulus, bondline=bondline,
+    )  # fmt: skip
+    soft = 1.0 / (modulus_1 * thickness_1) + 1.0 / (modulus_2 * thickness_2)
+    w = math.sqrt(shear_modulus / bondline * soft)
+    return abs(strain) * w / soft * math.tanh(0.5 * w * length)
 
 
 def goland_reissner_1944(
