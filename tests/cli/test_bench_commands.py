@@ -175,3 +175,42 @@ def test_tables_for_people(capsys: pytest.CaptureFixture[str]) -> None:
     told = capsys.readouterr()
     assert "4 plies, first on the mould: 0° / 45° / 45° / 0°" in told.out
     assert "0.92 mm" in told.out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (("drape", "{mesh}", "--unit", "mm", "--side", "0 0 1", "--start", "0 0 100 mm", "--size", "0 mm"),
+         '--size: "0 mm" – more than zero is wanted'),
+        (("mould", "check", "{mesh}", "--unit", "mm", "--side", "0 0 1", "--noise", "-1 mm"),
+         '--noise: "-1 mm" – zero or more is wanted'),
+        (("mould", "check", "{mesh}", "--unit", "mm", "--side", "0 0 1", "--thickness", "0 mm"),
+         '--thickness: "0 mm" – more than zero is wanted'),
+        (("laminate", str(BENCHES / "laminate.toml"), "--workshop", "nowhere"),
+         "nowhere – there is no such folder; the one that holds workshop.toml is wanted"),
+        (("bag", "{mesh}"), "--unit – this is missing and cannot be guessed: m, cm, mm, in or ft"),
+        (("bag", "{mesh}", "--unit", "mm", "--pump", "0 m³/h"), '--pump: "0 m³/h" – more than zero is wanted'),
+    ],
+)  # fmt: skip
+def test_options_are_named(
+    capsys: pytest.CaptureFixture[str], mesh: Path, arguments: tuple[str, ...], message: str
+) -> None:
+    told = refusal(capsys, *(a.format(mesh=mesh) for a in arguments))
+    assert told == f"bagside: this cannot be used\n  {message}\n"
+
+
+def test_a_cure_that_never_cools_and_sections_of_one_name(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    text = (BENCHES / "cure.toml").read_text().replace('name = "doubler"', 'name = "panel"')
+    file = tmp_path / "cure.toml"
+    file.write_text('demould = "10 °C"\n' + text, encoding="utf-8")
+    assert refusal(capsys, "cure", "run", str(file)) == (
+        "bagside: 2 things cannot be used\n"
+        "  cure.toml, section panel – two sections have this name; each wants its own\n"
+        "  cure.toml, demould: 10.0 °C – more than the room's 20.0 °C is wanted, or it never gets there\n"
+    )
+
+
+def test_bag_says_what_may_leak(capsys: pytest.CaptureFixture[str]) -> None:
+    limits = answer(capsys, "bag", str(BENCHES / "bag.toml"))["bagging"]["leak_limits"]
+    by_name = {limit["criterion"]: limit for limit in limits}
+    assert by_name["infusion trade"]["drop_mbar"] == pytest.approx(33.9, abs=0.1)

@@ -2,6 +2,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import shapely
 
 import shapes
 from bagside.drape import ClothLaw, Drape, drape, locate, pattern_of
@@ -84,3 +85,18 @@ def test_a_cone_of_more_than_a_turn_overlaps_itself_when_flat() -> None:
 def test_an_outline_that_winds_the_wrong_way_is_not_cut(holed: Drape) -> None:
     with pytest.raises(NotSolved, match="winds round itself"):
         pattern_of(replace(holed, uv=np.abs(holed.uv) * 0))
+
+
+def test_a_knot_in_a_ragged_rim_is_cut_off_and_a_real_overlap_is_not() -> None:
+    lain = drape(shapes.plane(), start=np.zeros(3), direction=np.array([1.0, 0, 0]), law=WOVEN)
+    rim = lain.surface.loops[0]
+    straight = pattern_of(lain)
+    uv = lain.uv.copy()
+    uv[rim[5]], uv[rim[6]] = lain.uv[rim[6]], lain.uv[rim[5]]  # two neighbours change places: a loop of no size
+    knotted = pattern_of(replace(lain, uv=uv))
+    assert knotted.area == pytest.approx(straight.area, rel=2e-3)
+    assert shapely.Polygon(knotted.loops[0]).is_valid
+    folded = lain.uv.copy()
+    folded[:, 1] = np.abs(folded[:, 1] - 0.02)  # the sheet laid double: real overlap
+    with pytest.raises(NotSolved):
+        pattern_of(replace(lain, uv=folded))

@@ -20,9 +20,7 @@ def test_good_surfaces_pass() -> None:
 
 def test_two_parts_are_refused() -> None:
     one = shapes.plane(nx=2, ny=2)
-    two = Surface(
-        np.concatenate([one.vertices, one.vertices + 1]), np.concatenate([one.triangles, one.triangles + 9])
-    )
+    two = Surface(np.concatenate([one.vertices, one.vertices + 1]), np.concatenate([one.triangles, one.triangles + 9]))
     assert message(two) == "surface to drape: 2 separate parts – one connected part a piece; drape each on its own"
 
 

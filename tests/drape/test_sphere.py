@@ -26,9 +26,7 @@ def on_bias(lain: Drape, polar_degrees: float) -> tuple[float, float]:
     """Return mean |shear| of triangles within 2° of the bias and 2° of a polar angle, and what the net has there."""
     c = lain.surface.centroids
     polar, turn = np.arctan2(np.hypot(c[:, 0], c[:, 1]), c[:, 2]), np.arctan2(c[:, 1], c[:, 0])
-    near = (np.abs(turn % (np.pi / 2) - np.pi / 4) < np.radians(2)) & (
-        np.abs(np.degrees(polar) - polar_degrees) < 2
-    )
+    near = (np.abs(turn % (np.pi / 2) - np.pi / 4) < np.radians(2)) & (np.abs(np.degrees(polar) - polar_degrees) < 2)
     assert near.sum() >= 8
     return float(np.degrees(np.abs(lain.shear[near]).mean())), float(
         np.degrees(sphere_net.shear_on_bias(polar[near])).mean()

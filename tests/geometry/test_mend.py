@@ -70,7 +70,7 @@ def test_facing_chooses_the_laminate_side() -> None:
         mended(raw(CAP), facing=(1, 0, 0))
     assert str(caught.value) == (
         "m.stl: laminate side [1.0, 0.0, 0.0] – as much of the surface looks along this direction as against it; "
-        "one is wanted that the mould opens to"
+        "one is wanted that the mould opens to (most of it looks along [0.0, 0.0, 1.0] or the opposite)"
     )
 
 

@@ -7,7 +7,9 @@ a traceback: a fault of the program itself gets a number, and the whole of it is
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import wraps
+from typing import ParamSpec
 
 import typer
 
@@ -22,6 +24,19 @@ from bagside.cli.mould.check import check as mould_check
 from bagside.cli.plan import plan
 from bagside.errors import BagsideError, InputError
 
+P = ParamSpec("P")
+
+
+def _ending(command: Callable[P, int]) -> Callable[P, None]:
+    """Return a command that ends with the exit code it returns."""
+
+    @wraps(command)
+    def ended(*args: P.args, **kwargs: P.kwargs) -> None:
+        raise typer.Exit(command(*args, **kwargs))
+
+    return ended
+
+
 app = typer.Typer(
     name="bagside",
     no_args_is_help=True,
@@ -31,20 +46,20 @@ app = typer.Typer(
     help="Plans the building of carbon-fibre parts by hand lay-up of prepreg, from mould surface to price. "
     "It does not certify structures.",
 )
-app.command("plan")(plan)
-app.command("drape")(drape)
-app.command("laminate")(laminate)
-app.command("cut")(cut)
-app.command("bag")(bag)
-app.command("bond")(bond)
-app.command("coat")(coat)
+app.command("plan")(_ending(plan))
+app.command("drape")(_ending(drape))
+app.command("laminate")(_ending(laminate))
+app.command("cut")(_ending(cut))
+app.command("bag")(_ending(bag))
+app.command("bond")(_ending(bond))
+app.command("coat")(_ending(coat))
 
 mould = typer.Typer(no_args_is_help=True, help="The mould's surface.")
-mould.command("check")(mould_check)
+mould.command("check")(_ending(mould_check))
 app.add_typer(mould, name="mould")
 
 cure = typer.Typer(no_args_is_help=True, help="The cure.")
-cure.command("run")(cure_run)
+cure.command("run")(_ending(cure_run))
 app.add_typer(cure, name="cure")
 
 
@@ -61,11 +76,11 @@ def outcome(arguments: Sequence[str] | None = None) -> int:
     arguments
         As typed; the process's own when None.
     """
-    import click
-
     try:
-        code = app(args=None if arguments is None else list(arguments), standalone_mode=False)
-        return code if isinstance(code, int) else 0
+        app(args=None if arguments is None else list(arguments))
+        return 0
+    except SystemExit as ended:
+        return ended.code if isinstance(ended.code, int) else int(ended.code is not None)
     except InputError as error:
         count = len(error.problems)
         head = "bagside: this cannot be used" if count == 1 else f"bagside: {count} things cannot be used"
@@ -74,12 +89,7 @@ def outcome(arguments: Sequence[str] | None = None) -> int:
     except BagsideError as error:
         print(f"bagside: {error}", file=sys.stderr)
         return 2
-    except click.exceptions.Exit as error:
-        return int(error.exit_code)
-    except click.ClickException as error:
-        error.show()
-        return 2
-    except (KeyboardInterrupt, click.Abort):
+    except KeyboardInterrupt:
         print("bagside: stopped; nothing half-written was left", file=sys.stderr)
         return 130
     except BrokenPipeError:

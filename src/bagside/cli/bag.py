@@ -39,13 +39,11 @@ def bag(
 
     if plies < 1:
         raise InputError.one("--plies", str(plies), "at least 1 is wanted")
-    thick = options.quantity(thickness, Quantity.LENGTH, "--thickness")
-    if not thick > 0:
-        raise InputError.one("--thickness", f'"{thickness}"', "a thickness above zero is wanted")
+    thick = options.positive(thickness, Quantity.LENGTH, "--thickness")
     top = options.quantity(hottest, Quantity.TEMPERATURE, "--hottest")
     ambient = bagging.ambient_pressure(options.quantity(altitude, Quantity.LENGTH, "--altitude"))
-    left = options.quantity(vacuum, Quantity.PRESSURE, "--vacuum")
-    flow = options.quantity(pump, Quantity.FLOW, "--pump")
+    left = options.positive(vacuum, Quantity.PRESSURE, "--vacuum")
+    flow = options.positive(pump, Quantity.FLOW, "--pump")
     films = films_of(Bag(), generic_library())
     if source.suffix.lower() == ".toml":
         stated, _ = bench_file(source, BagFile, None)
@@ -95,6 +93,16 @@ def bag(
                     "ports": plan.ports,
                     "pump_down_s": plan.pump_down,
                     "pressure_mbar": plan.pressure / 100,
+                    "leak_limits": [
+                        {
+                            "criterion": limit.criterion.name,
+                            "drop_mbar": limit.drop / 100,
+                            "time_min": limit.time / 60,
+                            "leak_cm3_per_min": 6e7 * limit.flow,
+                            "basis": limit.criterion.basis.value,
+                        }
+                        for limit in plan.leak_limits
+                    ],
                     "debulks": [{"after_ply": d.after, "minutes": d.minutes, "warm": d.warm} for d in plan.debulks],
                 },
                 "findings": [show.finding_data(f) for f in plan.findings],
@@ -110,5 +118,18 @@ def bag(
         ["debulk after ply", ", ".join(f"{d.after} ({d.minutes:.0f} min)" for d in plan.debulks)],
     ]
     show.table(f"{source.name}: {plan.kind.value}", ["", ""], rows)
+    show.table(
+        "Leak: pump isolated, gauge on the bag",
+        ["criterion", "may lose", "in", "leak that is"],
+        [
+            [
+                f"{limit.criterion.name} {show.MARK[limit.criterion.basis]}",
+                shown(limit.drop, "mbar", 0),
+                shown(limit.time, "min", 0),
+                f"{6e7 * limit.flow:.1f} cm³/min",
+            ]
+            for limit in plan.leak_limits
+        ],
+    )
     show.show_findings(plan.findings)
     return show.exit_code(plan.findings)

@@ -19,7 +19,7 @@ def coat(
     from bagside import finishing
     from bagside.cli import show
     from bagside.cli.bench_file import bench_file
-    from bagside.errors import InputError
+    from bagside.errors import InputError, Problem
     from bagside.findings import Finding
     from bagside.quantity import shown
     from bagside.spec.bench import CoatFile
@@ -30,6 +30,11 @@ def coat(
         p
         for k, c in enumerate(stated.coats, 1)
         for p in lookup(library.coating, c.coating, f"{file.name}, coat {k}, coating", "coating")
+    ]
+    problems += [
+        Problem(place=f"{file.name}, coat {k}, times", came=str(c.times), wanted="at least 1 is wanted")
+        for k, c in enumerate(stated.coats, 1)
+        if c.times < 1
     ]
     if problems:
         raise InputError(problems)

@@ -39,13 +39,13 @@ def drape(
     kinds = [k.value for k in ClothKind]
     if kind not in kinds:
         raise InputError.one("--kind", f'"{kind}"', f"one of {', '.join(kinds)} is wanted", did_you_mean(kind, kinds))
-    lock = options.quantity(locking, Quantity.ANGLE, "--locking")
+    lock = options.positive(locking, Quantity.ANGLE, "--locking")
     mould = Mould(
         mesh=mesh.name,
         unit=unit,
         laminate_side=options.direction(side, "--side"),
-        noise=options.quantity(noise, Quantity.LENGTH, "--noise"),
-        size=options.quantity(size, Quantity.LENGTH, "--size"),
+        noise=options.not_negative(noise, Quantity.LENGTH, "--noise"),
+        size=options.positive(size, Quantity.LENGTH, "--size"),
         material="",
         thickness=0.0,
     )

@@ -98,6 +98,10 @@ def laminate(
         ["Ex, Ey, Gxy in plane", ", ".join(shown(e, "GPa") for e in (stack.Ex, stack.Ey, stack.Gxy))],
         ["Ex, Ey in bending", ", ".join(shown(e, "GPa") for e in (bend.Ex, bend.Ey))],
     ]
+    rows.append(["A11, A22, A66", ", ".join(f"{1e-6 * stack.A[k, k]:.2f}" for k in range(3)) + " MN/m"])
+    rows.append(["largest B", f"{abs(stack.B).max():.3g} N"])
+    rows.append(["D11, D22, D66", ", ".join(f"{stack.D[k, k]:.3g}" for k in range(3)) + " N m"])
+    rows.append(["out of symmetry, out of balance", f"{stack.symmetry_error:.3f}, {stack.balance_error:.3f}"])
     for name, a in answers:
         word = {"bending": "bent as a plate", "pushed": "pushed as a curved panel", "in_plane": "in its plane"}[name]
         rows.append([f"{word}, beside the original", shown(a.ratio, "%", 0)])

@@ -32,6 +32,34 @@ def quantity(text: str, kind: Quantity, option: str) -> float:
         raise InputError.one(option, "", str(error)) from None
 
 
+def positive(text: str, kind: Quantity, option: str) -> float:
+    """Return an option's text as an SI number above zero.
+
+    Raises
+    ------
+    InputError
+        Naming the option.
+    """
+    value = quantity(text, kind, option)
+    if not value > 0.0:
+        raise InputError.one(option, f'"{text}"', "more than zero is wanted")
+    return value
+
+
+def not_negative(text: str, kind: Quantity, option: str) -> float:
+    """Return an option's text as an SI number from zero up.
+
+    Raises
+    ------
+    InputError
+        Naming the option.
+    """
+    value = quantity(text, kind, option)
+    if value < 0.0:
+        raise InputError.one(option, f'"{text}"', "zero or more is wanted")
+    return value
+
+
 def point(text: str, option: str) -> tuple[float, float, float]:
     """Return "120 40 12.5 mm" as a point [m]."""
     return _told(as_point, text, option)

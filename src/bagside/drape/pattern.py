@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from shapely import get_parts, make_valid
 from shapely.geometry import Polygon
 from shapely.validation import explain_validity
 
@@ -14,6 +15,8 @@ from bagside.drape.laid import Drape
 from bagside.errors import InputError, NotSolved
 
 Floats = NDArray[np.float64]
+
+KNOT = 0.001  # share of a piece that loops in a ragged outline may hold
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -64,7 +67,8 @@ def pattern_of(drape: Drape) -> Pattern:
 
     Notes
     -----
-    Corners are the surface's own rim vertices; nothing is added for trimming.
+    Corners are the surface's own rim vertices; nothing is added for trimming. Loops that a ragged rim ties in the
+    outline are cut off while they hold less than a thousandth of the piece.
     """
     loops = [drape.uv[loop] for loop in drape.surface.loops]
     outer = [loop for loop in loops if _signed(loop) > 0]
@@ -74,12 +78,43 @@ def pattern_of(drape: Drape) -> Pattern:
         raise NotSolved(f"the flat outline winds round itself: {advice}")
     shape = Polygon(outer[0], holes)
     if not shape.is_valid:
-        raise NotSolved(f"the flat outline crosses itself ({_where(explain_validity(shape))}): {advice}")
+        place = _where(explain_validity(shape))
+        untied = _untied(shape, _cloth_area(drape))
+        if untied is None:
+            raise NotSolved(f"the flat outline crosses itself ({place}): {advice}")
+        shape = untied
+        outer = [np.array(shape.exterior.coords)[:-1]]
+        holes = [np.array(ring.coords)[:-1] for ring in shape.interiors]
+        outer = [loop if _signed(loop) > 0 else loop[::-1] for loop in outer]
+        holes = [loop if _signed(loop) < 0 else loop[::-1] for loop in holes]
     return Pattern(
         loops=(outer[0], *holes),
         area=float(shape.area),
         surface_area=drape.surface.area,
     )
+
+
+def _untied(shape: Polygon, area: float) -> Polygon | None:
+    """Return the outline without the small loops that a ragged rim ties in it; nothing when cloth really overlaps.
+
+    Parameters
+    ----------
+    shape
+        Crossing itself.
+    area
+        Of the cloth in it, every triangle counted [m²]: where it overlaps itself the outline holds less.
+    """
+    parts = [p for p in get_parts(make_valid(shape)) if isinstance(p, Polygon)]
+    if not parts:
+        return None
+    largest = max(parts, key=lambda p: float(p.area))
+    return largest if abs(area - float(largest.area)) < KNOT * area else None
+
+
+def _cloth_area(drape: Drape) -> float:
+    a, b, c = (drape.uv[drape.surface.triangles[:, k]] for k in range(3))
+    twice = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0])
+    return float(0.5 * np.abs(twice).sum())
 
 
 def _where(explained: str) -> str:

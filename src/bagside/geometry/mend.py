@@ -216,6 +216,15 @@ def _chosen(
     return int(order[0])
 
 
+def _leaning(mean: Floats) -> str:
+    """Return which way most of a surface looks, as a hint; nothing when it looks all round."""
+    length = float(np.linalg.norm(mean))
+    if not length > 0.0:
+        return ""
+    along = [round(float(c), 1) + 0.0 for c in mean / length]
+    return f"most of it looks along {along} or the opposite"
+
+
 def _oriented(name: str, vertices: Floats, before: Ints, facing: Floats) -> tuple[Surface, int]:
     wound = np.asarray(igl.bfs_orient(np.ascontiguousarray(before))[0], dtype=np.int64)
     if not consistent(wound):
@@ -234,6 +243,7 @@ def _oriented(name: str, vertices: Floats, before: Ints, facing: Floats) -> tupl
             name,
             f"laminate side {[round(float(c), 3) for c in facing]}",
             "as much of the surface looks along this direction as against it; one is wanted that the mould opens to",
+            _leaning(mean),
         )
     if towards < 0:
         surface = surface.flipped()

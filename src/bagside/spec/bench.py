@@ -8,6 +8,7 @@ from bagside.spec.fields import Angle as AngleField
 from bagside.spec.fields import (
     Difference,
     Fraction,
+    Humidity,
     Point2,
     PositiveLength,
     Size2,
@@ -129,9 +130,7 @@ class CoatFile:
     coats: tuple[Coat, ...]
     room: Temperature
     surface: Temperature
-    humidity: Fraction
-    fill_passes: int = 0
-    depth: SomeLength = 0.0
+    humidity: Humidity
 
 
 @stated

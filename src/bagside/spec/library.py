@@ -70,6 +70,8 @@ def workshop_library(folder: Path) -> Library:
     InputError
         With the problems of every file.
     """
+    if not folder.is_dir():
+        raise InputError.one(str(folder), "", "there is no such folder; the one that holds workshop.toml is wanted")
     own = Library()
     problems: list[Problem] = []
     for path in sorted((folder / "materials").glob("*.toml")):

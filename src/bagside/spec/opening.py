@@ -263,6 +263,12 @@ def _between(job: Job, shop: Workshop, job_file: str, shop_file: str) -> Iterato
                 wanted=f'no roll of "{material}", which {job_file} uses, so neither length nor price is known',
                 hint=did_you_mean(material, {roll.material for roll in shop.stock}),
             )
+    if job.cure.demould <= shop.room.temperature:
+        yield Problem(
+            place=f"{job_file}, cure, demould",
+            came=f"{job.cure.demould - 273.15:.0f} °C",
+            wanted=f"more than the room's {shop.room.temperature - 273.15:.0f} °C is wanted, or it never gets there",
+        )
     wanted = [("adhesive", shop.prices.adhesive, {b.adhesive for b in job.brackets})]
     coatings = {c.coating for c in job.finish.coats} | ({job.finish.filler} - {""})
     wanted.append(("coating", shop.prices.coating, coatings))

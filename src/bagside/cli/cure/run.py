@@ -48,6 +48,22 @@ def run(
                 place=f"{file.name}, sections", came="", wanted="all sections must stand on the same tool, as thick"
             )
         )
+    names = [s.name for s in stated.sections]
+    problems += [
+        Problem(place=f"{file.name}, section {n}", came="", wanted="two sections have this name; each wants its own")
+        for n in dict.fromkeys(names)
+        if names.count(n) > 1
+    ]
+    if not stated.segments:
+        problems.append(Problem(place=f"{file.name}, segments", came="", wanted="at least one segment is wanted"))
+    if stated.demould <= stated.start:
+        problems.append(
+            Problem(
+                place=f"{file.name}, demould",
+                came=shown(stated.demould, "°C"),
+                wanted=f"more than the room's {shown(stated.start, '°C')} is wanted, or it never gets there",
+            )
+        )
     if problems:
         raise InputError(problems)
     first = library.prepreg[stated.sections[0].prepreg]
@@ -81,7 +97,7 @@ def run(
         ),
         stated.oven,
         Room(temperature=stated.start, humidity=0.5),
-        0.0,
+        0.0,  # what mould and part weigh is not stated here
         0.0,
     )
     found = cure_stage.cure_findings(plan, resin, stated.oven)
@@ -95,6 +111,7 @@ def run(
             {
                 "cure": {
                     "duration_min": plan.first.duration / 60,
+                    "energy_kwh": plan.first.energy.total / 3.6e6,
                     "sections": [
                         {
                             "name": o.name,
@@ -115,7 +132,8 @@ def run(
         )
         return show.exit_code(found)
     show.table(
-        f"{first.resin}: {shown(plan.first.duration, 'h')} from heat on until it may come off",
+        f"{first.resin}: {shown(plan.first.duration, 'h')} from heat on until it may come off, "
+        f"{shown(plan.first.energy.total, 'kWh')} for the oven and its walls alone",
         ["place", "hottest", "cured", "Tg", "gels after"],
         [
             [

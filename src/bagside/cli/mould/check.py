@@ -26,13 +26,13 @@ def check(
     from bagside.quantity import Quantity, shown
     from bagside.spec.job import Mould
 
-    thick = options.quantity(thickness, Quantity.LENGTH, "--thickness")
+    thick = options.positive(thickness, Quantity.LENGTH, "--thickness")
     stated = Mould(
         mesh=mesh.name,
         unit=unit,
         laminate_side=options.direction(side, "--side"),
         keep=options.point(keep, "--keep") if keep else None,
-        noise=options.quantity(noise, Quantity.LENGTH, "--noise"),
+        noise=options.not_negative(noise, Quantity.LENGTH, "--noise"),
         material="",
         thickness=0.0,
     )
