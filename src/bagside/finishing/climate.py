@@ -10,6 +10,7 @@ from bagside.findings import Basis, Finding, Severity
 from bagside.quantity import shown
 
 ABOVE_DEW = 3.0  # [K] ISO 8502-4, the usual rule
+WARMEST = 308.15  # [K] to which a room is heated to dry its air
 _B, _C, _ES0 = 17.62, 243.12, 611.2  # Magnus over water, WMO-8 (2008): –, °C, Pa
 
 
@@ -80,12 +81,74 @@ def dew_point_magnus(temperature: float, humidity: float) -> float:
     """
     if not 0.0 < humidity <= 1.0:
         raise InputError.one("humidity", f"{100 * humidity:g} %", "more than 0 and at most 100 % is wanted")
-    g = math.log(humidity * saturation_pressure_magnus(temperature) / _ES0)
+    return _saturated_at(humidity * saturation_pressure_magnus(temperature))
+
+
+def warmed_until(temperature: float, humidity: float, wanted: float) -> float:
+    """Return how warm air must get, no water added, until it is as dry as wanted [K].
+
+    Parameters
+    ----------
+    temperature
+        Of the air now [K].
+    humidity
+        Relative, now.
+    wanted
+        Relative humidity to reach, above 0 up to 1.
+
+    Returns
+    -------
+    float
+        The temperature now when the air is dry enough already [K].
+
+    Raises
+    ------
+    InputError
+        When one is out of range.
+
+    Notes
+    -----
+    A heater that burns gas or paraffin in the room adds water: this does not hold for it.
+
+    References
+    ----------
+    WMO-8, Guide to Meteorological Instruments, 2008, annex 4.B.
+    """
+    dew_point_magnus(temperature, humidity)  # refuses what is out of range
+    if not 0.0 < wanted <= 1.0:
+        raise InputError.one("humidity wanted", f"{100 * wanted:g} %", "more than 0 and at most 100 % is wanted")
+    if humidity <= wanted:
+        return temperature
+    return _saturated_at(humidity / wanted * saturation_pressure_magnus(temperature))
+
+
+def _saturated_at(pressure: float) -> float:
+    g = math.log(pressure / _ES0)
     return _C * g / (_B - g) + 273.15
 
 
 def climate_of(air: float, humidity: float, surface: float | None = None) -> Climate:
-    """Return the climate; the surface is as warm as the air when not stated [K]."""
+    """Return the climate.
+
+    Parameters
+    ----------
+    air
+        [K].
+    humidity
+        Relative, above 0 up to 1.
+    surface
+        Of the part [K]; as warm as the air when not stated.
+
+    Returns
+    -------
+    Climate
+        With its dew point.
+
+    Raises
+    ------
+    InputError
+        When air or humidity is out of range.
+    """
     return Climate(
         air=air,
         surface=air if surface is None else surface,
@@ -105,6 +168,11 @@ def climate_findings(climate: Climate, *, coldest: float, wettest: float, place:
         Limits of the coat: temperature [K] and relative humidity.
     place
         Which coat.
+
+    Returns
+    -------
+    tuple of Finding
+        Empty when it may be coated.
     """
     found: list[Finding] = []
 
@@ -135,11 +203,14 @@ def climate_findings(climate: Climate, *, coldest: float, wettest: float, place:
             Basis.COMMON,
         )
     if climate.humidity > wettest:
+        warm = warmed_until(climate.air, climate.humidity, wettest)
         note(
             Severity.DECIDE,
             f"the air holds {shown(climate.humidity, '%', 0)}; this coat allows {shown(wettest, '%', 0)}",
             "damp air makes an amine bloom or fogs the clear",
-            "wait for drier air or heat the room a few degrees",
+            f"heat the room to {shown(warm, '°C', 0)} with a heater that burns nothing in it, or wait for drier air"
+            if warm <= WARMEST
+            else "wait for drier air or dry it: heating the room alone does not do it",
             "limit stated with the coating",
             Basis.COMMON,
         )

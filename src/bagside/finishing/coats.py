@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from bagside.errors import InputError
+from bagside.errors import InputError, Problem
 from bagside.findings import Basis, Finding, Severity
 from bagside.quantity import shown
 from bagside.spec.material import Coating
+
+USABLE = 0.7  # share of a pot's life in which it still goes on well: common practice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,15 +87,41 @@ def wet_film(dry: float, solids: float, thinner: float = 0.0) -> float:
     Raises
     ------
     InputError
-        When solids are not above 0 up to 1.
+        When solids are not above 0 up to 1, the film is not above zero, or thinner is taken away.
     """
+    problems = []
+    if not 0.0 < dry < math.inf:
+        problems.append(Problem(place="coating, dry film", came=f"{dry:g} m", wanted="a film above zero is wanted"))
     if not 0.0 < solids <= 1.0:
-        raise InputError.one("coating, solids", f"{100 * solids:g} %", "more than 0 and at most 100 % is wanted")
+        problems.append(
+            Problem(
+                place="coating, solids", came=f"{100 * solids:g} %", wanted="more than 0 and at most 100 % is wanted"
+            )
+        )
+    if not 0.0 <= thinner < math.inf:
+        problems.append(
+            Problem(place="coating, thinner", came=f"{100 * thinner:g} %", wanted="a share not below 0 is wanted")
+        )
+    if problems:
+        raise InputError(problems)
     return dry * (1.0 + thinner) / solids
 
 
 def spreading_rate(dry: float, solids: float) -> float:
-    """Return how far paint goes when none is lost [m²/m³]; 1 m²/L is 1000."""
+    """Return how far paint goes when none is lost [m²/m³]; 1 m²/L is 1000.
+
+    Parameters
+    ----------
+    dry
+        Film when dry [m].
+    solids
+        Share of the volume that stays.
+
+    Raises
+    ------
+    InputError
+        When solids are not above 0 up to 1, or the film is not above zero.
+    """
     return 1.0 / wet_film(dry, solids)
 
 
@@ -136,12 +164,28 @@ def plan_coat(name: str, coating: Coating, *, area: float, times: int, rate: flo
     Raises
     ------
     InputError
-        When area, rate or transfer is not above zero, or there is no coat.
+        When area, rate, transfer or number of coats is not above zero, or the parts make no whole.
+
+    Notes
+    -----
+    Pots are counted at the pot life stated, which holds at 20 °C; in a room at 30 °C it is about half.
     """
-    if not (area > 0.0 and rate > 0.0 and coating.transfer > 0.0 and times >= 1):
-        raise InputError.one(
-            f"coating {name}", "", "an area, a rate, a transfer and a number of coats above zero are wanted"
+    problems = [
+        Problem(place=f"coating {name}, {word}", came=f"{value:g}", wanted="a number above zero is wanted")
+        for word, value in (("area", area), ("rate", rate), ("transfer", coating.transfer), ("times", times))
+        if not 0.0 < value < math.inf
+    ]
+    parts = coating.parts_by_volume
+    if not (min(parts) >= 0.0 and 0.0 < sum(parts) < math.inf):
+        problems.append(
+            Problem(
+                place=f"coating {name}, parts by volume",
+                came=f"{parts[0]:g} : {parts[1]:g}",
+                wanted="two parts are wanted, none negative, as in 2 : 1",
+            )
         )
+    if problems:
+        raise InputError(problems)
     wet = wet_film(coating.dry_film, coating.solids)
     volume = area * wet / coating.transfer
     first = volume * coating.parts_by_volume[0] / sum(coating.parts_by_volume)
@@ -155,7 +199,7 @@ def plan_coat(name: str, coating: Coating, *, area: float, times: int, rate: flo
         dry=coating.dry_film,
         volume=volume,
         masses=(first * coating.densities[0], second * coating.densities[1]),
-        pots=max(1, math.ceil(spray / (0.7 * coating.pot_life))),
+        pots=max(1, math.ceil(spray / (USABLE * coating.pot_life))),
         pot_life=coating.pot_life,
         flash=coating.flash,
         recoat_latest=coating.recoat_latest,
@@ -166,7 +210,20 @@ def plan_coat(name: str, coating: Coating, *, area: float, times: int, rate: flo
 
 
 def coat_findings(plan: CoatPlan, coating: Coating) -> tuple[Finding, ...]:
-    """Return what a person should know before mixing."""
+    """Return what a person should know before mixing.
+
+    Parameters
+    ----------
+    plan
+        From `plan_coat`.
+    coating
+        The one it was planned with.
+
+    Returns
+    -------
+    tuple of Finding
+        Recoat window, isocyanates and pots, where they matter.
+    """
     found: list[Finding] = []
     between = plan.spray + plan.flash
     if plan.times > 1 and between > plan.recoat_latest:
