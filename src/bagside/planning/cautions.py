@@ -104,7 +104,7 @@ CAUTIONS: dict[str, Caution] = {
         Caution(
             hazard="drill",
             head="Drill grabs at breakthrough.",
-            text="Clamp, back up, ease off at the end; goggles and ear muffs.",
+            text="Clamp, back up, ease off at the end; goggles, and ear muffs above 85 dB.",
             basis=Basis.COMMON,
         ),
         Caution(
@@ -118,14 +118,22 @@ CAUTIONS: dict[str, Caution] = {
             hazard="isocyanate",
             head="Two-pack spray: isocyanates. Asthma for life.",
             text="Booth or room under suction, air-fed mask – filter masks are not enough – and keep it on until the "
-            "room has cleared. Limit 0.02 mg/m³ as NCO over 8 h, 0.07 over 15 min. Training and health checks.",
+            "room has cleared. Limits as NCO over 8 h and 15 min: 0.02 and 0.07 mg/m³ in the UK; in the EU 0.010 and "
+            "0.020 until the end of 2028, then 0.006 and 0.012. Training and health checks.",
             basis=Basis.PUBLISHED,
-            source="UK HSE guidance; EU 2020/1149 training; EU 2024/869",
+            source="UK HSE guidance and EH40; EU 2024/869 limits; EU 2020/1149 training",
         ),
         Caution(
             hazard="lifting",
             head="Heavy and cold.",
             text="Two people or a trolley above 25 kg; gloves at the freezer.",
+            basis=Basis.COMMON,
+        ),
+        Caution(
+            hazard="waste",
+            head="Uncured waste is hazardous.",
+            text="Cure scraps and leftover mix as thin sheets, never in a heap, before the bin; rags wet with solvent "
+            "or resin go in a closed metal can; label what waits.",
             basis=Basis.COMMON,
         ),
         Caution(
@@ -140,6 +148,16 @@ CAUTIONS: dict[str, Caution] = {
 
 def cautions_for(hazards: Iterable[str]) -> tuple[Caution, ...]:
     """Return the cautions of some hazards, each once, in the order given.
+
+    Parameters
+    ----------
+    hazards
+        By name, as steps state them.
+
+    Returns
+    -------
+    tuple of Caution
+        `DEFERS` is to be shown with them.
 
     Raises
     ------

@@ -7,14 +7,16 @@ nobody forgets it; it is in the price only through the overhead.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from bagside.errors import InputError
+from bagside.errors import InputError, Problem
 from bagside.findings import Basis
 
 QUOTED = (1, 5, 20, 50)
+_WANTED = "an amount and a price not below zero are wanted"
 
 
 class Total(StrEnum):
@@ -128,6 +130,11 @@ def price_of(repeat: float, one_off: float, number: int, *, scrap: float, profit
     ------
     InputError
         When there is no part or all fail.
+
+    Notes
+    -----
+    ``number`` counts parts that are sold. Only what every part costs is divided by the share that succeeds; what is
+    paid once serves the parts that are sold and is not paid again for those that fail.
     """
     if number < 1 or not 0.0 <= scrap < 1.0:
         raise InputError.one("price", f"{number} off, {100 * scrap:g} % scrap", "at least one part that does not fail")
@@ -155,8 +162,15 @@ def cost_of(
     Raises
     ------
     InputError
-        When there is no part or all fail.
+        When there is no part or all fail, or a line's amount or price is negative or not a number.
     """
+    problems = [
+        Problem(place=f"cost, {line.what}", came=f"{line.amount:g} {line.unit} at {line.price:g}", wanted=_WANTED)
+        for line in lines
+        if not (0.0 <= line.amount < math.inf and 0.0 <= line.price < math.inf)
+    ]
+    if problems:
+        raise InputError(problems)
 
     def summed(total: Total) -> float:
         return sum(line.cost for line in lines if line.total is total)
