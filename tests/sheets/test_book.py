@@ -61,8 +61,9 @@ def test_every_part_is_said() -> None:
     assert said.index("Uncured resin sensitises skin.") < said.index("Lay ply 1")
 
 
-def test_every_ply_stands_on_one_page() -> None:
-    pages = [p.get_textpage().get_text_range() for p in pypdfium2.PdfDocument(book(Paper.A4))]
+@pytest.mark.parametrize("on", list(Paper))
+def test_every_ply_stands_on_one_page(on: Paper) -> None:
+    pages = [p.get_textpage().get_text_range() for p in pypdfium2.PdfDocument(book(on))]
     for ply in ("Ply 1", "Ply 3"):
         (page,) = [p for p in pages if ply in p and "tool film off" in p]
         assert "laid by" in page

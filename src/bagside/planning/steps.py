@@ -136,7 +136,7 @@ def getting_ready(
                 "offcuts labelled",
             ),
             attended=sum(k.take.seconds for k in kits) * factor,
-            hazards=("knife", "prepreg"),
+            hazards=("knife", "prepreg", "waste"),
         ),
     ]
 

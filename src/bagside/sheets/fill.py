@@ -34,6 +34,7 @@ from bagside.sheets.bookinput import (
     Words,
 )
 from bagside.sheets.plan_pictures import WIDE, Drawn, Sight
+from bagside.sheets.press import SIZES
 from bagside.sheets.shapes_out import nest_svg
 
 LIMITS = (
@@ -337,6 +338,7 @@ def sight_of(plan: BuildPlan) -> Sight:
         start=job.laying.start,
         direction=job.laying.direction,
         side=job.mould.laminate_side,
+        tall=SIZES[plan.workshop.paper][1],
     )
 
 
@@ -718,5 +720,6 @@ def _sources(plan: BuildPlan) -> tuple[tuple[str, Words], ...]:
     known = {s.words for _, s in found if isinstance(s, Said)}
     for text in sorted(seen - known):
         basis = next(f.basis for f in plan.findings if f.source == text)
-        found.append(("finding", Said(words=text, basis=basis)))
+        stage = next(f.stage for f in plan.findings if f.source == text)
+        found.append((f"finding of {stage}", Said(words=text, basis=basis)))
     return tuple(found)

@@ -60,6 +60,8 @@ class Sight:
         Findings with a place: of the mould, and of each ply.
     start, direction, side
         Start of laying [m], zero direction, direction towards the laminate.
+    tall
+        Height of the paper [mm].
     """
 
     name: str
@@ -76,6 +78,7 @@ class Sight:
     start: tuple[float, float, float]
     direction: tuple[float, float, float]
     side: tuple[float, float, float]
+    tall: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,7 +122,7 @@ def drawn(sight: Sight) -> Drawn:
         same: tuple[object, ...] = (id(pieces[0].drape),) if len(pieces) == 1 else ("ply", k)
         if same not in alike:
             alike[same] = len(jobs)
-            jobs.append(delayed(ply_picture)(sight, mould, pieces, sight.ply_places[k], view, (150.0, 70.0)))
+            jobs.append(delayed(ply_picture)(sight, mould, pieces, sight.ply_places[k], view, (150.0, 84.0)))
         order.append(alike[same])
     pictures = Parallel(n_jobs=2, prefer="threads")(jobs)
     return Drawn(
@@ -127,14 +130,15 @@ def drawn(sight: Sight) -> Drawn:
         cover=pictures[0],
         corners=pictures[1],
         plies=tuple(pictures[k] for k in order),
-        flats=tuple(ply_flats(pieces, (WIDE, _flat_height(pieces))) for pieces in own),
+        flats=tuple(ply_flats(pieces, (WIDE, _flat_height(pieces, sight.tall))) for pieces in own),
         sections=tuple(ply_section(sight, k, (92.0, 33.0)) for k in range(count)),
         section=ply_section(sight, None, (WIDE, 40.0)),
     )
 
 
-def _flat_height(pieces: Sequence[Piece]) -> float:
-    return 72.0 if max(float(np.ptp(p.pattern.loops[0][:, 1])) for p in pieces) < 0.1 else 109.0
+def _flat_height(pieces: Sequence[Piece], tall: float) -> float:
+    """Return the room for flat pieces [mm]: small ones need less than the page would give."""
+    return 72.0 if max(float(np.ptp(p.pattern.loops[0][:, 1])) for p in pieces) < 0.1 else tall - 188.0
 
 
 def around_part(sight: Sight) -> Surface:

@@ -138,7 +138,7 @@ def piece_drawing(piece: FlatPiece, *, kit: str = "", scale: float = 1.0, check:
     loops = tuple(MM * loop for loop in piece.loops)
     shapes: list[Shape] = [Area(layer=Layer.CUT, loops=loops, fill=KITS[0])]
     marks = _marks(piece, 0.0, np.zeros(2), paper)
-    shapes += [*marks, *_named(loops, piece.label, kit, 0.0, marks)]
+    shapes += [*marks, *_named(loops, piece.label, kit, 0.0, marks, paper)]
     low, high = loops[0].min(axis=0) - BORDER * paper, loops[0].max(axis=0) + BORDER * paper
     if check:
         length = CHECK * paper
@@ -189,7 +189,7 @@ def nest_drawing(nest: Nest, *, pull: float | None = None, scale: float = 1.0) -
         shown = "" if len(kits) == 1 else f"kit {kit}" if kit.isdecimal() else kit
         marks = _marks(piece, placement.turn, MM * np.array([placement.x, placement.y]), paper)
         marks = [m for m in marks if not isinstance(m, Text)]  # their names are for the single piece
-        shapes += [*marks, *_named(loops, piece.label, shown, placement.turn, marks)]
+        shapes += [*marks, *_named(loops, piece.label, shown, placement.turn, marks, paper)]
     over = 6.0 * paper
     shapes.append(Line(layer=Layer.KNIFE_LINE, points=np.array([[length, -over], [length, width + over]])))
     aside = 8.0 * paper
@@ -203,7 +203,9 @@ def nest_drawing(nest: Nest, *, pull: float | None = None, scale: float = 1.0) -
     return Drawing(low=low, high=high, shapes=tuple(shapes), scale=scale, title=title)
 
 
-def _named(loops: tuple[Floats, ...], label: str, kit: str, turn: float, marks: list[Shape]) -> list[Shape]:
+def _named(
+    loops: tuple[Floats, ...], label: str, kit: str, turn: float, marks: list[Shape], paper: float
+) -> list[Shape]:
     """Return label, kit and warp arrow inside the widest place of a piece that marks leave."""
     outline = shapely.Polygon(loops[0], list(loops[1:]))
     rings = [shapely.Point(m.centre).buffer(2.0 * m.radius) for m in marks if isinstance(m, Ring)]
@@ -221,8 +223,9 @@ def _named(loops: tuple[Floats, ...], label: str, kit: str, turn: float, marks: 
     if side[1] < -1e-9 or (abs(side[1]) <= 1e-9 and side[0] < 0.0):
         side = -side
     words = centre + 0.25 * radius * side
-    high = min(0.22 * radius, 20.0)
-    shapes = _arrow(centre - 0.5 * radius * side, turn, min(radius, 100.0))
+    # On true-size sheets letters need not grow with the piece; on small scales they must still be read.
+    high = min(max(20.0, 3.4 * paper), (0.22 if paper <= 1.0 else 0.4) * radius)
+    shapes = _arrow(centre - 0.5 * radius * side, turn, min(radius, max(100.0, 12.0 * paper)), 3.0 * paper)
     above = 0.9 * high if kit else 0.0
     shapes.append(Text(at=(float(words[0]), float(words[1]) + above), text=label, height=high, bold=True))
     if kit:
@@ -235,10 +238,10 @@ def _text_box(text: Text) -> shapely.Polygon:
     return shapely.box(x - wide, y - text.height, x + wide, y + text.height)
 
 
-def _arrow(middle: Floats, turn: float, length: float) -> list[Shape]:
+def _arrow(middle: Floats, turn: float, length: float, least_head: float = 0.0) -> list[Shape]:
     along = np.array([math.cos(turn), math.sin(turn)])
     tail, tip = middle - 0.5 * length * along, middle + 0.5 * length * along
-    head = 0.2 * length
+    head = min(max(0.2 * length, least_head), 0.5 * length)
     shaft = np.array([tail, tip - 0.5 * head * along])
     return [
         Line(layer=Layer.WARP_ARROW, points=shaft),

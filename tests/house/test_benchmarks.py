@@ -1,0 +1,11 @@
+"""Benchmarks cannot rot: each still imports and has its door."""
+
+import importlib
+
+import pytest
+from benchmarks.__main__ import ALL
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_it_can_be_run(name: str) -> None:
+    assert callable(importlib.import_module(f"benchmarks.{name}").run)
