@@ -109,6 +109,14 @@ def _unit_text(text: str, kind: Quantity) -> str:
     return re.sub(r"(?<=[\w)])\s+(?=[\w(])", "*", unit)
 
 
+@cache
+def _line(unit: str, kind: Quantity) -> tuple[float, float]:
+    """Return scale and offset from a unit to SI; every unit here is a straight line of it."""
+    registry = _registry()
+    zero, one = (float(registry.Quantity(x, unit).to(kind.value.unit).magnitude) for x in (0.0, 1.0))
+    return (one - zero if zero else one, zero)
+
+
 def read(text: object, kind: Quantity) -> float:
     """Return text with a unit as an SI number.
 
@@ -147,8 +155,8 @@ def read(text: object, kind: Quantity) -> float:
             return value
         raise NotAQuantity(f'"{text}" has no unit; {want}')
     try:
-        quantity = _registry().Quantity(value, unit)
-        result = float(quantity.to(kind.value.unit).magnitude)
+        scale, offset = _line(unit, kind)
+        result = value * scale + offset
     except pint.UndefinedUnitError:
         raise NotAQuantity(f'the unit of "{text}" is not known; {want}') from None
     except pint.DimensionalityError:

@@ -20,7 +20,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-import trimesh
 from lxml import etree  # type: ignore[import-untyped]
 
 from bagside.errors import InputError, did_you_mean
@@ -194,6 +193,8 @@ def _quiet() -> Iterator[None]:
 
 
 def _foreign(name: str, kind: str, data: bytes) -> tuple[Floats, Ints]:
+    import trimesh  # half a second to import: only a run that reads a mesh other than STL pays it
+
     points: list[Floats] = [np.zeros((0, 3))]
     triangles: list[Ints] = [np.zeros((0, 3), dtype=np.int64)]
     start = 0
