@@ -48,7 +48,7 @@ LIMITS = (
 )
 
 
-def book_input(plan: BuildPlan, drawn: Drawn, made_from: str) -> BookInput:
+def book_input(plan: BuildPlan, drawn: Drawn, bag: str, made_from: str) -> BookInput:
     """Return what the book of a plan says and shows.
 
     Parameters
@@ -57,6 +57,8 @@ def book_input(plan: BuildPlan, drawn: Drawn, made_from: str) -> BookInput:
         The build.
     drawn
         Its pictures on the mould, from `bagside.sheets.plan_pictures.drawn`.
+    bag
+        The bag's picture, from `bagside.sheets.plan_pictures.bag_picture`.
     made_from
         Digest of everything it was made from.
     """
@@ -94,7 +96,7 @@ def book_input(plan: BuildPlan, drawn: Drawn, made_from: str) -> BookInput:
         after=tuple(
             c
             for c in (
-                _bag_chapter(plan),
+                _bag_chapter(plan, bag),
                 *(
                     _cure_chapter(plan, run, word)
                     for run, word in zip(plan.cure.runs, ("Cure", "Post-cure"), strict=False)
@@ -388,10 +390,15 @@ def _labels_in(place: str) -> set[str]:
     return set(words[1:]) - {"and"} if words and words[0] in ("piece", "pieces") else set()
 
 
-def _bag_chapter(plan: BuildPlan) -> Chapter:
+def _bag_chapter(plan: BuildPlan, picture: str) -> Chapter:
     bag = plan.bag
     strictest = bag.leak_limits[0] if bag.leak_limits else None
     blocks: list[Block] = [Caution(what=c.head, why=c.text) for c in cautions_for(("vacuum",))]
+    told = f"{bag.kind.value}; net edge dash-dotted"
+    if len(bag.tape_line):
+        heights = ", ".join(f"{n} {shown(float(h), 'mm', 0)}" for n, h in enumerate(bag.pleats.heights, 1))
+        told += f", tape {shown(bag.tape_distance, 'mm', 0)} outside it; pleats, how high: {heights}"
+    blocks.append(Picture(svg=picture, caption=told))
     blocks.append(
         Table(
             title="What goes in, for one bag",

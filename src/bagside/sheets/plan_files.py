@@ -13,11 +13,13 @@ from bagside.quantity import shown
 from bagside.sheets.book import book_pdf
 from bagside.sheets.cure_csv import cure_csv
 from bagside.sheets.fill import book_input, sight_of
-from bagside.sheets.plan_pictures import drawn
+from bagside.sheets.plan_pictures import bag_picture, drawn
 from bagside.sheets.planjson import plan_message
 from bagside.sheets.shapes_out import nest_dxf, nest_svg, piece_dxf, piece_svg
 from bagside.sheets.tiles import Template, templates_pdf
 from bagside.spec.workshop import Paper
+
+ROOM = (120.0, 72.0)  # [mm] for the picture of the bag
 
 
 def plan_files(plan: BuildPlan, made_from: str, stages: Stages) -> dict[str, bytes]:
@@ -49,7 +51,10 @@ def plan_files(plan: BuildPlan, made_from: str, stages: Stages) -> dict[str, byt
     files["cure.csv"] = cure_csv(plan.cure.first, plan.cure.resin).encode("utf-8")
     if plan.cure.post is not None:
         files["post-cure.csv"] = cure_csv(plan.cure.post, plan.cure.resin).encode("utf-8")
-    files["book.pdf"] = stages.run("Printing the book", book_pdf, book_input(plan, pictures, made_from))
+    bag = stages.run(
+        "Drawing the bag", bag_picture, plan.surface.work, plan.part, plan.bag.tape_line, plan.bag.pleats.places, ROOM
+    )
+    files["book.pdf"] = stages.run("Printing the book", book_pdf, book_input(plan, pictures, bag, made_from))
     sums = {k: hashlib.sha256(v).hexdigest() for k, v in files.items()}
     message = plan_message(plan, sums, made_from)
     files["plan.json"] = (message.model_dump_json(indent=1) + "\n").encode("utf-8")

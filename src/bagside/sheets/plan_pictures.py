@@ -323,6 +323,32 @@ def _spans(line: Floats, run: Floats, piece: Surface) -> list[tuple[float, float
     return [(float(at[a]), float(at[b])) for a, b in zip(begins, ends, strict=True) if at[b] > at[a]]
 
 
+def bag_picture(work: Surface, part: Surface, tape: Floats, pleats: Floats, size: tuple[float, float]) -> str:
+    """Return the whole mould with net edge, the line of tape and the places of its pleats.
+
+    Parameters
+    ----------
+    work, part
+        The mould and the finished part.
+    tape
+        The line of tape, shape (k, 3) [m]; empty for an envelope.
+    pleats
+        Places of pleats, shape (p, 3) [m].
+    size
+        Room on paper [mm].
+    """
+    lines = [MouldLine(points=part.vertices[np.append(loop, loop[0])], look=LineLook.NET_EDGE) for loop in part.loops]
+    if len(tape):
+        lines.append(MouldLine(points=np.vstack([tape, tape[:1]]), look=LineLook.CUT))
+    points = [
+        MouldPoint(at=(float(x), float(y), float(z)), look=PointLook.RING, words=str(n))
+        for n, (x, y, z) in enumerate(pleats, 1)
+    ]
+    return mould_picture(
+        work, [], lines=lines, points=points, size_mm=size, title="the line of tape and its pleats"
+    ).svg
+
+
 def run_chart(run: Run, plan: BuildPlan, size: tuple[float, float]) -> str:
     """Return the chart of one oven run: the section that lags and the one that leads."""
     lag = min(range(len(run.outcomes)), key=lambda k: run.outcomes[k].alpha_lagging)
