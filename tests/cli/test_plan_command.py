@@ -154,3 +154,27 @@ def test_it_runs_as_a_module_and_starts_fast_enough_to_help() -> None:
     done = subprocess.run([sys.executable, "-m", "bagside", "--help"], capture_output=True, text=True, check=True)
     for command in ("plan", "drape", "laminate", "cut", "bag", "bond", "coat", "mould", "cure"):
         assert command in done.stdout
+
+
+def test_a_store_that_cannot_be_written_does_not_stop_a_plan(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job = written_in(tmp_path)
+    (tmp_path / "shop" / ".bagside-cache").write_text("in the way")
+    assert outcome(["plan", str(job)]) == 0
+    assert "results are not kept for the next time" in capsys.readouterr().err
+    assert (job.parent / "out" / "book.pdf").exists()
+
+
+def test_a_plain_part_needs_no_brackets_coats_or_holes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job = written_in(tmp_path, workshop=(("people = 2", 'people = 1\npaper = "Letter"'),))
+    text = job.read_text(encoding="utf-8")
+    for section in ("[[brackets]]", "[finish]", "[replaces]", "[[holes]]"):
+        start = text.index(section)
+        end = text.find("\n[", start + 2)
+        text = text[:start] + (text[end + 1 :] if end > 0 else "")
+    job.write_text(text, encoding="utf-8")
+    assert outcome(["plan", str(job), "--json"]) == 0
+    plan = json.loads(capsys.readouterr().out)
+    assert (plan["joining"]["bonds"], plan["finishing"]["coats"], plan["laminate"]["match"]) == ([], [], None)
+    assert "templates/1-Letter.pdf" in plan["files"]

@@ -24,6 +24,19 @@ def digest(opened: Opened) -> str:
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()
 
 
+def writable(store: Path) -> Path | None:
+    """Return the store when it can be written, else nothing: then a plan is worked out and not kept."""
+    probe = store / "probe"
+    try:
+        store.mkdir(parents=True, exist_ok=True)
+        probe.write_bytes(b"")
+        probe.unlink()
+    except OSError as error:
+        show.ERR.print(f"  results are not kept for the next time: {store}: {(error.strerror or str(error)).lower()}")
+        return None
+    return store
+
+
 def read(target: Path) -> dict[str, Any]:
     """Return the plan that stands in a folder."""
     found: dict[str, Any] = js.loads((target / "plan.json").read_text(encoding="utf-8"))

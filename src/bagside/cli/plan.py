@@ -42,7 +42,7 @@ def plan(
         from bagside.planning.plan import plan_build
         from bagside.sheets.plan_files import plan_files
 
-        store = None if afresh else opened.folder / ".bagside-cache"
+        store = None if afresh else made.writable(opened.folder / ".bagside-cache")
         found, stages = plan_build(opened, store=store, progress=show.Lines())
         package.written(plan_files(found, digest, stages))
     finally:
