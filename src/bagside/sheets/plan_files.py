@@ -11,8 +11,9 @@ from bagside.planning.plan import BuildPlan
 from bagside.planning.stages import Stages
 from bagside.quantity import shown
 from bagside.sheets.book import book_pdf
+from bagside.sheets.book_plies import sight_of
 from bagside.sheets.cure_csv import cure_csv
-from bagside.sheets.fill import book_input, sight_of
+from bagside.sheets.fill import book_input
 from bagside.sheets.plan_pictures import bag_picture, drawn
 from bagside.sheets.planjson import plan_message
 from bagside.sheets.shapes_out import nest_dxf, nest_svg, piece_dxf, piece_svg

@@ -1,0 +1,223 @@
+"""The chapters on what is made: mould, laminate, cut list."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from bagside.findings import Basis, sentence
+from bagside.planning.cautions import cautions_for
+from bagside.planning.plan import BuildPlan
+from bagside.quantity import shown
+from bagside.sheets import plan_pictures
+from bagside.sheets.book_words import money, of_stage, ply_thickness
+from bagside.sheets.bookinput import (
+    Block,
+    Boxes,
+    Caution,
+    Chapter,
+    Findings,
+    Paragraph,
+    Picture,
+    Said,
+    Table,
+    Words,
+)
+from bagside.sheets.plan_pictures import WIDE, Drawn
+from bagside.sheets.shapes_out import nest_svg
+
+
+def mould_words(plan: BuildPlan) -> str:
+    """Return how many pieces the mould has, in words."""
+    count = len(plan.job.mould.pieces)
+    return f"{count}-piece mould" if count > 1 else "mould in one piece"
+
+
+def mould_chapter(plan: BuildPlan, drawn: Drawn) -> Chapter:
+    """Return the chapter on the mould."""
+    found = plan.mould
+    tool = plan.library.tool[plan.job.mould.material]
+    placed = plan_pictures.placed_findings(found.findings)
+    rings = [
+        Paragraph(words=Said(words=f"{n}  {sentence(f.what)} {sentence(f.why)} {sentence(f.do)}", basis=f.basis))
+        for n, f in enumerate(placed, 1)
+    ]
+    blocks: list[Block] = [
+        Picture(
+            svg=drawn.corners,
+            caption=f"seen from the laminate side, tilted {math.degrees(drawn.tilt):.0f}°; net edge dash-dotted, "
+            "tight corners bold",
+        ),
+        *rings,
+        Table(
+            title="How it comes off",
+            headers=("piece", "least draft", "hooks in by"),
+            align="lrr",
+            rows=tuple((p.name, shown(p.smallest, "°"), shown(p.hook, "mm", 2)) for p in found.pieces),
+        ),
+    ]
+    if found.corners:
+        blocks.append(
+            Table(
+                title="Tight inside corners",
+                headers=("corner", "verdict", "radius", "wanted", "length", "bridge"),
+                align="llrrrr",
+                rows=tuple(
+                    (
+                        c.id,
+                        c.verdict.value,
+                        Said(words=shown(c.radius, "mm"), basis=Basis.MEASURED),
+                        Said(words=shown(c.needed, "mm"), basis=Basis.COMMON),
+                        shown(c.length, "mm", 0),
+                        shown(c.gap, "mm"),
+                    )
+                    for c in found.corners
+                ),
+            )
+        )
+    blocks.append(
+        Table(
+            title="Size and heat",
+            headers=("", ""),
+            align="lr",
+            rows=(
+                ("material, thickness", f"{plan.job.mould.material}, {shown(plan.job.mould.thickness, 'mm', 0)}"),
+                ("hottest it may be", Said(words=shown(tool.limit, "°C", 0), basis=tool.basis.of("limit"))),
+                ("hottest it gets", shown(tool.limit - found.heat_margin, "°C", 0)),
+                (
+                    f"mould to make for {shown(found.size.part, 'mm')} of part",
+                    Said(words=shown(found.size.mould, "mm"), basis=tool.basis.of("expansion")),
+                ),
+                (
+                    "a right angle closes by",
+                    Said(words=shown(found.spring_per_right_angle, "°"), basis=Basis.COMMON),
+                ),
+            ),
+        )
+    )
+    blocks.append(Findings(items=tuple(f for f in of_stage(plan, "mould", "geometry") if f not in placed)))
+    return Chapter(title="Mould", facts=(mould_words(plan), plan.surface.report.name), blocks=tuple(blocks))
+
+
+def laminate_chapter(plan: BuildPlan, drawn: Drawn) -> Chapter:
+    """Return the chapter on the laminate."""
+    found = plan.laminate
+    cloth = found.basis
+    blocks: list[Block] = [
+        Picture(svg=drawn.section, caption="section A–A through the start of laying"),
+        Table(
+            title="Plies, first on the mould",
+            headers=("ply", "cloth", "warp", "where", "cured", "pieces"),
+            align="llrlrr",
+            rows=tuple(
+                (
+                    str(k + 1),
+                    ply.material,
+                    shown(ply.angle, "°", 0),
+                    ply.region,
+                    Said(words=shown(ply_thickness(plan, k), "mm", 2), basis=cloth),
+                    str(sum(p.ply == k for p in plan.pieces)),
+                )
+                for k, ply in enumerate(plan.job.plies)
+            ),
+        ),
+        Table(
+            title="Zones",
+            headers=("plies", "area", "thickness", "mass", "Ex", "Ey", "Gxy"),
+            align="lrrrrrr",
+            rows=tuple(
+                (
+                    ", ".join(str(i + 1) for i in z.present),
+                    shown(z.area, "cm²", 0),
+                    Said(words=shown(z.laminate.thickness, "mm", 2), basis=cloth),
+                    shown(z.laminate.mass_per_area, "g/m²", 0),
+                    Said(words=shown(z.laminate.Ex, "GPa", 0), basis=cloth),
+                    shown(z.laminate.Ey, "GPa", 0),
+                    shown(z.laminate.Gxy, "GPa", 0),
+                )
+                for z in found.zones
+                if not z.small or len(found.zones) == 1
+            ),
+        ),
+    ]
+    match, replaced = found.match, plan.job.replaces
+    if match is not None and replaced is not None:
+        blocks.append(
+            Table(
+                title=f"Beside {shown(replaced.thickness, 'mm')} of {replaced.material}",
+                headers=("as stiff as it, in", "this laminate", "would want", "mass saved by that"),
+                align="lrrr",
+                rows=tuple(
+                    (
+                        name,
+                        Said(words=shown(a.ratio, "%", 0), basis=cloth),
+                        shown(a.thickness, "mm", 2),
+                        shown(a.saving, "%", 0),
+                    )
+                    for name, a in (
+                        ("bending, as a flat plate", match.bending),
+                        ("a push, as a gently curved panel", match.pushed),
+                        ("its plane, as a bracket or an edge", match.in_plane),
+                    )
+                ),
+            )
+        )
+    blocks.append(Findings(items=of_stage(plan, "laminate")))
+    return Chapter(
+        title="Laminate",
+        facts=(shown(found.mass, "g", 0) + " as cured", shown(found.main.laminate.thickness, "mm", 2)),
+        blocks=tuple(blocks),
+    )
+
+
+def cut_chapter(plan: BuildPlan) -> Chapter:
+    """Return the cut list."""
+    blocks: list[Block] = [Caution(what=c.head, why=c.text) for c in cautions_for(("knife", "prepreg"))]
+    rows: list[tuple[Words, ...]] = []
+    for p in plan.pieces:
+        length, width = np.ptp(p.pattern.loops[0], axis=0)
+        rows.append(
+            (
+                p.label,
+                plan.job.plies[p.ply].material,
+                str(plan.job.quantity),
+                shown(float(length), "mm", 0),
+                shown(float(width), "mm", 0),
+                shown(p.pattern.area, "cm²", 0),
+                str(plan.library.prepreg[plan.job.plies[p.ply].material].films),
+            )
+        )
+    blocks.append(
+        Table(
+            headers=("piece", "cloth", "cut", "along warp", "across", "area", "films"),
+            align="llrrrrr",
+            rows=tuple(rows),
+        )
+    )
+    for kit in plan.kits:
+        scale = _nest_scale(kit.take.pull, kit.nest.cloth.width)
+        blocks.append(
+            Picture(
+                svg=nest_svg(kit.nest, pull=kit.take.pull, scale=scale),
+                caption=f"{kit.material}{f', roll {kit.roll.batch}' if kit.roll.batch else ''}: pull "
+                f"{shown(kit.take.pull, 'm', 2)}, {shown(kit.take.utilisation, '%', 0)} become pieces, "
+                f"{money(plan, kit.take.cost or 0.0)}; knife {shown(kit.take.knife_path, 'm', 1)}, "
+                f"{shown(kit.take.seconds, 'min', 0)}; offcuts kept {kit.offcuts.count}; 1 : {round(1 / scale)}",
+            )
+        )
+    blocks.append(
+        Boxes(
+            title="Before the roll goes back",
+            items=((1, "hours out of the freezer added"), (1, "offcuts labelled: batch, warp, hours used")),
+        )
+    )
+    blocks.append(Findings(items=of_stage(plan, "cutting")))
+    return Chapter(title="Cut list", facts=(f"{plan.job.quantity} kits",), blocks=tuple(blocks))
+
+
+def _nest_scale(pull: float, width: float) -> float:
+    for scale in (2, 5, 10, 15, 20, 25, 50, 100):
+        if 1e3 * pull / scale <= WIDE - 14.0 and 1e3 * width / scale <= 104.0:
+            return 1.0 / scale
+    return 1.0 / 200.0
