@@ -6,12 +6,12 @@ from pathlib import Path
 import pytest
 
 from bagside.findings import Basis
-from bagside.planning import steps
+from bagside.planning import step_lists
 from bagside.planning.cautions import CAUTIONS, DEFERS, cautions_for
 
 
 def test_every_hazard_that_steps_name_has_a_caution() -> None:
-    source = Path(steps.__file__).read_text(encoding="utf-8")
+    source = Path(step_lists.__file__).read_text(encoding="utf-8")
     lines = [line for line in source.splitlines() if "hazards=" in line]
     named = {word for line in lines for word in re.findall(r'"([a-z]+)"', line)}
     assert len(named) >= 10
