@@ -89,7 +89,7 @@ def test_heat_in_a_stiff_short_lap_is_the_free_movement_over_the_bondline() -> N
     assert left == pytest.approx(1e9 * 1e-3 * 0.005 / 2e-4, rel=1e-5)
 
 
-@pytest.mark.published("Goland, Reissner 1944 (equation seen in a public transcription; outputs recomputed from it)")
+@pytest.mark.published("Goland, Reissner 1944 (equation seen restated in public; outputs recomputed from it)")
 def test_single_lap_of_a_public_example() -> None:
     # Inputs from a public example (72 GPa, 1.6 mm, overlap 12.7 mm, 7.5 kN on 25.4 mm); outputs derived here.
     stress = 7.5e3 / (25.4 * MM * 1.6 * MM)
@@ -102,7 +102,7 @@ def test_single_lap_of_a_public_example() -> None:
     assert ratio * 7.5e3 / (25.4 * MM * 12.7 * MM) / 1e6 == pytest.approx(66.2, abs=0.05)
 
 
-@pytest.mark.published("Goland, Reissner 1944 (equation seen in a public transcription; outputs recomputed from it)")
+@pytest.mark.published("Goland, Reissner 1944 (equation seen restated in public; outputs recomputed from it)")
 @pytest.mark.parametrize(("stress", "k"), [(50e6, 0.7464), (100e6, 0.6765), (200e6, 0.5989)])
 def test_bending_factor(stress: float, k: float) -> None:
     found, _ = goland_reissner_1944(
@@ -111,7 +111,7 @@ def test_bending_factor(stress: float, k: float) -> None:
     assert found == pytest.approx(k, abs=0.0005)
 
 
-@pytest.mark.published("Goland, Reissner 1944 (equation seen in a public transcription; outputs recomputed from it)")
+@pytest.mark.published("Goland, Reissner 1944 (equation seen restated in public; outputs recomputed from it)")
 def test_peak_of_a_single_lap() -> None:
     _, ratio = goland_reissner_1944(
         100e6, 6.25 * MM, modulus=70 * GPA, poisson=0.33, thickness=1.6 * MM, shear_modulus=1 * GPA, bondline=0.2 * MM

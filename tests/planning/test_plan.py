@@ -255,3 +255,13 @@ def test_resins_of_one_part_must_agree(shop: Shop) -> None:
         "job.toml, plies: epoxy-120, hubert-2001 – all plies of one part must share one resin system, to cure together"
         in refused(job)
     )
+
+
+def test_a_heater_too_weak_for_the_ramp_is_told(shop: Shop) -> None:
+    # By hand: the mould's cap of 0.050 m² × 5 mm × 1550 kg/m³ × 1000 J/(kg K) is 390 J/K; at 2 K/min 13 W; walls 8 W/K
+    # × 100 K are 800 W.
+    plan, _ = planned(shop(workshop=(('power = "3 kW"', 'power = "0.5 kW"'),)))
+    told = [f for f in plan.findings if "heater" in f.what]
+    assert [f.what for f in told] == ["it asks for 0.8 kW and the heater has 0.5 kW"]
+    strong, _ = planned(shop())
+    assert not [f for f in strong.findings if "heater" in f.what]

@@ -190,7 +190,7 @@ def goland_reissner_1944(
 
     References
     ----------
-    Goland, Reissner 1944, Journal of Applied Mechanics 11:A17, as given in a public transcription.
+    Goland, Reissner 1944, Journal of Applied Mechanics 11:A17, as restated in public.
     """
     _positive(
         half_length=half_length, modulus=modulus, thickness=thickness, shear_modulus=shear_modulus, bondline=bondline

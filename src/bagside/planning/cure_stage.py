@@ -14,7 +14,7 @@ import numpy as np
 
 from bagside import cure as curing
 from bagside.cure import CureResin, Energy, Limits, Outcome, Programme, Section, SectionHistory, Segment
-from bagside.findings import Finding
+from bagside.findings import Basis, Finding, Severity
 from bagside.spec.job import Cure
 from bagside.spec.job import Segment as StatedSegment
 from bagside.spec.material import Resin, ToolMaterial
@@ -64,6 +64,8 @@ class Run:
         From the socket.
     limits
         What it was held against.
+    heated
+        Heat capacity of all that is heated [J/K].
     """
 
     programme: Programme
@@ -72,6 +74,7 @@ class Run:
     duration: float
     energy: Energy
     limits: Limits
+    heated: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -243,6 +246,7 @@ def run_of(
         duration=duration,
         energy=energy,
         limits=limits,
+        heated=sum(heated.values()),
     )
 
 
@@ -294,7 +298,50 @@ def cure_plan(
     return CurePlan(resin=cure_resin(resin, resin_density, resin.kinetics), first=first, post=post)
 
 
-def cure_findings(plan: CurePlan, resin: Resin, oven: Oven) -> tuple[Finding, ...]:
+def power_wanted(run: Run, oven: Oven, room: Room) -> tuple[float, int]:
+    """Return the most heater power that the programme asks for, and in which segment.
+
+    Parameters
+    ----------
+    run
+        One oven run.
+    oven, room
+        As stated.
+
+    Returns
+    -------
+    tuple
+        Power [W] at the end of a rise, load and walls together; number of the segment from 1.
+    """
+    at, most, where = run.programme.start, 0.0, 1
+    for k, s in enumerate(run.programme.segments, 1):
+        rising = s.ramp if s.target > at else 0.0
+        wanted = run.heated * rising + oven.loss * max(s.target - room.temperature, 0.0)
+        if wanted > most:
+            most, where = wanted, k
+        at = s.target
+    return most, where
+
+
+def _power_findings(run: Run, word: str, oven: Oven, room: Room) -> tuple[Finding, ...]:
+    wanted, segment = power_wanted(run, oven, room)
+    if wanted <= oven.power:
+        return ()
+    return (
+        Finding(
+            severity=Severity.DECIDE,
+            stage="cure",
+            place=f"{word}, segment {segment}",
+            what=f"it asks for {wanted / 1000:.1f} kW and the heater has {oven.power / 1000:.1f} kW",
+            why="the air falls behind the programme, and every dwell starts late",
+            do="ramp slower, take part of the load out, or start the dwell by the lagging thermocouple",
+            basis=Basis.MEASURED,
+            source="heat of mould, part and racks at this rate, and the loss through the walls, as stated",
+        ),
+    )
+
+
+def cure_findings(plan: CurePlan, resin: Resin, oven: Oven, room: Room) -> tuple[Finding, ...]:
     """Return what the cure noticed; the same thing at several sections is said once, at the worst of them."""
     basis = resin.basis.of("kinetics")
     real = curing.Oven(hottest=oven.hottest, heating=oven.heating, cooling=oven.cooling, lag=oven.lag)
@@ -311,6 +358,7 @@ def cure_findings(plan: CurePlan, resin: Resin, oven: Oven) -> tuple[Finding, ..
             free_standing=word == "post-cure",
         )
         found.extend(replace(f, place=f"{word}, {f.place}") for f in _worst_of_each(noticed))
+        found.extend(_power_findings(run, word, oven, room))
     return tuple(found)
 
 

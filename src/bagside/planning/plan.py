@@ -227,7 +227,7 @@ def plan_build(
             ),
             *kit_stage.kit_findings(kits, library),
             *bag_stage.bag_findings(bag, gel, workshop),
-            *cure_stage.cure_findings(cure, resin, workshop.oven),
+            *cure_stage.cure_findings(cure, resin, workshop.oven, workshop.room),
             *joint_stage.joint_findings(joints, job, library),
             *finish_stage.finish_findings(finish, library),
             *calendar.findings,

@@ -282,12 +282,8 @@ class Film:
         Hottest it may be [K].
     width
         As it comes off the roll [m].
-    cure_uses
-        Cures it can be used for.
     """
 
     limit: Temperature
     width: PositiveLength
-    areal_weight: PositiveArealWeight | None = None
-    cure_uses: int = 1
     basis: Told

@@ -28,7 +28,6 @@ from bagside.spec.fields import (
     PositiveRamp,
     PositiveSpeed,
     PositiveTime,
-    PositiveVolume,
     Pressure,
     SomeConductance,
     SomeFraction,
@@ -252,4 +251,3 @@ class Workshop:
     hours: Hours = field(default_factory=Hours)
     times: Times = field(default_factory=Times)
     equipment: tuple[Equipment, ...] = ()
-    receiver: PositiveVolume | None = None

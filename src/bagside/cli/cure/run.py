@@ -81,6 +81,7 @@ def run(
                 fibre_density=p.fibre_density,
             )
         )
+    room = Room(temperature=stated.start, humidity=0.5)
     plan = cure_stage.cure_plan(
         tuple(stacks),
         resin,
@@ -96,11 +97,11 @@ def run(
             target=stated.target,
         ),
         stated.oven,
-        Room(temperature=stated.start, humidity=0.5),
+        room,
         0.0,  # what mould and part weigh is not stated here
         0.0,
     )
-    found = cure_stage.cure_findings(plan, resin, stated.oven)
+    found = cure_stage.cure_findings(plan, resin, stated.oven, room)
     if out is not None:
         from bagside.sheets.cure_csv import cure_csv
         from bagside.sheets.package import Package
