@@ -74,9 +74,7 @@ def cylinder(radius: float = 0.08, arc: float = np.pi, length: float = 0.25, nx:
     """Return part of a cylinder about the x axis, middle line at +z."""
     p, t = grid(nx, ny)
     turn = (p[:, 1] - 0.5) * arc
-    return Surface(
-        np.column_stack([(p[:, 0] - 0.5) * length, radius * np.sin(turn), radius * np.cos(turn)]), t
-    )
+    return Surface(np.column_stack([(p[:, 0] - 0.5) * length, radius * np.sin(turn), radius * np.cos(turn)]), t)
 
 
 def cone(

@@ -1,4 +1,4 @@
-"""Spring-in of bends and the stack of errors at a hole."""
+"""Spring-in of bends, and what the mould's heat does far from the datum."""
 
 import math
 
@@ -7,8 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bagside.errors import InputError
-from bagside.findings import Severity
-from bagside.mould import flange_shift, hole_findings, hole_shift, spring_in
+from bagside.mould import flange_shift, oversize, spring_in
 
 
 @pytest.mark.parametrize(
@@ -66,27 +65,4 @@ def test_a_wrong_sign_is_refused(values: tuple[float, float, float]) -> None:
 )
 def test_mould_expansion_500_mm_away(a_mould: float, printed: float, half_digit: float) -> None:
     """The shop's worked example at 120 °C, 3 ppm/K for the part."""
-    stack = hole_shift(0.5, a_part=3e-6, a_mould=a_mould, dT=100.0)
-    assert 1e3 * stack.shares[0].amount == pytest.approx(printed, abs=half_digit)
-
-
-def test_shares_add_as_squares() -> None:
-    stack = hole_shift(
-        0.5, a_part=3e-6, a_mould=23e-6, dT=100.0, spring=math.radians(1), arm=0.02, template=3e-4, drill=4e-4
-    )
-    amounts = [s.amount for s in stack.shares]
-    assert stack.likely == pytest.approx(math.hypot(*amounts))
-    assert stack.worst == pytest.approx(sum(amounts))
-    alone = hole_shift(0.5, a_part=3e-6, a_mould=23e-6, dT=100.0, template=3e-4, drill=4e-4, compensated=True)
-    assert alone.likely == pytest.approx(5e-4)
-
-
-def test_a_bolt_that_may_not_pass_is_found() -> None:
-    stack = hole_shift(0.5, a_part=3e-6, a_mould=23e-6, dT=100.0)
-    (finding,) = hole_findings("H1", stack, 0.0065, 0.006)
-    assert finding.severity is Severity.DECIDE
-    assert finding.what == "it may be 1.1 mm off, the bolt allows 0.2 mm"
-    assert finding.why == "the largest share is expansion of the mould, 1.0 mm, 500 mm from the datum"
-    assert not hole_findings("H1", stack, 0.010, 0.006)
-    with pytest.raises(InputError):
-        hole_findings("H1", stack, 0.005, 0.006)
+    assert 1e3 * abs(oversize(0.5, 3e-6, a_mould, 100.0)) == pytest.approx(printed, abs=half_digit)

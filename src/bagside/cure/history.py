@@ -103,11 +103,6 @@ class SectionHistory:
         return face_heat(self.temperature[:, -1], self.air, s.film_tool, half, s.emissivity_tool)
 
     @property
-    def bag_face(self) -> Floats:
-        """Temperature of the outer face on the bag side, shape (k,) [K]."""
-        return self.bag_heat.surface
-
-    @property
     def tool_face(self) -> Floats:
         """Temperature of the back of the tool, shape (k,) [K]."""
         return self.tool_heat.surface

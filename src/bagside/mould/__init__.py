@@ -10,16 +10,14 @@ from bagside.mould.patch import Corner
 from bagside.mould.radius import CornerVerdict, corner_pressure, needed_radius
 from bagside.mould.report import LaminateFacts, MouldReport, ToolFacts, mould_report
 from bagside.mould.size import SizeChain, mould_size, oversize, size_chain
-from bagside.mould.spring import HoleStack, Share, flange_shift, hole_findings, hole_shift, spring_in
+from bagside.mould.spring import flange_shift, spring_in
 
 __all__ = [
     "Corner",
     "CornerVerdict",
-    "HoleStack",
     "LaminateFacts",
     "MouldReport",
     "PieceDraft",
-    "Share",
     "SizeChain",
     "ToolFacts",
     "corner_findings",
@@ -31,8 +29,6 @@ __all__ = [
     "draft_of",
     "facing",
     "flange_shift",
-    "hole_findings",
-    "hole_shift",
     "hollow_radii",
     "mould_report",
     "mould_size",

@@ -1,4 +1,4 @@
-"""How far a bend closes when the part leaves the mould, and how far a hole ends up from where it should be.
+"""How far a bend closes when the part leaves the mould, and how far that moves the edge beyond it.
 
 A laminate shrinks more through its thickness than along its fibres, so a bend closes on cooling. The bend's radius
 and thickness do not matter; its angle does.
@@ -7,15 +7,8 @@ and thickness do not matter; its angle does.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from bagside.errors import InputError
-from bagside.findings import Basis, Finding, Severity
-from bagside.mould.size import oversize
-from bagside.quantity import shown
-
-TEMPLATE = 0.0003  # [m] transfer of a drill template, common practice
-HAND_DRILL = 0.0004  # [m] drilling by hand through a bush, common practice
 
 
 def spring_in(
@@ -104,153 +97,3 @@ def flange_shift(length: float, spring: float) -> float:
     0.7
     """
     return length * math.tan(spring)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Share:
-    """One reason why a hole is not where it should be.
-
-    Parameters
-    ----------
-    cause
-        In a word or two.
-    amount
-        Size of the error [m], without sign.
-    basis
-        On what it rests.
-    """
-
-    cause: str
-    amount: float
-    basis: Basis
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HoleStack:
-    """Where a hole may end up.
-
-    Parameters
-    ----------
-    distance
-        From the datum [m].
-    shares
-        Each cause with its size.
-    likely
-        Root of the sum of squares [m].
-    worst
-        Plain sum [m].
-    """
-
-    distance: float
-    shares: tuple[Share, ...]
-    likely: float
-    worst: float
-
-
-def hole_shift(
-    distance: float,
-    *,
-    a_part: float,
-    a_mould: float,
-    dT: float,
-    spring: float = 0.0,
-    arm: float = 0.0,
-    template: float = TEMPLATE,
-    drill: float = HAND_DRILL,
-    mating: float = 0.0,
-    compensated: bool = False,
-) -> HoleStack:
-    """Return the errors that add up at a hole away from the datum.
-
-    Parameters
-    ----------
-    distance
-        From the datum to the hole, over the part [m].
-    a_part, a_mould
-        In-plane expansion of the laminate and of the mould [1/K].
-    dT
-        Gel temperature minus room temperature [K].
-    spring
-        Closing of the bend between datum and hole [rad].
-    arm
-        From that bend to the hole [m].
-    template
-        Error of transfer by template [m].
-    drill
-        Error of drilling [m].
-    mating
-        Scatter of the part it is fitted to [m].
-    compensated
-        Whether the mould was made to the size of `mould_size`, so that its expansion no longer counts.
-
-    Returns
-    -------
-    HoleStack
-        Shares [m], their root sum of squares and their sum [m].
-
-    Raises
-    ------
-    InputError
-        When the distance or an error is negative, or `oversize` refuses.
-
-    Notes
-    -----
-    The root sum of squares treats causes as independent. Expansion and spring-in are the same on every part of one
-    mould: after the first part has been measured they can be corrected, and only the rest remains.
-    """
-    errors = {"arm": arm, "template": template, "drill": drill, "mating part": mating}
-    for name, value in errors.items():
-        if value < 0:
-            raise InputError.one("hole", f"{name} {value} m", "a length of zero or more is wanted")
-    heat = 0.0 if compensated else abs(oversize(distance, a_part, a_mould, dT))
-    shares = (
-        Share(cause="expansion of the mould", amount=heat, basis=Basis.COMMON),
-        Share(cause="spring-in", amount=abs(flange_shift(arm, spring)), basis=Basis.PUBLISHED),
-        Share(cause="template", amount=template, basis=Basis.COMMON),
-        Share(cause="drilling", amount=drill, basis=Basis.COMMON),
-        Share(cause="mating part", amount=mating, basis=Basis.COMMON),
-    )
-    return HoleStack(
-        distance=distance,
-        shares=shares,
-        likely=math.sqrt(sum(s.amount**2 for s in shares)),
-        worst=sum(s.amount for s in shares),
-    )
-
-
-def hole_findings(name: str, stack: HoleStack, hole: float, bolt: float) -> tuple[Finding, ...]:
-    """Return a finding when a bolt may not pass through its hole.
-
-    Parameters
-    ----------
-    name
-        Name of the hole.
-    stack
-        Its errors.
-    hole, bolt
-        Diameters [m].
-
-    Raises
-    ------
-    InputError
-        When the bolt is thicker than the hole.
-    """
-    if not 0 < bolt <= hole:
-        raise InputError.one(f"hole {name}", f"bolt {bolt} m, hole {hole} m", "a bolt thinner than its hole is wanted")
-    room = (hole - bolt) / 2.0
-    if stack.likely <= room:
-        return ()
-    largest = max(stack.shares, key=lambda s: s.amount)
-    return (
-        Finding(
-            severity=Severity.DECIDE,
-            stage="mould",
-            place=f"hole {name}",
-            what=f"it may be {shown(stack.likely, 'mm')} off, the bolt allows {shown(room, 'mm')}",
-            why=f"the largest share is {largest.cause}, {shown(largest.amount, 'mm')}, "
-            f"{shown(stack.distance, 'mm', 0)} from the datum",
-            do="make it a slot, use a floating nut, or drill it with the part in place",
-            basis=Basis.COMMON,
-            source="root of the sum of squares of the stack of errors",
-        ),
-    )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from bagside import cutting
 from bagside.cutting import FlatPiece, Nest, Offcuts, Take
-from bagside.findings import Basis, Finding, Severity
+from bagside.findings import Finding, Severity
 from bagside.planning.ply_stage import Piece
 from bagside.planning.stages import Stages
 from bagside.quantity import shown
@@ -134,8 +134,3 @@ def kit_findings(kits: tuple[MaterialKit, ...], library: Library) -> tuple[Findi
                 )
             )
     return tuple(found)
-
-
-def basis_of_cost(kit: MaterialKit) -> Basis:
-    """Return on what the cost of the cloth rests: the workshop's own price and a nest worked out here."""
-    return Basis.MEASURED if kit.roll.price else Basis.COMMON

@@ -99,8 +99,9 @@ def _sources(plan: BuildPlan) -> tuple[tuple[str, Words], ...]:
     library, job = plan.library, plan.job
     found: list[tuple[str, Words]] = []
     for name in dict.fromkeys(p.material for p in job.plies):
-        told = library.prepreg[name].basis
-        found.append((f"cloth {name}", Said(words=told.source or told.all.value, basis=told.all)))
+        cloth = library.prepreg[name]
+        told, weave = cloth.basis, f", {cloth.weave}" if cloth.weave else ""
+        found.append((f"cloth {name}{weave}", Said(words=told.source or told.all.value, basis=told.all)))
     resin = library.prepreg[job.plies[0].material].resin
     told = library.resin[resin].basis
     found.append((f"resin {resin}", Said(words=told.source or told.all.value, basis=told.all)))

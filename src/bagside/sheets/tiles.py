@@ -13,7 +13,6 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import LineString, Polygon, box
 
-from bagside.cutting import FlatPiece
 from bagside.sheets import colour, marks
 from bagside.sheets import paper as draw
 from bagside.sheets.press import SIZES, pressed
@@ -148,34 +147,6 @@ def templates_pdf(templates: Iterable[Template], *, on: Paper = Paper.A4, title:
     if not pages:
         raise ValueError("there is no template to print")
     return pressed("tiles.typ", {"title": title, "width": SIZES[on][0], "height": SIZES[on][1], "pages": pages})
-
-
-def tiles_pdf(piece: FlatPiece, *, paper: str, title: str) -> bytes:
-    """Return one flat piece as it is cut, tiled at full size.
-
-    Parameters
-    ----------
-    piece
-        With its marks; one called ``start`` is where laying starts, every other is a hole.
-    paper
-        ``a4`` or ``letter``.
-    title
-        Of the job.
-
-    Raises
-    ------
-    ValueError
-        When the paper is not known.
-    """
-    starts = [at for name, at in piece.marks if name == "start"]
-    template = Template(
-        label=piece.label,
-        loops=piece.loops,
-        note=f"{piece.material} · {title} · cut {piece.quantity}",
-        start=starts[0] if starts else None,
-        holes=tuple(at for name, at in piece.marks if name != "start"),
-    )
-    return templates_pdf([template], on=Paper(paper), title=f"{title}, {piece.label}")
 
 
 def _down(points: Floats, low: Floats, high: Floats) -> Floats:
