@@ -22,6 +22,7 @@ from bagside.spec.fields import (
     Temperature,
     stated,
 )
+from bagside.spec.lines import Cut, Line, Pieces
 from bagside.spec.region import EVERYTHING, Hole, Plane, Region
 
 
@@ -123,6 +124,12 @@ class Ply:
         Point where laying starts, when not the job's [m].
     face
         Which way a one-faced cloth is laid.
+    pieces
+        Whether it is cut as drawn, or the fewest pieces and darts are looked for that lie without wrinkles or bridges.
+    cuts
+        Where it is cut, as drawn; found ones come on top.
+    laid_first
+        Name of a line along which it is laid first, when not straight along its warp.
     """
 
     material: str
@@ -130,6 +137,9 @@ class Ply:
     region: str = EVERYTHING
     start: Point3 | None = None
     face: Face = Face.MOULD
+    pieces: Pieces = Pieces.DRAWN
+    cuts: tuple[Cut, ...] = ()
+    laid_first: str = ""
 
 
 @stated
@@ -144,11 +154,18 @@ class Laying:
         The part's zero direction; angles of plies are measured from it.
     show
         Whether the mould side is seen, so that its weave and pinholes matter.
+    overlap
+        Width of an overlap when a cut states none [m].
+    stagger
+        Distance over the surface between the joins of successive plies along one line [m]; zero lays them over each
+        other.
     """
 
     start: Point3
     direction: Direction
     show: bool = True
+    overlap: PositiveLength = 0.015
+    stagger: SomeLength = 0.025
 
 
 @stated
@@ -297,7 +314,7 @@ class Job:
         A line for the cover.
     part
         Region that is the finished part, up to its net edge.
-    mould, regions, holes, laying, plies, cure, bag, brackets, finish, replaces
+    mould, regions, lines, holes, laying, plies, cure, bag, brackets, finish, replaces
         See there.
     complexity
         Factor on attended times: 1.0 flat, 1.5 compound, 2.0 deep and split.
@@ -309,6 +326,7 @@ class Job:
     part: str
     mould: Mould
     regions: dict[str, Region] = field(default_factory=dict)
+    lines: dict[str, Line] = field(default_factory=dict)
     holes: tuple[Hole, ...] = ()
     laying: Laying
     plies: tuple[Ply, ...]

@@ -13,8 +13,10 @@ from pathlib import Path
 from typing import TypeVar
 
 from bagside.errors import InputError, Problem, did_you_mean
+from bagside.quantity import shown
 from bagside.spec.job import Job
 from bagside.spec.library import Library, lookup, workshop_library
+from bagside.spec.lines import Join
 from bagside.spec.reading import load_toml, stated_from
 from bagside.spec.region import EVERYTHING, Near, Shape
 from bagside.spec.workshop import Workshop
@@ -167,6 +169,7 @@ def _within(job: Job, file: str) -> Iterator[Problem]:
     yield from region(job.part, f"{file}, part")
     for k, ply in enumerate(job.plies, 1):
         yield from region(ply.region, f"{file}, ply {k}, region")
+    yield from _lines(job, file)
     for name, stated in job.regions.items():
         place = f"{file}, region {name}"
         if name == EVERYTHING:
@@ -183,6 +186,45 @@ def _within(job: Job, file: str) -> Iterator[Problem]:
             if outline.shape is not Shape.POLYGON and outline.size is None:
                 yield Problem(
                     place=f"{place}, {word}, size", came="", wanted='this is missing; two lengths as in "380 260 mm"'
+                )
+
+
+def _lines(job: Job, file: str) -> Iterator[Problem]:
+    """Yield what is wrong with lines and with the cuts along them."""
+    for name, line in job.lines.items():
+        least = 3 if line.closed else 2
+        if len(line.points) < least:
+            words = "three" if line.closed else "two"
+            came = f"{len(line.points)} points"
+            yield Problem(place=f"{file}, line {name}, points", came=came, wanted=f"at least {words} are wanted")
+    for k, ply in enumerate(job.plies, 1):
+        named = [(f"cut {n}, line", cut.line) for n, cut in enumerate(ply.cuts, 1)]
+        named += [("laid_first", ply.laid_first)] if ply.laid_first else []
+        for word, name in named:
+            if name not in job.lines:
+                yield Problem(
+                    place=f"{file}, ply {k}, {word}",
+                    came=f'"{name}"',
+                    wanted="there is no line of this name",
+                    hint=did_you_mean(name, job.lines),
+                )
+        for n, cut in enumerate(ply.cuts, 1):
+            if [c.line for c in ply.cuts].index(cut.line) != n - 1:
+                wanted = "this ply is cut there already"
+                yield Problem(place=f"{file}, ply {k}, cut {n}, line", came=f'"{cut.line}"', wanted=wanted)
+            if cut.join is Join.BUTT and cut.overlap:
+                yield Problem(
+                    place=f"{file}, ply {k}, cut {n}, overlap",
+                    came=shown(cut.overlap, "mm"),
+                    wanted="a butt has none",
+                    hint='leave it out, or state join = "overlap"',
+                )
+            if cut.join is not Join.BUTT and cut.overlap == 0.0:
+                yield Problem(
+                    place=f"{file}, ply {k}, cut {n}, overlap",
+                    came="0 mm",
+                    wanted="more than zero is wanted",
+                    hint='state join = "butt" for an edge-to-edge join',
                 )
 
 

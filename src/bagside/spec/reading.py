@@ -22,6 +22,8 @@ T = TypeVar("T")
 _ONE = {
     "plies": "ply",
     "regions": "region",
+    "lines": "line",
+    "cuts": "cut",
     "holes": "hole",
     "segments": "segment",
     "post_cure": "post-cure segment",
