@@ -19,8 +19,9 @@ FILLER_RADIUS = 0.002  # [m] below it a filler tow or a pressure strip
 
 
 class CornerVerdict(StrEnum):
-    """What a tight corner asks of the laying."""
+    """What an inside corner asks of the laying, easiest first."""
 
+    FOLLOWS = "follows"
     HARD = "hard work"
     BRIDGES = "bridges"
     FILLER = "needs filling"
