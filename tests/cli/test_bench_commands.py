@@ -115,7 +115,14 @@ def test_drape_a_dome(capsys: pytest.CaptureFixture[str], mesh: Path, tmp_path: 
     # Sphere net: 52.4° of shear on the bias at the equator; this dome ends at 78.5°, 42° there.
     assert 30 < found["shear_99_deg"] < 45
     assert found["yarn_strain_99_percent"] < 2.0
-    assert (tmp_path / "flat" / "piece.svg").exists()
+    assert {p.name for p in (tmp_path / "flat").iterdir()} == {"piece.dxf", "piece.glb", "piece.svg"}
+    scene = trimesh.load_scene(tmp_path / "flat" / "piece.glb", process=False)
+    assert set(scene.geometry) == {"piece 1", "warp", "weft"}
+    low, high = scene.geometry["piece 1"].bounds
+    assert high[1] == pytest.approx(0.1, abs=2e-4), "the top of the dome is up, in metres"
+    assert [low[0], high[0], low[2], high[2]] == pytest.approx([-0.098, 0.098, -0.098, 0.098], abs=2e-4)
+    shades = scene.geometry["piece 1"].visual.vertex_attributes["color"]
+    assert 5 <= len(np.unique(shades, axis=0)) <= 9, "bands of 5° up to about 42° at the rim"
 
 
 def test_drape_says_where_the_start_is_off(capsys: pytest.CaptureFixture[str], mesh: Path) -> None:

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bagside.cutting import FlatPiece
+from bagside.cutting import FlatPiece, PieceSeam
 from bagside.cutting.piece import edge_turns, turned
 from bagside.errors import InputError
 from pieces import TWILL, ell, outlines, piece, rectangle
@@ -125,3 +125,37 @@ def test_the_narrowest_of_a_tilted_rectangle_is_its_short_side() -> None:
     tilted = turned(rectangle(0.3, 0.1), 0.7)
     assert piece("1", tilted, turns=None).narrowest()[0] == pytest.approx(0.1)
     assert len(edge_turns(tilted)) == 4
+
+
+def seam(**given_: object) -> PieceSeam:
+    line = np.array([[0.0, 0.15], [0.04, 0.15], [0.08, 0.15]])
+    fields = {
+        "name": "A", "prime": False, "join": "overlap", "over": True, "width": 0.015, "line": line,
+        "ticks": line[1:2], "normals": np.array([[0.0, 1.0]]), "other": "3B",
+    }  # fmt: skip
+    return PieceSeam(**{**fields, **given_})  # type: ignore[arg-type]
+
+
+def test_two_sides_of_a_join_are_told_apart() -> None:
+    p = FlatPiece(label="1", material=TWILL, loops=(ell(),), seams=(seam(), seam(prime=True, over=False)))
+    assert [s.shown for s in p.seams] == ["A", "A′"]
+    with pytest.raises(InputError, match="A′ stands on it twice"):
+        FlatPiece(label="1", material=TWILL, loops=(ell(),), seams=(seam(prime=True), seam(prime=True)))
+
+
+@pytest.mark.parametrize(
+    ("given_", "told"),
+    [
+        ({"name": ""}, "seam without a name, name"),
+        ({"join": "lap"}, 'seam A, join: "lap" .*overlap, butt, slip joint'),
+        ({"width": -0.001}, "seam A, width"),
+        ({"width": math.nan}, "seam A, width"),
+        ({"line": np.zeros((3, 2))}, "seam A, line"),
+        ({"line": np.zeros((3, 3))}, "seam A, line"),
+        ({"ticks": np.array([[math.inf, 0.0]])}, "seam A, ticks"),
+        ({"normals": np.zeros((0, 2))}, "seam A, normals"),
+    ],
+)
+def test_a_seam_that_cannot_be_marked_is_refused(given_: dict[str, object], told: str) -> None:
+    with pytest.raises(InputError, match=told):
+        seam(**given_)

@@ -20,7 +20,7 @@ def drape(
     locking: Annotated[str, typer.Option(help="Shear at which the cloth wrinkles.")] = "40°",
     size: Annotated[str, typer.Option(help="Edge length of the triangles to work with.")] = "3 mm",
     noise: Annotated[str, typer.Option(help="Roughness of a scan, to be faired away.")] = "0 mm",
-    out: Annotated[Path | None, typer.Option(help="Folder for the flat piece as SVG and DXF.")] = None,
+    out: Annotated[Path | None, typer.Option(help="Folder for the piece: GLB in colours, flat as SVG and DXF.")] = None,
     json: AsJson = False,
 ) -> int:
     """Lay one cloth on a surface: shear, stretch, and the flat piece to cut."""
@@ -58,11 +58,15 @@ def drape(
     length, width = flat.max(axis=0) - flat.min(axis=0)
     if out is not None:
         from bagside.cutting import FlatPiece
+        from bagside.sheets.glb import piece_glb
+        from bagside.sheets.maps import maps_of
         from bagside.sheets.package import Package
         from bagside.sheets.shapes_out import piece_dxf, piece_svg
 
         piece = FlatPiece(label="1", material=kind, loops=pattern.loops, marks=(("start", (0.0, 0.0)),))
-        Package(out).written({"piece.svg": piece_svg(piece), "piece.dxf": piece_dxf(piece)})
+        shown_map = maps_of([lain], ClothKind(kind)).first
+        solid = piece_glb(lain, label="1", bands=shown_map.bands, values=shown_map.of(lain))
+        Package(out).written({"piece.glb": solid, "piece.svg": piece_svg(piece), "piece.dxf": piece_dxf(piece)})
     if json:
         show.emit(
             {

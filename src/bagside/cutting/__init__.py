@@ -6,6 +6,7 @@ from bagside.cutting.nest import NestProgress, nest_roll
 from bagside.cutting.noticed import nest_findings
 from bagside.cutting.offcuts import KeepRule, Offcuts, offcuts
 from bagside.cutting.piece import FlatPiece
+from bagside.cutting.seam import PieceSeam
 from bagside.cutting.verify import verify
 
 __all__ = [
@@ -15,6 +16,7 @@ __all__ = [
     "Nest",
     "NestProgress",
     "Offcuts",
+    "PieceSeam",
     "Placement",
     "Take",
     "Trial",

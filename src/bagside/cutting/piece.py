@@ -14,6 +14,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from bagside.cutting.seam import PieceSeam
 from bagside.errors import InputError, Problem
 
 Floats = NDArray[np.float64]
@@ -44,12 +45,14 @@ class FlatPiece:
         How many copies are cut in all.
     kits
         Name of the kit each copy belongs to, one for each copy, or none.
+    seams
+        Its sides of the joins with its neighbours.
 
     Raises
     ------
     InputError
         With every problem of this piece: an outline that is not closed and simple, holes outside it, no area,
-        a number that is not finite, no turn, no copy.
+        a number that is not finite, no turn, no copy, two sides of joins with one name.
 
     Examples
     --------
@@ -65,6 +68,7 @@ class FlatPiece:
     marks: tuple[Mark, ...] = ()
     quantity: int = 1
     kits: tuple[str, ...] = ()
+    seams: tuple[PieceSeam, ...] = ()
 
     def __post_init__(self) -> None:
         """Bring loops into one form and refuse what cannot be cut."""
@@ -94,9 +98,14 @@ class FlatPiece:
         for name, (u, v) in self.marks:
             if not (math.isfinite(u) and math.isfinite(v)):
                 problems.append(Problem(place=f"{place}, mark {name}", came=f"({u}, {v})", wanted="finite numbers"))
+        twice = [s for k, s in enumerate(self.seams) if s.shown in {o.shown for o in self.seams[:k]}]
+        for seam in twice:
+            came = f"{seam.shown} stands on it twice"
+            problems.append(Problem(place=f"{place}, seams", came=came, wanted="a name of its own for each side"))
         if problems:
             raise InputError(problems)
         object.__setattr__(self, "loops", tuple(loops))
+        object.__setattr__(self, "seams", tuple(self.seams))
 
     @property
     def polygon(self) -> shapely.Polygon:

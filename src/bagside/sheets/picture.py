@@ -19,6 +19,7 @@ from PIL import Image
 from bagside.geometry import Surface
 from bagside.sheets import colour, marks, paper
 from bagside.sheets.colour import Bands
+from bagside.sheets.maps import at_vertices
 from bagside.sheets.raster import Seen, rasterised
 from bagside.sheets.view import View, view_of
 from bagside.sheets.yarns import isolines
@@ -232,16 +233,6 @@ def _framed(view: View, surfaces: Sequence[Surface], size_mm: tuple[float, float
     return frame
 
 
-def _at_vertices(surface: Surface, values: Floats) -> Floats:
-    total = np.zeros(len(surface.vertices))
-    weight = np.zeros(len(surface.vertices))
-    for k in range(3):
-        np.add.at(total, surface.triangles[:, k], surface.areas * values)
-        np.add.at(weight, surface.triangles[:, k], surface.areas)
-    out: Floats = total / np.maximum(weight, 1e-300)
-    return out
-
-
 def _mixed(of_corner: Floats, seen: Seen, hit: NDArray[np.bool_]) -> Floats:
     index = seen.triangle[hit]
     s, t = seen.weights[hit].T[:, :, None]
@@ -261,7 +252,7 @@ def _image(frame: _Frame, mould: Surface, pieces: Sequence[OnMould], bands: Band
         flat[:, 2] += frame.lift if k else 0.0
         corners.append(flat[surface.triangles])
         values = pieces[k - 1].values if k else None
-        shown = np.zeros(len(surface.vertices)) if values is None else _at_vertices(surface, _shown(values, bands))
+        shown = np.zeros(len(surface.vertices)) if values is None else at_vertices(surface, _shown(values, bands))
         fields.append(np.column_stack([surface.vertex_normals, shown])[surface.triangles])
         inks.append(np.full(len(surface.triangles), 0 if values is not None else -1 if k == 0 else -2))
     frame.seen = seen = rasterised(np.concatenate(corners), (high, wide))
