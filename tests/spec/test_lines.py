@@ -2,9 +2,9 @@
 
 from pathlib import Path
 
-import domeshop
 import pytest
 
+import domeshop
 from bagside.errors import InputError
 from bagside.spec.lines import Follow, Join, Pieces
 from bagside.spec.opening import open_job
@@ -53,7 +53,8 @@ def test_what_cannot_be_meant_is_said_for_each_cut(tmp_path: Path) -> None:
     assert messages(stated(tmp_path, cuts)) == [
         'job.toml, ply 5, cut 1, overlap: 15.0 mm – a butt has none (leave it out, or state join = "overlap")',
         'job.toml, ply 5, cut 2, line: "keel" – this ply is cut there already',
-        'job.toml, ply 5, cut 2, overlap: 0 mm – more than zero is wanted (state join = "butt" for an edge-to-edge join)',
+        "job.toml, ply 5, cut 2, overlap: 0 mm – more than zero is wanted"
+        ' (state join = "butt" for an edge-to-edge join)',
     ]
 
 

@@ -38,6 +38,9 @@ class LaminateMap:
         The finished part's surface, evenly meshed.
     zones
         Largest first.
+    layers
+        Index of the ply of each layer that a zone names: a ply whose pieces overlap gives two, the second one being
+        what lies over the other piece.
     mass
         Of the finished part as cured, without coats and brackets [kg].
     bare
@@ -50,6 +53,7 @@ class LaminateMap:
 
     part: Surface
     zones: tuple[Zone, ...]
+    layers: tuple[int, ...]
     mass: float
     bare: float
     match: Match | None
@@ -64,6 +68,10 @@ class LaminateMap:
     def thickest(self) -> float:
         """Of any zone that is not small [m]."""
         return max(z.laminate.thickness for z in self.zones if not z.small or len(self.zones) == 1)
+
+    def plies_in(self, zone: Zone) -> tuple[int, ...]:
+        """Return the index of the ply of each layer of a zone, in laying order; one that overlaps there comes twice."""
+        return tuple(self.layers[k] for k in zone.present)
 
 
 def lamina_of(prepreg: Prepreg) -> Lamina:
@@ -128,21 +136,8 @@ def laminate_map(
     InputError
         When no ply covers any of the part.
     """
-    laid = [laid_ply(str(k + 1), p, ply.angle) for k, (ply, p) in enumerate(zip(plies, prepregs, strict=True))]
-    count = len(part.triangles)
-    covers = np.zeros((count, len(laid)), dtype=np.bool_)
-    angles = np.zeros((count, len(laid)))
-    shears = np.zeros((count, len(laid)))
-    zero = _tangent(np.broadcast_to(np.array(direction), (count, 3)), part.normals)
-    for ply, lain in drapes:
-        distance, triangle, _ = geometry.nearest(lain.surface, part.centroids)
-        inside = distance < COVERS
-        warp = _tangent(lain.warp[triangle], part.normals)
-        sine = np.einsum("ij,ij->i", np.cross(zero, warp), part.normals)
-        cosine = np.einsum("ij,ij->i", zero, warp)
-        covers[inside, ply] = True
-        angles[inside, ply] = np.arctan2(sine, cosine)[inside]
-        shears[inside, ply] = lain.shear[triangle][inside]
+    layers, covers, angles, shears = _layers(part, drapes, len(plies), np.array(direction))
+    laid = [laid_ply(str(k + 1), prepregs[k], plies[k].angle) for k in layers]
     if not covers.any():
         raise InputError.one("job.toml, plies", "", "no ply covers any of the part", "check the regions of the plies")
     zones = laminates.zones_of(covers, part.areas, angles, shears, plies=laid)
@@ -160,10 +155,45 @@ def laminate_map(
     return LaminateMap(
         part=part,
         zones=zones,
+        layers=layers,
         mass=mass,
         bare=float(part.areas[~covers.any(axis=1)].sum()),
         match=match,
         basis=basis,
+    )
+
+
+def _layers(
+    part: Surface, drapes: tuple[tuple[int, Drape], ...], plies: int, direction: NDArray[np.float64]
+) -> tuple[tuple[int, ...], NDArray[np.bool_], NDArray[np.float64], NDArray[np.float64]]:
+    """Return the ply of each layer, and where it lies, its warp's angle and its shear, each of shape (m, layers).
+
+    The second piece of a ply over a triangle is a layer of its own: there the ply lies twice.
+    """
+    count = len(part.triangles)
+    zero = _tangent(np.broadcast_to(direction, (count, 3)), part.normals)
+    covers = np.zeros((count, plies, 2), dtype=np.bool_)
+    angles = np.zeros((count, plies, 2))
+    shears = np.zeros((count, plies, 2))
+    for ply, lain in drapes:
+        distance, triangle, _ = geometry.nearest(lain.surface, part.centroids)
+        warp = _tangent(lain.warp[triangle], part.normals)
+        sine = np.einsum("ij,ij->i", np.cross(zero, warp), part.normals)
+        cosine = np.einsum("ij,ij->i", zero, warp)
+        inside = np.flatnonzero(distance < COVERS)
+        level = covers[inside, ply, 0].astype(np.int64)  # a third piece over one place counts as the second
+        covers[inside, ply, level] = True
+        angles[inside, ply, level] = np.arctan2(sine, cosine)[inside]
+        shears[inside, ply, level] = lain.shear[triangle][inside]
+    overlapping = np.any(covers[:, :, 1], axis=0).tolist()
+    chosen = [(k, level) for k in range(plies) for level in (0, 1) if level == 0 or overlapping[k]]
+    column = np.array([2 * k + level for k, level in chosen], dtype=np.int64)
+    wide = (count, 2 * plies)
+    return (
+        tuple(k for k, _ in chosen),
+        covers.reshape(wide)[:, column],
+        angles.reshape(wide)[:, column],
+        shears.reshape(wide)[:, column],
     )
 
 
@@ -180,7 +210,7 @@ def stacks(found: LaminateMap, prepregs: Sequence[Prepreg]) -> tuple[Stack, ...]
     for zone in found.zones:
         if zone.small and len(found.zones) > 1:
             continue
-        own = [prepregs[k] for k in zone.present]
+        own = [prepregs[k] for k in found.plies_in(zone)]
         thickness = zone.laminate.thickness
         fibre = sum(p.areal_weight / p.fibre_density for p in own)
         volume = sum(

@@ -128,7 +128,7 @@ def laminate_chapter(plan: BuildPlan, drawn: Drawn) -> Chapter:
             align="lrrrrrr",
             rows=tuple(
                 (
-                    ", ".join(str(i + 1) for i in z.present),
+                    ", ".join(str(i + 1) for i in found.plies_in(z)),
                     shown(z.area, "cm²", 0),
                     Said(words=shown(z.laminate.thickness, "mm", 2), basis=cloth),
                     shown(z.laminate.mass_per_area, "g/m²", 0),

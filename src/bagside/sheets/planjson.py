@@ -167,7 +167,7 @@ def _laminate(plan: BuildPlan) -> m.LaminateMessage:
         bend = lam.flexural
         zones.append(
             m.ZoneMessage(
-                plies=[k + 1 for k in z.present],
+                plies=[k + 1 for k in found.plies_in(z)],
                 area_cm2=_r(CM2 * z.area),
                 share_percent=_r(100 * z.share),
                 thickness_mm=_r(MM * lam.thickness),
