@@ -18,7 +18,8 @@ from hypothesis import strategies as st
 
 from bagside.cutting import Cloth, FlatPiece, Nest, Placement, nest_roll
 from bagside.errors import InputError
-from bagside.sheets.shapes_out import nest_dxf, nest_svg, piece_dxf, piece_svg
+from bagside.sheets.drawing import Area, Layer, Line, Text
+from bagside.sheets.shapes_out import nest_drawing, nest_dxf, nest_svg, piece_dxf, piece_svg
 from pieces import TWILL, ell, outlines, piece, rectangle, rosette
 
 NS = "{http://www.w3.org/2000/svg}"
@@ -227,3 +228,30 @@ def test_too_short_a_pull_and_an_impossible_scale_are_refused() -> None:
     for scale in (0.0, -1.0, math.nan):
         with pytest.raises(InputError, match="drawing, scale"):
             piece_svg(HOLED, scale=scale)
+
+
+@pytest.mark.parametrize("pull", [0.010, 0.018, 0.030, 0.060])
+def test_on_a_narrow_nest_the_figure_leaves_the_arrows_free(pull: float) -> None:
+    strip = Nest(
+        cloth=Cloth(material=TWILL, width=0.5),
+        pieces=(piece("S", rectangle(0.010, 0.4)),),
+        placements=(Placement(label="S", copy=1, turn=0.0, x=0.0, y=0.0),),
+    )
+    drawing = nest_drawing(strip, pull=pull, scale=0.5)
+    heads = [
+        shapely.Polygon(s.loops[0]) for s in drawing.shapes
+        if isinstance(s, Area) and s.layer is Layer.DIMENSION and s.loops[0][:, 1].min() > 500.0
+    ]  # fmt: skip
+    (figure,) = [s for s in drawing.shapes if isinstance(s, Text) and s.text == f"{1e3 * pull:.0f} mm"]
+    assert len(heads) == 2
+    assert not heads[0].intersects(heads[1])
+    half = 0.3 * figure.height * len(figure.text)
+    letters = shapely.box(
+        figure.at[0] - half, figure.at[1] - 0.5 * figure.height, figure.at[0] + half, figure.at[1] + 0.5 * figure.height
+    )
+    assert not any(letters.intersects(h) for h in heads)
+    assert drawing.low[0] <= letters.bounds[0]
+    assert letters.bounds[2] <= drawing.high[0]
+    assert letters.bounds[3] <= drawing.high[1]
+    warp = [s for s in drawing.shapes if isinstance(s, Line) and s.layer is Layer.WARP_ARROW]
+    assert all(s.points[:, 0].min() >= drawing.low[0] for s in warp)

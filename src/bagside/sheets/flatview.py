@@ -11,10 +11,13 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely import polygons, union_all
+from shapely import Polygon, polygons, union_all
 
+from bagside.cutting import PieceSeam
+from bagside.quantity import shown
 from bagside.sheets import colour, marks, paper
 from bagside.sheets.colour import Bands
+from bagside.sheets.seam_marks import seam_marks
 from bagside.sheets.typeface import CAPTION, HEAD, NOTE, width
 
 Floats = NDArray[np.float64]
@@ -45,6 +48,12 @@ class FlatPiece:
         Centres of holes to be piloted [m].
     note
         A few words under the name; empty for none.
+    seams
+        Its sides of joins.
+    area
+        Of one piece, flat [m²]; None leaves it out.
+    mass
+        Of one piece [kg]; None leaves it out.
     """
 
     label: str
@@ -55,6 +64,16 @@ class FlatPiece:
     start: tuple[float, float] | None = None
     holes: tuple[tuple[float, float], ...] = ()
     note: str = ""
+    seams: tuple[PieceSeam, ...] = ()
+    area: float | None = None
+    mass: float | None = None
+
+    @property
+    def much(self) -> str:
+        """Its area and mass in words; empty when neither is given."""
+        area = "" if self.area is None else shown(self.area, "cm²", 0 if self.area > 2e-3 else 1)
+        mass = "" if self.mass is None else shown(self.mass, "g", 1)
+        return ", ".join(w for w in (area, mass) if w)
 
 
 def round_scale(size: tuple[float, float], room: tuple[float, float]) -> int:
@@ -131,6 +150,8 @@ def flat_view(
         out.append(
             paper.text(x + width(piece.label, HEAD, bold=True) + 3, 4.6, caption, size=CAPTION, ink=colour.SECOND)
         )
+        if piece.much:
+            out.append(paper.text(x, 8.8, piece.much, size=CAPTION))
         x += left + right + spare + size[0] * unit + gap
     end = size_mm[0]
     out.append(paper.text(end - 22, 3.4, "warp", size=CAPTION))
@@ -152,6 +173,7 @@ def _one(
     out += _coloured(piece, at, bands)
     out.append(f'<g clip-path="url(#{name})">{_yarns(low, size, at, spacing)}</g>')
     out.append(f'<path d="{outline}" fill="none" stroke="{colour.INK}" stroke-width="0.4" stroke-linejoin="round"/>')
+    out += _seams(piece, at, unit)
     for hole in piece.holes:
         ((hx, hy),) = at(np.array(hole))
         out.append(marks.hole_ring(hx, hy, pilot=True))
@@ -162,6 +184,24 @@ def _one(
     words = [f"{1e3 * s:.1f}" for s in size]
     out.append(marks.dimension(np.array([x, y + h]), np.array([x + w, y + h]), words[0], offset=6.0, size=NOTE))
     out.append(marks.dimension(np.array([x + w, y + h]), np.array([x + w, y]), words[1], offset=6.0, size=NOTE))
+    return out
+
+
+def _seams(piece: FlatPiece, at: OnPaper, unit: float) -> list[str]:
+    outline = Polygon(piece.loops[0])
+    out: list[str] = []
+    for seam in piece.seams:
+        found = seam_marks(seam, outline, notch=2.4 / unit, pitch=1.5 / unit, letter=4.0 / unit)
+        data = "".join(paper.path(at(h)) for h in found.hatch)
+        if data:
+            out.append(paper.stroked(data, weight=0.1, ink=colour.SECOND))
+        if found.inside:
+            out.append(paper.line(at(found.line), weight=paper.THIN, dashes=marks.BELOW))
+        elif seam.join == "slip joint":
+            out.append(paper.line(at(found.line), weight=0.7, ink=colour.PAPER, dashes="0.5 1.2"))
+        out += [paper.line(at(notch), weight=paper.EDGE) for notch in found.notches]
+        ((x, y),) = at(np.array(found.letter))
+        out.append(paper.text(x, y + 0.36 * NOTE, seam.shown, size=NOTE, bold=True, anchor="middle", halo=True))
     return out
 
 

@@ -103,6 +103,7 @@ def template_files(pieces: tuple[FlatPiece, ...], notes: tuple[str, ...], paper:
             note=note,
             start=(0.0, 0.0),
             holes=tuple(at for mark, at in piece.marks if mark != "start"),
+            seams=piece.seams,
         )
         files[f"{name}-{paper.value}.pdf"] = templates_pdf([template], on=paper, title=f"{title} {piece.label}")
     return files

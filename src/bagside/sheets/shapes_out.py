@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 import shapely
+import shapely.affinity
 from numpy.typing import NDArray
 
 from bagside.cutting import FlatPiece, Nest
@@ -13,6 +14,7 @@ from bagside.errors import InputError
 from bagside.sheets.drawing import CLOTH_WASH, KITS, Area, Drawing, Layer, Line, Ring, Text, arrow_head
 from bagside.sheets.drawing_dxf import as_dxf
 from bagside.sheets.drawing_svg import as_svg
+from bagside.sheets.seam_marks import seam_marks
 
 Floats = NDArray[np.float64]
 Shape = Line | Area | Ring | Text
@@ -137,7 +139,7 @@ def piece_drawing(piece: FlatPiece, *, kit: str = "", scale: float = 1.0, check:
     paper = _paper(scale)
     loops = tuple(MM * loop for loop in piece.loops)
     shapes: list[Shape] = [Area(layer=Layer.CUT, loops=loops, fill=KITS[0])]
-    marks = _marks(piece, 0.0, np.zeros(2), paper)
+    marks = [*_seams(piece, 0.0, np.zeros(2), paper, whole=True), *_marks(piece, 0.0, np.zeros(2), paper)]
     shapes += [*marks, *_named(loops, piece.label, kit, 0.0, marks, paper)]
     low, high = loops[0].min(axis=0) - BORDER * paper, loops[0].max(axis=0) + BORDER * paper
     if check:
@@ -187,19 +189,22 @@ def nest_drawing(nest: Nest, *, pull: float | None = None, scale: float = 1.0) -
         loops = tuple(MM * loop for loop in nest.placed_loops(placement))
         shapes.append(Area(layer=Layer.CUT, loops=loops, fill=KITS[kits.index(kit) % len(KITS)]))
         shown = "" if len(kits) == 1 else f"kit {kit}" if kit.isdecimal() else kit
-        marks = _marks(piece, placement.turn, MM * np.array([placement.x, placement.y]), paper)
+        move = MM * np.array([placement.x, placement.y])
+        marks = _marks(piece, placement.turn, move, paper)
         marks = [m for m in marks if not isinstance(m, Text)]  # their names are for the single piece
+        marks += _seams(piece, placement.turn, move, paper, whole=False)
         shapes += [*marks, *_named(loops, piece.label, shown, placement.turn, marks, paper)]
     over = 6.0 * paper
     shapes.append(Line(layer=Layer.KNIFE_LINE, points=np.array([[length, -over], [length, width + over]])))
     aside = 8.0 * paper
     shapes += _dimension((0.0, width + aside), (length, width + aside), f"{length:.0f} mm", paper)
     shapes += _dimension((-aside, 0.0), (-aside, width), f"{width:.0f} mm", paper)
-    shapes += _arrow(np.array([length - 30.0 * paper, -aside]), 0.0, 20.0 * paper)
-    shapes.append(Text(at=(length - 12.0 * paper, -aside), text="warp", height=2.5 * paper))
+    middle = max(length - 30.0 * paper, 10.0 * paper)
+    shapes += _arrow(np.array([middle, -aside]), 0.0, 20.0 * paper)
+    shapes.append(Text(at=(middle + 18.0 * paper, -aside), text="warp", height=2.5 * paper))
     sheet = 14.0 * paper
     title = f"nest of {len(nest.placements)} pieces of {nest.material}"
-    low, high = (-sheet, -sheet), (length + sheet, width + sheet)
+    low, high = (-sheet, -sheet), (max(length + sheet, middle + 26.0 * paper), width + sheet)
     return Drawing(low=low, high=high, shapes=tuple(shapes), scale=scale, title=title)
 
 
@@ -235,7 +240,8 @@ def _named(
 
 def _text_box(text: Text) -> shapely.Polygon:
     (x, y), wide = text.at, 0.5 * WIDE * text.height * len(text.text)
-    return shapely.box(x - wide, y - text.height, x + wide, y + text.height)
+    box = shapely.box(x - wide, y - text.height, x + wide, y + text.height)
+    return shapely.affinity.rotate(box, text.turn, origin=(x, y)) if text.turn else box
 
 
 def _arrow(middle: Floats, turn: float, length: float, least_head: float = 0.0) -> list[Shape]:
@@ -270,22 +276,60 @@ def _marks(piece: FlatPiece, turn: float, move: Floats, paper: float) -> list[Sh
     return shapes
 
 
+def _seams(piece: FlatPiece, turn: float, move: Floats, paper: float, *, whole: bool) -> list[Shape]:
+    """Return the marks of a piece's joins; on a nest small, without hatch and sentences."""
+    small = 1.0 if whole else 0.6
+    high = small * 4.0 * paper
+    c, s = math.cos(turn), math.sin(turn)
+
+    def at(points: Floats) -> Floats:
+        p = MM * np.atleast_2d(points)
+        return np.column_stack([c * p[:, 0] - s * p[:, 1], s * p[:, 0] + c * p[:, 1]]) + move
+
+    shapes: list[Shape] = []
+    for seam in piece.seams:
+        found = seam_marks(
+            seam,
+            piece.outline,
+            notch=small * 6.0 * paper / MM,
+            pitch=4.0 * paper / MM,
+            letter=2.0 * high / MM,
+            beyond=0.4 if whole else 0.0,
+        )
+        if whole:
+            shapes += [Line(layer=Layer.OVERLAP, points=at(h)) for h in found.hatch]
+        if found.inside:
+            shapes.append(Line(layer=Layer.JOIN, points=at(found.line)))
+        shapes += [Line(layer=Layer.NOTCH, points=at(n)) for n in found.notches]
+        shapes.append(Text(at=_pair(at(np.array(found.letter))[0]), text=seam.shown, height=high, bold=True))
+        if whole:
+            place, lean = at(np.array(found.note))[0], math.degrees(found.turn)
+            shapes.append(Text(at=_pair(place), text=found.words, height=2.2 * paper, turn=lean))
+    return shapes
+
+
 def _dimension(a: tuple[float, float], b: tuple[float, float], text: str, paper: float) -> list[Shape]:
     """Return a dimension line with filled arrows at both ends and its figure on the line."""
     start, end = np.array(a), np.array(b)
     along = (end - start) / np.linalg.norm(end - start)
     ink = Layer.DIMENSION.value.ink
     ends = ((start, -along), (end, along))
+    long = float(np.linalg.norm(end - start))
+    size = min(3.0 * paper, 0.45 * long)
     heads = [
-        Area(layer=Layer.DIMENSION, loops=(arrow_head(tip, way, 3.0 * paper),), fill=ink, outlined=False)
+        Area(layer=Layer.DIMENSION, loops=(arrow_head(tip, way, size),), fill=ink, outlined=False)
         for tip, way in ends
     ]
     turn = math.degrees(math.atan2(along[1], along[0]))
     height = 2.5 * paper
     middle = 0.5 * (start + end)
+    half = 0.5 * WIDE * height * (len(text) + 1)
+    if long < 2.0 * (half + 3.0 * paper):  # too short for figure and arrows: the figure stands beside the line
+        beside = middle + 1.1 * height * np.array([-along[1], along[0]])
+        line = Line(layer=Layer.DIMENSION, points=np.array([start, end]))
+        return [line, *heads, Text(at=_pair(beside), text=text, height=height, turn=turn)]
     figure = Text(at=_pair(middle), text=text, height=height, turn=turn)
-    aside = min(0.5 * WIDE * height * (len(text) + 1), 0.5 * float(np.linalg.norm(end - start))) * along
-    halves = [np.array([start, middle - aside]), np.array([middle + aside, end])]
+    halves = [np.array([start, middle - half * along]), np.array([middle + half * along, end])]
     return [*(Line(layer=Layer.DIMENSION, points=h) for h in halves), *heads, figure]
 
 

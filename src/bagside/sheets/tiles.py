@@ -13,9 +13,11 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import LineString, Polygon, box
 
+from bagside.cutting import PieceSeam
 from bagside.sheets import colour, marks
 from bagside.sheets import paper as draw
 from bagside.sheets.press import SIZES, pressed
+from bagside.sheets.seam_marks import seam_marks
 from bagside.sheets.typeface import CAPTION, NOTE
 from bagside.spec.workshop import Paper
 
@@ -48,6 +50,8 @@ class Template:
         Where laying starts [m].
     holes
         Centres to be piloted [m].
+    seams
+        Its sides of joins, in the same axes.
     """
 
     label: str
@@ -56,6 +60,7 @@ class Template:
     net_edges: tuple[Floats, ...] = ()
     start: tuple[float, float] | None = None
     holes: tuple[tuple[float, float], ...] = ()
+    seams: tuple[PieceSeam, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -173,6 +178,7 @@ def _sheet(
         out += _clipped(np.array(ring.coords) + shift, window, draw.EDGE, "")
     for edge in template.net_edges:
         out += _clipped(_down(np.asarray(edge) * 1e3, low, high) + shift, window, draw.THIN, marks.NET_EDGE)
+    out += _seams(template, low, high, shift, window)
     for hole in template.holes:
         ((x, y),) = _down(np.array([hole]) * 1e3, low, high) + shift
         if window.contains(box(x, y, x, y).centroid):
@@ -185,11 +191,40 @@ def _sheet(
     return draw.sheet(SIZES[on][0], SIZES[on][1], out, title=f"template {template.label}, sheet {name}")
 
 
-def _clipped(points: Floats, window: Polygon, weight: float, dashes: str) -> list[str]:
+def _seams(template: Template, low: Floats, high: Floats, shift: Floats, window: Polygon) -> list[str]:
+    """Return what of the marks at joins falls on a sheet."""
+    outline = Polygon(np.asarray(template.loops[0]))
+    out: list[str] = []
+
+    def at(points: Floats) -> Floats:
+        return _down(np.atleast_2d(points) * 1e3, low, high) + shift
+
+    for seam in template.seams:
+        found = seam_marks(seam, outline, notch=0.006, pitch=0.004, letter=0.008)
+        for hatch in found.hatch:
+            out += _clipped(at(hatch), window, 0.1, "", colour.EDGE)
+        if found.inside:
+            out += _clipped(at(found.line), window, draw.THIN, marks.BELOW)
+        for notch in found.notches:
+            out += _clipped(at(notch), window, draw.EDGE, "")
+        for place, words, size, lean in (
+            (found.letter, seam.shown, 5.6, 0.0),
+            (found.note, found.words, NOTE, -float(np.degrees(found.turn))),
+        ):
+            ((x, y),) = at(np.array(place))
+            if window.contains(box(x, y, x, y).centroid):
+                way = np.radians(lean + 90.0)
+                x, y = float(x + 0.36 * size * np.cos(way)), float(y + 0.36 * size * np.sin(way))
+                bold = words == seam.shown
+                out.append(draw.text(x, y, words, size=size, bold=bold, anchor="middle", turn=lean, halo=True))
+    return out
+
+
+def _clipped(points: Floats, window: Polygon, weight: float, dashes: str, ink: str = colour.INK) -> list[str]:
     inside = LineString(points).intersection(window)
     lines = [g for g in getattr(inside, "geoms", [inside]) if g.geom_type == "LineString" and not g.is_empty]
     data = "".join(draw.path(np.array(g.coords)) for g in lines)
-    return [draw.stroked(data, weight=weight, dashes=dashes)] if data else []
+    return [draw.stroked(data, weight=weight, dashes=dashes, ink=ink)] if data else []
 
 
 def _check(room: Floats) -> str:
