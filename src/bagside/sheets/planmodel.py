@@ -79,6 +79,28 @@ class MouldMessage(Message):
     heat_margin_k: float
 
 
+class SeamMessage(Message):
+    """One side of a join of a piece; ``over`` says that this side is cut longer by the overlap and lies on top."""
+
+    name: str
+    join: str
+    over: bool
+    overlap_mm: float
+    length_mm: float
+    other: str
+
+
+class AnglesMessage(Message):
+    """Share of a piece's area in which threads run within an angle of the direction that is wanted."""
+
+    within_3_deg_warp_percent: float
+    within_5_deg_warp_percent: float
+    within_10_deg_warp_percent: float
+    within_3_deg_weft_percent: float
+    within_5_deg_weft_percent: float
+    within_10_deg_weft_percent: float
+
+
 class PieceMessage(Message):
     """One cut piece as it drapes."""
 
@@ -102,12 +124,59 @@ class PieceMessage(Message):
     scheme: str
     outline_mm: list[list[Flat]]
     holes_mm: dict[str, Flat]
+    mass_g: float | None = None
+    seams: list[SeamMessage] = []
+    angles: AnglesMessage | None = None
+    order_step_mm: float | None = None
+    order_mm: list[float] = []
+
+
+class CutMessage(Message):
+    """One cut through a ply, as it lies on the mould."""
+
+    line: str
+    join: str
+    overlap_mm: float
+    length_mm: float
+    points_mm: list[Point]
+
+
+class TrialMessage(Message):
+    """One way of cutting a ply that was tried."""
+
+    what: str
+    pieces: int
+    cut_length_mm: float
+    shear_deg: float
+    surplus_percent: float
+    good: bool
+
+
+class ProposalMessage(Message):
+    """What was proposed for a ply, and its price."""
+
+    taken: str
+    why: str
+    pieces: int
+    cut_length_mm: float
+    overlap_cm2: float
+    tried: list[TrialMessage] = []
+
+
+class PlyMessage(Message):
+    """How one ply is cut; ``joins_apart_mm`` is the least distance to a join of the ply under or over it."""
+
+    ply: int
+    cuts: list[CutMessage] = []
+    joins_apart_mm: float | None = None
+    proposal: ProposalMessage | None = None
 
 
 class DrapeMessage(Message):
     """Every piece."""
 
     pieces: list[PieceMessage]
+    plies: list[PlyMessage] = []
 
 
 class ZoneMessage(Message):
