@@ -92,6 +92,8 @@ def _exact(mesh: Surface, source: Ints, reach: float) -> Floats:
         straight, _ = cKDTree(mesh.vertices[source]).query(mesh.vertices)
         close = straight <= reach
         triangles = triangles[close[triangles].any(axis=1)]
+    inside = np.isin(triangles, source).all(axis=1)
+    triangles = triangles[~inside]  # no shortest way leads through a triangle of sources
     count, part = parts(triangles, len(mesh.vertices))
     fed = np.zeros(count, dtype=np.bool_)  # the solver says zero where no way leads
     fed[part[np.isin(triangles, source).any(axis=1)]] = True
