@@ -64,6 +64,10 @@ class InputError(BagsideError):
         self.problems = tuple(problems)
         super().__init__("\n".join(str(p) for p in self.problems))
 
+    def __reduce__(self) -> tuple[type[InputError], tuple[tuple[Problem, ...]]]:
+        """Return how it is made anew when it comes out of another process."""
+        return (type(self), (self.problems,))
+
     @classmethod
     def one(cls, place: str, came: str, wanted: str, hint: str = "") -> InputError:
         """Return an error with a single problem."""

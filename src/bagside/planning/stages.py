@@ -9,9 +9,10 @@ changed program never shows an old result. The log says for each stage whether i
 from __future__ import annotations
 
 import hashlib
+import os
 import time
 import warnings
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, fields, is_dataclass
 from enum import Enum
 from functools import cache
@@ -21,7 +22,9 @@ from pathlib import Path
 from typing import Any, ParamSpec, Protocol, TypeVar
 
 import numpy as np
-from joblib import Memory, hashing
+from joblib import Memory, Parallel, delayed, hashing
+
+from bagside.errors import BagsideError
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -172,15 +175,57 @@ class Stages:
         result: R = self._seen[key]
         return result
 
+    def run_many(self, function: Callable[..., R], tasks: Sequence[tuple[str, tuple[Any, ...]]]) -> list[R | Failed]:
+        """Return the function's result for each task, those not kept worked out side by side.
+
+        Parameters
+        ----------
+        function
+            A pure function at the top of a module.
+        tasks
+            Name for the log and arguments of each.
+
+        Returns
+        -------
+        list
+            As many as tasks, in their order; `Failed` where a task raised an error of this package.
+
+        Notes
+        -----
+        Tasks with equal arguments are worked out once. Results do not depend on how many run at a time.
+        """
+        keys = [digest_of((function.__module__, function.__qualname__, args, {})) for _, args in tasks]
+        first = {key: k for k, key in reversed(list(enumerate(keys)))}
+        missing = [k for k, key in enumerate(keys) if first[key] == k and key not in self._seen]
+        todo = [k for k in missing if not self._is_kept(function, keys[k], tasks[k][1])]
+        for k in todo:
+            self.progress.begins(tasks[k][0])
+        calls = [(self.store, function, keys[k], tasks[k][1]) for k in todo]
+        if len(calls) > 1:
+            worked = Parallel(n_jobs=min(len(calls), os.cpu_count() or 1))(delayed(_worked_out)(*c) for c in calls)
+        else:
+            worked = [_worked_out(*c) for c in calls]
+        taken: dict[int, float] = {}
+        for k, (result, seconds) in zip(todo, worked, strict=True):
+            self._seen[keys[k]], taken[k] = result, seconds
+        for k, (stage, args) in enumerate(tasks):
+            begin = time.perf_counter()
+            if k not in taken:
+                self.progress.begins(stage)
+                if keys[k] not in self._seen:
+                    self._seen[keys[k]] = _stored(self.store, function, keys[k], args, {})
+            seconds = taken.get(k, time.perf_counter() - begin)
+            done = Done(stage=stage, kept=k not in taken, seconds=seconds)
+            self.log.append(done)
+            self.progress.ended(done)
+        return [self._seen[key] for key in keys]
+
+    def _is_kept(self, function: Callable[..., Any], key: str, args: Any) -> bool:
+        return self.store is not None and bool(_cache(self.store).check_call_in_cache(key, function, args, {}))
+
     def _stored(self, function: Callable[..., R], key: str, args: Any, kwargs: Any) -> tuple[R, bool]:
-        if self.store is None:
-            return function(*args, **kwargs), False
-        memory = Memory(self.store / program_digest()[:16], verbose=0, mmap_mode=None, compress=False)
-        cached = memory.cache(_call, ignore=["function", "args", "kwargs"])
-        kept = bool(cached.check_call_in_cache(key, function, args, kwargs))
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", UserWarning)  # a result that cannot be kept is worked out again, no more
-            return cached(key, function, args, kwargs), kept
+        kept = self.store is not None and bool(_cache(self.store).check_call_in_cache(key, function, args, kwargs))
+        return _stored(self.store, function, key, args, kwargs), kept
 
     def forget_old(self) -> None:
         """Drop what earlier versions of the program kept, so that the store does not grow without end."""
@@ -191,6 +236,38 @@ class Stages:
         for entry in self.store.iterdir():
             if entry.is_dir() and entry.name != program_digest()[:16]:
                 shutil.rmtree(entry, ignore_errors=True)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Failed:
+    """In place of a result: the error that a task of `Stages.run_many` raised."""
+
+    error: BagsideError
+
+
+def _cache(store: Path) -> Any:
+    memory = Memory(store / program_digest()[:16], verbose=0, mmap_mode=None, compress=False)
+    return memory.cache(_call, ignore=["function", "args", "kwargs"])
+
+
+def _stored(store: Path | None, function: Callable[..., R], key: str, args: Any, kwargs: Any) -> R:
+    if store is None:
+        return function(*args, **kwargs)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", UserWarning)  # a result that cannot be kept is worked out again, no more
+        result: R = _cache(store)(key, function, args, kwargs)
+        return result
+
+
+def _worked_out(
+    store: Path | None, function: Callable[..., R], key: str, args: tuple[Any, ...]
+) -> tuple[R | Failed, float]:
+    begin = time.perf_counter()
+    try:
+        result: R | Failed = _stored(store, function, key, args, {})
+    except BagsideError as error:
+        result = Failed(error=error)
+    return result, time.perf_counter() - begin
 
 
 def _call(key: str, function: Callable[..., R], args: Any, kwargs: Any) -> R:
