@@ -65,28 +65,35 @@ def test_verdict_by_radius(fillet: float, thickness: float, verdict: CornerVerdi
     assert corner.verdict is verdict
 
 
-def test_a_box_corner_branches_once() -> None:
-    """Three fillets of 80·√(2/3) mm reach meet: a star seen along the diagonal."""
+def test_a_box_corner_is_three_lines_that_meet() -> None:
+    """Three fillets of 80·√(3/2) mm reach meet: a star seen along the diagonal."""
     surface = box_corner(0.08, 0.004, 50, inside=True)
-    (corner,) = corners_of(surface, 0.001)
-    assert corner.branches == 1
-    assert corner.radius == pytest.approx(0.004, rel=0.15)
-    assert np.degrees(corner.included) == pytest.approx(90, abs=2)
-    assert corner.length == pytest.approx(3 * 0.08 * np.sqrt(1.5), rel=0.05)
-    texts = " ".join(f.do for f in corner_findings([corner], surface.edge_length))
-    assert "dart" in texts
+    corners = corners_of(surface, 0.001)
+    assert [c.id for c in corners] == ["C1", "C2", "C3"]
+    for c in corners:
+        assert c.branches == 1
+        assert c.radius == pytest.approx(0.004, abs=5e-5)
+        assert np.degrees(c.included) == pytest.approx(90, abs=0.1)
+        assert c.length == pytest.approx(0.08 * np.sqrt(1.5), rel=0.02)
+        assert c.bending < np.radians(5)
+        assert np.linalg.norm(c.meetings[0]) < 0.005
+        assert abs(c.surplus) < np.radians(3)  # a straight fillet between flat walls gathers nothing
+    darts = [f for f in corner_findings(corners, surface.edge_length) if "dart" in f.do]
+    assert [f.place for f in darts] == ["where corners C1, C2, C3 end"]
 
 
-def test_the_foot_of_a_tray_closes_on_itself_as_a_loop() -> None:
+def test_the_foot_of_a_tray_and_its_mitres_are_measured_one_by_one() -> None:
+    """A loop of four lines with four arms; a foot turns by the wall's slope, a mitre by acos(0.1)."""
     surface = tray(depth=0.06, wall=0.02, edge=0.00125, flange=0.02, length=0.2, width=0.15)
     corners = corners_of(surface, 0.001)
-    foot = 2 * (0.2 + 0.15) - 8 * 0.02
-    sides = 4 * np.sqrt(2 * 0.02**2 + 0.06**2)
-    assert len(corners) == 1
-    assert corners[0].length == pytest.approx(foot + sides, rel=0.03)
-    assert corners[0].branches == 4
-    assert len(corners[0].links) == len(corners[0].points)  # one loop with four arms
-    assert corners[0].radius < 0.0005
+    foot, mitre = corners[:4], corners[4:]
+    assert [c.length for c in foot] == pytest.approx([0.16, 0.16, 0.11, 0.11], abs=0.001)
+    assert [c.length for c in mitre] == pytest.approx([np.sqrt(2 * 0.02**2 + 0.06**2)] * 4, abs=0.002)
+    assert [np.degrees(c.turn) for c in foot] == pytest.approx([np.degrees(np.arctan2(0.06, 0.02))] * 4, abs=0.1)
+    assert [np.degrees(c.turn) for c in mitre] == pytest.approx([np.degrees(np.arccos(0.1))] * 4, abs=0.5)
+    assert [c.branches for c in corners] == [2, 2, 2, 2, 1, 1, 1, 1]
+    assert max(c.radius for c in corners) < 0.0001
+    assert len([f for f in corner_findings(corners, surface.edge_length) if "dart" in f.do]) == 4
 
 
 def test_a_crease_on_a_coarse_mesh_is_seen() -> None:

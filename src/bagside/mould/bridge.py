@@ -159,7 +159,7 @@ def tow_section(radius: float, turn: float, made: float) -> float:
     7.73
     """
     r, t, b = _checked(radius, turn, made)
-    return float(max(0.0, b**2 - r**2) * (np.tan(t / 2.0) - t / 2.0))
+    return max(0.0, float(b) ** 2 - float(r) ** 2) * float(np.tan(t / 2.0) - t / 2.0)
 
 
 def bag_bend(stress: float, film: float, pressure: float) -> float:
@@ -205,7 +205,7 @@ def _checked(radius: float | Floats, turn: float | Floats, bend: float | Floats)
     r, t, b = (np.asarray(x, dtype=np.float64) for x in (radius, turn, bend))
     if not ((r >= 0).all() and (b >= 0).all()):
         raise InputError.one("corner", "a radius below zero", "zero or more is wanted")
-    if not ((t >= 0).all() and (t <= WIDEST_TURN).all()):
+    if not (float(t.min()) >= 0 and float(t.max()) <= WIDEST_TURN):
         raise InputError.one(
             "corner",
             f"walls that turn by {np.degrees(t.max()):.0f}°",

@@ -1,6 +1,7 @@
 """Tight inside corners of a mould: where plies and bag bridge instead of following.
 
-A corner is a connected patch of the surface that is hollow with a radius smaller than what the stack of plies needs.
+Connected patches of the surface that are hollow with a radius smaller than what the stack of plies needs are taken
+apart into single lines, each between the places where more than two walls meet, and each is measured by itself.
 Three measures find it: the curvature of a surface fitted to the vertices around, which reads fillets of three edge
 lengths and more; the rolling ball, which also sees creases that the mesh does not round at all; and the turn of single
 edges, for meshes so coarse that the ball sinks into them.
@@ -20,18 +21,19 @@ from scipy.spatial import cKDTree
 from bagside.errors import InputError
 from bagside.geometry.surface import Surface
 from bagside.mould.ball import rolling_ball_gap
+from bagside.mould.corner import Corner
 from bagside.mould.crease import crease_radii
 from bagside.mould.even import with_short_edges
 from bagside.mould.hollow import RINGS, hollow_radii
-from bagside.mould.patch import Corner, Measured, corner_of
+from bagside.mould.patch import corners_in
 from bagside.mould.radius import needed_radius
 from bagside.mould.skeleton import skeleton_of
+from bagside.mould.walls import Measured, angle_defects
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 FEWEST = 4  # vertices of a patch
-SHORTEST = 2.0  # needed radii in the length of a corner
 
 
 def corners_of(
@@ -74,9 +76,11 @@ def corners_of(
     Notes
     -----
     Left out as noise and marks: patches of fewer than four vertices or shorter than twice the needed radius, and
-    grooves less than 1 mm deep whose sides face the same way. The radius is the smaller of the fitted one and the one
-    that the ball's gap implies; in a groove narrower than the needed radius it is the largest of an eighth, a quarter
-    and half of it with which a ball touches the bottom.
+    grooves less than 1 mm deep whose sides face the same way. Radius and angle come from sections: two straight walls
+    and the arc between them, fitted at up to forty places; the radius is the smallest that three places in a row bear
+    out. Where walls are not straight within a fiftieth of the needed radius, the radius is the smaller of the fitted
+    curvature's and the one that the ball's gap implies; in a groove narrower than the needed radius it is the largest
+    of an eighth, a quarter and half of it with which a ball touches the bottom.
     """
     n = len(surface.vertices)
     thickness = np.broadcast_to(np.asarray(stack_thickness, dtype=np.float64), (n,)).copy()
@@ -101,15 +105,15 @@ def corners_of(
         gaps=gaps,
         needed=needed,
         thickness=thickness,
+        defects=angle_defects(surface),
+        noise=noise,
         gaps_of=cache(lambda radius: rolling_ball_gap(surface, radius, noise)),
     )
     found = []
     for patch, edges in _patches(surface.edges, tight):
         want = float(needed[patch].max())
         skeleton = skeleton_of(surface.vertices[patch], edges, max(want, 2.0 * surface.edge_length))
-        corner = corner_of(measured, patch, skeleton) if skeleton.length >= SHORTEST * want else None
-        if corner is not None:
-            found.append(corner)
+        found += corners_in(measured, patch, skeleton)
     found.sort(key=lambda c: c.length, reverse=True)
     return tuple(replace(c, id=f"C{i + 1}") for i, c in enumerate(found))
 

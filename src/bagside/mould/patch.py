@@ -1,115 +1,31 @@
-"""One tight patch of a mould measured: how long, how sharp, between which walls, how high the bridge."""
+"""One tight patch of a mould measured: its single lines, how long, how sharp, how high the bridge."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
-from bagside.geometry.surface import Surface
-from bagside.mould.radius import CornerVerdict, verdict_of
+from bagside.mould.corner import Corner
+from bagside.mould.line import Line, lines_in
+from bagside.mould.profile import Profile
+from bagside.mould.radius import verdict_of
 from bagside.mould.skeleton import Skeleton
+from bagside.mould.walls import Measured, section_at, turns_at
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 LEAST_TURN = float(np.radians(20.0))  # flatter than this the ball's gap is too small to give a radius
 WIDEST_TURN = float(np.radians(170.0))  # beyond it the walls are nearly parallel
-NEAR, FAR = 1.0, 2.5  # reach over the needed radius at which the walls on both sides are looked at
 SAMPLES = 80  # vertices at which the angle of one corner is taken
-OUTER = 0.6  # of the reach to each side, from where on a wall's normals count
+SECTIONS = 40  # stations of one corner at which a section is fitted
 MARK = 0.001  # [m] grooves shallower than this are scribed lines and marks
 SMALLER = (0.5, 0.25, 0.125)  # of the needed radius: balls tried in a groove
+WOBBLE = float(np.radians(12.0))  # bends of a line to and fro that count as jitter of its stations
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Corner:
-    """One tight inside corner.
-
-    Parameters
-    ----------
-    id
-        Its number on the sheets: ``C1`` is the longest.
-    points
-        Points along it, shape (k, 3) [m].
-    links
-        Which points follow each other, shape (l, 2); a corner where three walls meet branches.
-    length
-        Along it [m].
-    radius
-        Smallest hollow radius, not set by single noisy vertices [m]; zero for a crease.
-    included
-        Angle between its walls on the laminate's side [rad].
-    gap
-        Height of the bridge over its deepest line when the needed radius is the tightest bend [m].
-    needed
-        Radius wanted there [m].
-    thickness
-        Of the stack laid into it [m].
-    branches
-        Number of places where more than two walls meet.
-    verdict
-        What it asks.
-    """
-
-    id: str
-    points: Floats
-    links: Ints
-    length: float
-    radius: float
-    included: float
-    gap: float
-    needed: float
-    thickness: float
-    branches: int
-    verdict: CornerVerdict
-
-    @property
-    def centre(self) -> tuple[float, float, float]:
-        """The point of it nearest its middle [m]."""
-        at = self.points[np.argmin(np.linalg.norm(self.points - self.points.mean(axis=0), axis=1))]
-        return (float(at[0]), float(at[1]), float(at[2]))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Measured:
-    """What was measured at each vertex of a mould.
-
-    Parameters
-    ----------
-    surface
-        The mould, its long edges divided.
-    tree
-        Of its vertices.
-    radii
-        Smallest hollow radius, shape (n,) [m].
-    directions
-        In which it bends, shape (n, 3).
-    gaps
-        That the ball of the needed radius leaves, shape (n,) [m].
-    needed
-        Radius wanted, shape (n,) [m].
-    thickness
-        Of the laminate, shape (n,) [m].
-    gaps_of
-        Gaps that a ball of another radius leaves, shape (n,) [m].
-    """
-
-    surface: Surface
-    tree: cKDTree
-    radii: Floats
-    directions: Floats
-    gaps: Floats
-    needed: Floats
-    thickness: Floats
-    gaps_of: Callable[[float], Floats]
-
-
-def corner_of(m: Measured, patch: Ints, skeleton: Skeleton) -> Corner | None:
-    """Return a patch as a corner, or nothing when it is only a scribed line or a mark.
+def corners_in(m: Measured, patch: Ints, skeleton: Skeleton) -> list[Corner]:
+    """Return the corners of a patch, one for each single line in it; none when it is a scribed line or a mark.
 
     Parameters
     ----------
@@ -120,33 +36,81 @@ def corner_of(m: Measured, patch: Ints, skeleton: Skeleton) -> Corner | None:
     skeleton
         The line along it.
     """
-    stations = [patch[skeleton.station == k] for k in range(len(skeleton.points))]
-    gap = float(np.quantile([m.gaps[s].max() for s in stations], 0.9))
-    bend = float(np.quantile([np.quantile(m.radii[s], 0.2, method="higher") for s in stations], 0.1, method="higher"))
+    found = [_corner(m, line) for line in lines_in(m, patch, skeleton)]
+    return [c for c in found if c is not None]
+
+
+def _corner(m: Measured, line: Line) -> Corner | None:
+    patch = np.concatenate(line.stations)
+    gap = float(np.quantile([m.gaps[s].max() for s in line.stations], 0.9))
     want = float(m.needed[patch].max())
-    at = np.concatenate([_bottom(s, m.gaps, m.radii) for s in stations])
-    at = at[:: max(1, len(at) // SAMPLES)]
-    turns = _turns(m, at, want)
-    turn = float(np.median(turns))
+    bottoms = [_bottom(s, m.gaps, m.radii) for s in line.stations]
+    profiles = _sections(m, bottoms, line, want)
+    read = _read(profiles)
+    if read is not None:
+        radius, error, turn = read
+        if radius >= want:
+            return None
+    else:
+        radius, turn = _by_ball(m, line.stations, bottoms, want)
+        error = None
     if turn < LEAST_TURN and gap < MARK:
         return None
-    radius = min(bend, _radius_by_ball(m.gaps[at], turns, want))
-    if not radius < want:
-        radius = _largest_ball(m, at, want)
     thick = float(m.thickness[patch].max())
     return Corner(
         id="",
-        points=skeleton.points,
-        links=skeleton.links,
-        length=skeleton.length,
+        points=line.points,
+        links=line.links,
+        closed=line.closed,
+        length=line.length,
         radius=radius,
+        radius_error=error,
         included=float(np.pi - turn),
+        bending=_bending(line.points, m.surface.vertex_normals[np.concatenate(bottoms)].mean(axis=0), line.closed),
+        surplus=float(m.defects[patch].sum()),
         gap=gap,
         needed=want,
         thickness=thick,
-        branches=skeleton.branches,
+        meetings=line.meetings,
         verdict=verdict_of(radius, thick),
     )
+
+
+def _sections(m: Measured, bottoms: list[Ints], line: Line, want: float) -> list[Profile | None]:
+    """Return the sections at up to forty stations evenly along a line."""
+    n = len(line.points)
+    if n < 2:
+        return []
+    out = []
+    for k in np.unique(np.linspace(0, len(bottoms) - 1, min(SECTIONS, len(bottoms))).round().astype(int)).tolist():
+        at = line.at[k]
+        before, after = ((at - 1) % n, (at + 1) % n) if line.closed else (max(at - 1, 0), min(at + 1, n - 1))
+        out.append(section_at(m, bottoms[k], line.points[after] - line.points[before], want))
+    return out
+
+
+def _read(profiles: list[Profile | None]) -> tuple[float, float, float] | None:
+    """Return radius, its error and the turn that most sections agree on; nothing when fewer than half were read."""
+    read = [p for p in profiles if p is not None]
+    if len(read) == 0 or 2 * len(read) < len(profiles):
+        return None
+    radii = np.array([p.radius for p in read])
+    if len(radii) >= 3:  # the tightest three in a row, by their middle one
+        radii = np.median(np.stack([radii[:-2], radii[1:-1], radii[2:]]), axis=0)
+    error = float(np.median([p.radius_error for p in read]))
+    return float(radii.min()), error, float(np.median([p.turn for p in read]))
+
+
+def _by_ball(m: Measured, stations: list[Ints], bottoms: list[Ints], want: float) -> tuple[float, float]:
+    """Return radius and turn from fitted curvature, the ball's gap and normals on both sides."""
+    bend = float(np.quantile([np.quantile(m.radii[s], 0.2, method="higher") for s in stations], 0.1, method="higher"))
+    at = np.concatenate(bottoms)
+    at = at[:: max(1, len(at) // SAMPLES)]
+    turns = turns_at(m, at, want)
+    radius = min(bend, _radius_by_ball(m.gaps[at], turns, want))
+    if not radius < want:
+        radius = _largest_ball(m, at, want)
+    return radius, float(np.median(turns))
 
 
 def _largest_ball(m: Measured, bottom: Ints, want: float) -> float:
@@ -178,28 +142,24 @@ def _radius_by_ball(gaps: Floats, turns: Floats, ball: float) -> float:
     return float(np.quantile(found, 0.25))
 
 
-def _turns(m: Measured, at: Ints, needed: float) -> Floats:
-    """Return the angle between the walls at vertices of a corner, from normals well to both sides of each.
-
-    Taken near and far, and the larger counts: far, because a soft corner turns slowly; near, because beyond a low step
-    the surface faces the same way again.
-    """
-    return np.maximum(_turns_within(m, at, NEAR * needed), _turns_within(m, at, FAR * needed))
-
-
-def _turns_within(m: Measured, at: Ints, reach: float) -> Floats:
-    v, normal = m.surface.vertices, m.surface.vertex_normals
-    found = m.tree.query_ball_point(v[at], reach + 2.0 * m.surface.edge_length)
-    turns = np.zeros(len(at))
-    for k, i in enumerate(at):
-        near = np.array(found[k], dtype=np.int64)
-        across = m.directions[i] - (m.directions[i] @ normal[i]) * normal[i]
-        axis = np.cross(normal[i], across)
-        axis /= max(float(np.linalg.norm(axis)), 1e-12)
-        side = (v[near] - v[i]) @ across
-        low, high = OUTER * side.min(), OUTER * side.max()
-        left = normal[near[side <= low]].mean(axis=0)
-        right = normal[near[side >= high]].mean(axis=0)
-        left, right = left - (left @ axis) * axis, right - (right @ axis) * axis
-        turns[k] = np.arctan2(np.linalg.norm(np.cross(left, right)), left @ right)
-    return turns
+def _bending(points: Floats, up: Floats, closed: bool) -> float:
+    """Return the angle by which a line bends about its walls' mean normal, there and back counted twice [rad]."""
+    p = points
+    if len(p) > 4:  # the mean of three neighbours has a third of the jitter
+        inner = (np.roll(p, 1, axis=0) + p + np.roll(p, -1, axis=0)) / 3.0
+        p = inner if closed else np.concatenate([p[:1], inner[1:-1], p[-1:]])
+    if closed:
+        p = np.concatenate([p, p[:2]])
+    d = np.diff(p, axis=0)
+    one, two = d[:-1], d[1:]
+    cross, dot = np.cross(one, two), np.einsum("ij,ij->i", one, two)
+    size = float(np.linalg.norm(up))
+    upward = up / size if size > 0 else up
+    angle = np.arctan2(np.linalg.norm(cross, axis=1), dot) * np.where(cross @ upward < 0, -1.0, 1.0)
+    heading = np.concatenate([[0.0], np.cumsum(angle)])
+    total, held = 0.0, 0.0
+    for h in heading.tolist():
+        if abs(h - held) > WOBBLE:
+            total += abs(h - held)
+            held = h
+    return float(total)

@@ -93,6 +93,8 @@ class CornerCase:
         Along the corner [m].
     bending
         Angle by which the corner's line itself bends over its length [rad].
+    surplus
+        Curvature gathered along it [rad]: cloth too much where positive, too little where negative.
     closed
         Whether the line closes on itself.
     meetings
@@ -103,6 +105,7 @@ class CornerCase:
     turn: float
     length: float
     bending: float
+    surplus: float
     closed: bool
     meetings: int
 
@@ -174,43 +177,10 @@ class _Facts:
         return self.corner.radius <= max(FILLER_RADIUS, self.plies[0])
 
     @property
-    def surplus(self) -> float:
-        """Angle that cloth has too much or too little along a bent corner [rad]: see `surplus_angle`."""
-        return surplus_angle(self.corner.bending, self.corner.turn)
-
-    @property
     def needed(self) -> float:
         return radius_to_follow(
             self.plies, visible=self.visible, structural=self.structural, bag_radius=self.bag_radius
         )
-
-
-def surplus_angle(bending: float, turn: float) -> float:
-    """Return the angle of cloth that shear or cuts must take up along a bent corner.
-
-    Parameters
-    ----------
-    bending
-        Angle by which the corner's line bends on its flatter wall [rad]: 2 π once around a flat floor.
-    turn
-        Of the walls [rad].
-
-    Returns
-    -------
-    float
-        Angle [rad].
-
-    Notes
-    -----
-    By Gauss and Bonnet the curvature gathered along a fold is the difference of how the line bends as seen on either
-    wall: ∫κ ds on the flat floor and ∫κ cos(turn) ds on a wall that keeps its slope, so bending · (1 − cos turn).
-
-    Examples
-    --------
-    >>> round(math.degrees(surplus_angle(2 * math.pi, math.pi / 2)))
-    360
-    """
-    return abs(bending) * (1.0 - math.cos(turn))
 
 
 def _slip(f: _Facts) -> Remedy:
@@ -234,22 +204,20 @@ def _slip(f: _Facts) -> Remedy:
 
 def _dart(f: _Facts) -> Remedy | None:
     c, case = f.corner, _Case()
-    if f.surplus < DART_TAKES and not c.meetings:
+    if abs(c.surplus) < DART_TAKES and not c.meetings:
         return None
-    count = max(int(c.closed), math.ceil(f.surplus / DART_TAKES - 1e-9) - 1)
+    count = max(int(c.closed), math.ceil(abs(c.surplus) / DART_TAKES - 1e-9) - 1)
     case.says(c.meetings > 0, 2, "where more than two walls meet, a ply cannot slide in from both sides at once")
-    case.says(f.surplus >= DART_TAKES, 2, "the corner's line bends, so cloth is left over along it")
+    case.says(abs(c.surplus) >= DART_TAKES, 2, "along its line there is more or less cloth than the walls take")
     case.says(c.closed, 1, "around a closed line cloth has nowhere to go")
     case.says(f.visible, -1, "its cut is seen in a first ply")
     case.says(f.tightest, -1, "it makes the corner no rounder")
     words = []
-    if f.surplus >= DART_TAKES:
-        left = shown(f.surplus / (count + (not c.closed)), "°", 0)
+    if abs(c.surplus) >= DART_TAKES:
+        left = shown(abs(c.surplus) / (count + (not c.closed)), "°", 0)
         how = f"{count} darts leave {left} between two" if count > 1 else f"one dart leaves {left} on either side"
-        words.append(
-            f"{shown(f.surplus, '°', 0)} of cloth to take up along it: "
-            + (how if count else "no dart, if the cloth shears that far")
-        )
+        way = "too much along it" if c.surplus > 0 else "too little along it, so that cuts open"
+        words.append(f"{shown(abs(c.surplus), '°', 0)} of cloth {way}: {how if count else 'shear takes them'}")
     if c.meetings:
         words.append(f"one to within 3 to 5 mm of each of {c.meetings} meeting points, lapped 10 mm")
     return Remedy(kind=RemedyKind.DART, effect="; ".join(words), why=case.why, points=case.points)
@@ -257,13 +225,13 @@ def _dart(f: _Facts) -> Remedy | None:
 
 def _pieces(f: _Facts) -> Remedy | None:
     c, case = f.corner, _Case()
-    if not (c.closed or c.meetings or f.surplus >= DART_TAKES):
+    if not (c.closed or c.meetings or abs(c.surplus) >= DART_TAKES):
         return None
     walls = c.meetings + 2 if not c.closed else 2
     case.says(c.closed, 2, "a piece for what the corner encloses needs to slide over one edge only")
     case.says(c.meetings > 1, 2, "it ends in other corners, so that one piece would span several")
     case.says(c.meetings == 1, 1, "it ends in other corners")
-    case.says(f.surplus > 2 * DART_TAKES, 1, "the line bends more than cloth shears")
+    case.says(abs(c.surplus) > 2 * DART_TAKES, 1, "cloth does not shear that far along the line")
     case.says(f.visible, -1, "every join is seen")
     case.says(f.structural, -1, "fibres end at every join")
     effect = f"{walls} pieces, none of which lies on more than two walls of this corner"

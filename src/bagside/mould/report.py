@@ -9,10 +9,11 @@ from dataclasses import dataclass
 from bagside.errors import InputError
 from bagside.findings import Basis, Finding, Severity
 from bagside.geometry.surface import Surface
+from bagside.mould.corner import Corner
 from bagside.mould.corner_notes import corner_findings
 from bagside.mould.draft import Piece, PieceDraft, draft_in_one_piece, draft_of
 from bagside.mould.draft_notes import draft_findings
-from bagside.mould.patch import Corner
+from bagside.mould.laid import LaidCorner
 from bagside.mould.size import SizeChain, size_chain
 from bagside.mould.spring import flange_shift, spring_in
 from bagside.quantity import shown
@@ -82,6 +83,8 @@ class MouldReport:
         Draft of the whole pulled as one piece.
     corners
         Tight inside corners, longest first.
+    laid
+        The same with the plies that run through them; corners that no ply runs through are left out.
     size
         The longest side of the surface as a size chain [m].
     spring_per_right_angle
@@ -96,6 +99,7 @@ class MouldReport:
     pieces: tuple[PieceDraft, ...]
     one_piece: PieceDraft
     corners: tuple[Corner, ...]
+    laid: tuple[LaidCorner, ...]
     size: SizeChain
     spring_per_right_angle: float
     heat_margin: float
@@ -112,6 +116,7 @@ def mould_report(
     hottest: float,
     room_temperature: float = 293.15,
     laminate: LaminateFacts | None = None,
+    laid: Sequence[LaidCorner] = (),
 ) -> MouldReport:
     """Return all that the mould says before a ply is cut.
 
@@ -133,6 +138,8 @@ def mould_report(
         At which the part is measured [K].
     laminate
         Expansion and shrinkage of the laminate; common values when not stated.
+    laid
+        Corners with the plies that run through them, as `laid_corner` returns them.
 
     Returns
     -------
@@ -157,7 +164,7 @@ def mould_report(
     spring = spring_in(math.pi / 2, facts.expansion, facts.through, -rise, facts.shrink_through, facts.shrink_inplane)
     findings = [
         *draft_findings(drafts, surface.area),
-        *corner_findings(corners, surface.edge_length),
+        *corner_findings(corners, surface.edge_length, laid),
         *_heat(tool, hottest),
         *_size(chain, tool, rise, facts),
         *_spring(spring, rise, facts),
@@ -169,6 +176,7 @@ def mould_report(
         pieces=drafts,
         one_piece=whole,
         corners=tuple(corners),
+        laid=tuple(laid),
         size=chain,
         spring_per_right_angle=spring,
         heat_margin=tool.limit - hottest,

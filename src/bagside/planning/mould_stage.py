@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
 from bagside import geometry
 from bagside import mould as moulds
 from bagside.findings import Finding
 from bagside.geometry import MendReport, Surface
-from bagside.mould import Corner, MouldReport
+from bagside.mould import Corner, LaidCorner, MouldReport
 from bagside.planning.content import ContentFile
 from bagside.spec.job import Mould
 from bagside.spec.material import ToolMaterial
@@ -106,9 +108,57 @@ def tight_corners(laid: Surface, thickness: float, noise: float, show: bool, str
     return moulds.corners_of(laid, thickness, visible=show, structural=structural, noise=min(noise, 0.1 * FINE_FAIRING))
 
 
+def corners_laid(
+    corners: tuple[Corner, ...],
+    surfaces: tuple[Surface, ...],
+    of: tuple[int, ...],
+    thickness: tuple[float, ...],
+    show: bool,
+    structural: bool,
+) -> tuple[LaidCorner, ...]:
+    """Return each corner with the plies that run through it; corners without a ply are left out.
+
+    Parameters
+    ----------
+    corners
+        From `tight_corners`.
+    surfaces
+        Under each cut piece.
+    of
+        Index of each piece's ply.
+    thickness
+        Cured, of each ply in the order of laying [m].
+    show, structural
+        Whether the mould side is seen, and whether the part carries load.
+    """
+    out = []
+    for corner in corners:
+        through = sorted({ply for surface, ply in zip(surfaces, of, strict=True) if runs_through(surface, corner)})
+        if through:
+            plies = [thickness[k] for k in through]
+            numbers = [k + 1 for k in through]
+            out.append(moulds.laid_corner(corner, plies, visible=show, structural=structural, numbers=numbers))
+    return tuple(out)
+
+
+def runs_through(surface: Surface, corner: Corner) -> bool:
+    """Return whether a piece runs through a corner: a fifth of the corner's points and more lie under it.
+
+    Parameters
+    ----------
+    surface
+        Under the piece.
+    corner
+        The corner.
+    """
+    distance, _, _ = geometry.nearest(surface, np.asarray(corner.points))
+    return bool(np.mean(distance < 0.002) > 0.2)
+
+
 def mould_facts(
     laid: Surface,
     corners: tuple[Corner, ...],
+    through: tuple[LaidCorner, ...],
     mould: Mould,
     tool: ToolMaterial,
     gel_temperature: float,
@@ -123,6 +173,8 @@ def mould_facts(
         The surface under the plies.
     corners
         From `tight_corners`.
+    through
+        The same with their plies, from `corners_laid`.
     mould, tool
         As stated.
     gel_temperature, hottest
@@ -143,4 +195,5 @@ def mould_facts(
         gel_temperature=min(max(gel_temperature, room_temperature), hottest),
         hottest=hottest,
         room_temperature=room_temperature,
+        laid=through,
     )

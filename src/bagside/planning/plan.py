@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
-import numpy as np
-
 from bagside.bagging import BagPlan, BagPly
 from bagside.findings import Finding, Severity
-from bagside.geometry import Surface, nearest
-from bagside.mould import Corner, MouldReport
+from bagside.geometry import Surface
+from bagside.mould import MouldReport
 from bagside.planning import (
     bag_stage,
     cure_stage,
@@ -168,10 +166,20 @@ def plan_build(
         job.laying.show,
         job.structural,
     )
-    mould = mould_stage.mould_facts(
-        laid, corners, job.mould, tool, hottest if gel is None else gel, hottest, workshop.room.temperature
+    through = stages.run(
+        "Following plies through corners",
+        mould_stage.corners_laid,
+        corners,
+        tuple(p.surface for p in pieces),
+        tuple(p.ply for p in pieces),
+        tuple(laminate_stage.laid_ply("", cloth, 0.0).thickness for cloth in prepregs),
+        job.laying.show,
+        job.structural,
     )
-    tight = stages.run("Following plies through corners", _through_corners, tuple(p.surface for p in pieces), corners)
+    mould = mould_stage.mould_facts(
+        laid, corners, through, job.mould, tool, hottest if gel is None else gel, hottest, workshop.room.temperature
+    )
+    tight = {number - 1 for corner in through for number in corner.numbers}
     around = stages.run(
         "Measuring the flange", bag_stage.flange_around, surface.work, _laid(job, regions), job.bag.flange
     )
@@ -271,7 +279,7 @@ def _laid(job: Job, regions: dict[str, Surface]) -> Surface:
 
 
 def _bag_plies(
-    job: Job, pieces: Sequence[Piece], tight: Sequence[bool], prepregs: Sequence[Prepreg]
+    job: Job, pieces: Sequence[Piece], tight: Collection[int], prepregs: Sequence[Prepreg]
 ) -> tuple[BagPly, ...]:
     found = []
     for k, ply in enumerate(job.plies):
@@ -281,21 +289,10 @@ def _bag_plies(
                 name=f"ply {k + 1}",
                 area=sum(pieces[n].pattern.area for n in own),
                 thickness=laminate_stage.laid_ply(str(k + 1), prepregs[k], ply.angle).thickness,
-                has_tight_corner=any(tight[n] for n in own),
+                has_tight_corner=k in tight,
             )
         )
     return tuple(found)
-
-
-def _through_corners(surfaces: tuple[Surface, ...], corners: tuple[Corner, ...]) -> tuple[bool, ...]:
-    """Return whether each piece runs through a tight corner."""
-    return tuple(any(_crosses(s, corner) for corner in corners) for s in surfaces)
-
-
-def _crosses(surface: Surface, corner: Corner) -> bool:
-    """Whether a piece runs through a corner: most of the corner's points lie under it."""
-    distance, _, _ = nearest(surface, np.asarray(corner.points))
-    return bool(np.mean(distance < 0.002) > 0.2)
 
 
 def _first_day(workshop: Workshop, today: date | None) -> date:

@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from bagside.findings import Basis, sentence
+from bagside.mould import LaidCorner
 from bagside.planning.cautions import cautions_for
 from bagside.planning.plan import BuildPlan
 from bagside.quantity import shown
@@ -57,18 +58,20 @@ def mould_chapter(plan: BuildPlan, drawn: Drawn) -> Chapter:
             rows=tuple((p.name, shown(p.smallest, "°"), shown(p.hook, "mm", 2)) for p in found.pieces),
         ),
     ]
+    through = {one.corner.id: one for one in found.laid}
     if found.corners:
         blocks.append(
             Table(
                 title="Tight inside corners",
-                headers=("corner", "verdict", "radius", "wanted", "length", "bridge"),
-                align="llrrrr",
+                headers=("corner", "verdict", "radius", "wanted", "between", "length", "bridge"),
+                align="llrrrrr",
                 rows=tuple(
                     (
                         c.id,
-                        c.verdict.value,
+                        through[c.id].words if c.id in through else c.verdict.value,
                         Said(words=shown(c.radius, "mm"), basis=Basis.MEASURED),
                         Said(words=shown(c.needed, "mm"), basis=Basis.COMMON),
+                        shown(c.included, "°", 0),
                         shown(c.length, "mm", 0),
                         shown(c.gap, "mm"),
                     )
@@ -76,6 +79,7 @@ def mould_chapter(plan: BuildPlan, drawn: Drawn) -> Chapter:
                 ),
             )
         )
+    blocks += [_corner_plies(one) for one in found.laid]
     blocks.append(
         Table(
             title="Size and heat",
@@ -98,6 +102,30 @@ def mould_chapter(plan: BuildPlan, drawn: Drawn) -> Chapter:
     )
     blocks.append(Findings(items=tuple(f for f in of_stage(plan, "mould", "geometry") if f not in placed)))
     return Chapter(title="Mould", facts=(mould_words(plan), plan.surface.report.name), blocks=tuple(blocks))
+
+
+def _corner_plies(one: LaidCorner) -> Table:
+    """Return what each ply meets in a corner, with what helps there under it."""
+    rows = [
+        (
+            f"ply {number}",
+            ply.verdict.value,
+            shown(ply.onto, "mm"),
+            Said(words=shown(ply.pressure, "%", 0), basis=Basis.PUBLISHED),
+            "–" if ply.slide is None else shown(0.5 * ply.slide, "mm", 2),
+        )
+        for number, ply in zip(one.numbers, one.plies, strict=True)
+    ]
+    helps = [
+        (f"{rank}  {remedy.kind.value}", sentence(remedy.effect), "", "", "")
+        for rank, remedy in enumerate(one.remedies[:3], 1)
+    ]
+    return Table(
+        title=f"Corner {one.corner.id}, ply by ply, and what helps",
+        headers=("", "", "laid on", "pressed at most", "slides in, each side"),
+        align="llrrr",
+        rows=(*rows, *helps),
+    )
 
 
 def laminate_chapter(plan: BuildPlan, drawn: Drawn) -> Chapter:

@@ -11,6 +11,7 @@ import numpy as np
 from bagside.drape import summary_of
 from bagside.findings import Finding
 from bagside.finishing import CoatPlan
+from bagside.mould import LaidCorner
 from bagside.planning.cautions import cautions_for
 from bagside.planning.cure_stage import Run
 from bagside.planning.plan import BuildPlan
@@ -87,6 +88,7 @@ def _c(kelvin: float | None) -> float | None:
 
 def _mould(plan: BuildPlan) -> m.MouldMessage:
     report, found = plan.surface.report, plan.mould
+    through = {one.corner.id: one for one in found.laid}
     return m.MouldMessage(
         file=report.name,
         unit=report.unit,
@@ -114,8 +116,17 @@ def _mould(plan: BuildPlan) -> m.MouldMessage:
                 needed_radius_mm=_r(MM * c.needed),
                 bridge_gap_mm=_r(MM * c.gap),
                 included_angle_deg=_r(DEGREES * c.included) if math.isfinite(c.included) else None,
+                closed=c.closed,
+                line_bends_deg=_r(DEGREES * c.bending),
+                cloth_surplus_deg=_r(DEGREES * c.surplus),
+                meetings_mm=[_mm(at) for at in c.meetings.tolist()],
                 centre_mm=_mm(c.centre),
                 verdict=c.verdict.value,
+                plies=_corner_plies(through[c.id]) if c.id in through else [],
+                remedies=[
+                    m.RemedyMessage(remedy=remedy.kind.value, effect=remedy.effect, why=remedy.why)
+                    for remedy in (through[c.id].remedies if c.id in through else ())
+                ],
             )
             for c in found.corners
         ],
@@ -124,6 +135,24 @@ def _mould(plan: BuildPlan) -> m.MouldMessage:
         mould_length_for_it_mm=_r(MM * found.size.mould),
         heat_margin_k=_r(found.heat_margin),
     )
+
+
+def _corner_plies(one: LaidCorner) -> list[m.PlyInCornerMessage]:
+    return [
+        m.PlyInCornerMessage(
+            ply=number,
+            laid_on_radius_mm=_r(MM * p.onto),
+            stack_mm=_r(MM * p.stack),
+            radius_left_mm=_r(MM * p.left),
+            pressure_at_most_percent=_r(100.0 * p.pressure),
+            verdict=p.verdict.value,
+            bridge_mm=None if p.bridge is None else _r(MM * p.bridge),
+            slides_in_each_side_mm=None if p.slide is None else _r(0.5 * MM * p.slide),
+            settles_each_side_mm=_r(0.5 * MM * p.settle),
+            shorter_mm=_r(MM * p.shorter),
+        )
+        for number, p in zip(one.numbers, one.plies, strict=True)
+    ]
 
 
 def _drape(plan: BuildPlan) -> m.DrapeMessage:

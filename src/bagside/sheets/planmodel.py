@@ -41,6 +41,29 @@ class DraftMessage(Message):
     hook_mm: float
 
 
+class PlyInCornerMessage(Message):
+    """What one ply meets in a corner."""
+
+    ply: int
+    laid_on_radius_mm: float
+    stack_mm: float
+    radius_left_mm: float
+    pressure_at_most_percent: float
+    verdict: str
+    bridge_mm: float | None
+    slides_in_each_side_mm: float | None
+    settles_each_side_mm: float
+    shorter_mm: float
+
+
+class RemedyMessage(Message):
+    """What helps in a corner, best first."""
+
+    remedy: str
+    effect: str
+    why: str
+
+
 class CornerMessage(Message):
     """One tight inside corner."""
 
@@ -50,8 +73,14 @@ class CornerMessage(Message):
     needed_radius_mm: float
     bridge_gap_mm: float
     included_angle_deg: float | None
+    closed: bool
+    line_bends_deg: float
+    cloth_surplus_deg: float
+    meetings_mm: list[Point]
     centre_mm: Point
     verdict: str
+    plies: list[PlyInCornerMessage]
+    remedies: list[RemedyMessage]
 
 
 class HoleInMesh(Message):
