@@ -105,6 +105,7 @@ _direction_schema = WithJsonSchema({"type": "array", "items": {"type": "number"}
 Length = Annotated[float, BeforeValidator(_reader(Quantity.LENGTH, None, None, None)), _schema(Quantity.LENGTH)]
 PositiveLength = Annotated[float, BeforeValidator(_reader(Quantity.LENGTH, None, 0.0, None)), _schema(Quantity.LENGTH)]
 SomeLength = Annotated[float, BeforeValidator(_reader(Quantity.LENGTH, 0.0, None, None)), _schema(Quantity.LENGTH)]
+SomeArea = Annotated[float, BeforeValidator(_reader(Quantity.AREA, 0.0, None, None)), _schema(Quantity.AREA)]
 PositiveTime = Annotated[float, BeforeValidator(_reader(Quantity.TIME, None, 0.0, None)), _schema(Quantity.TIME)]
 SomeTime = Annotated[float, BeforeValidator(_reader(Quantity.TIME, 0.0, None, None)), _schema(Quantity.TIME)]
 Temperature = Annotated[

@@ -23,7 +23,9 @@ from bagside.spec.fields import (
     stated,
 )
 from bagside.spec.lines import Cut, Line, Pieces
+from bagside.spec.patchwork import Patchwork
 from bagside.spec.region import EVERYTHING, Hole, Plane, Region
+from bagside.spec.twin import Mirror
 
 
 class Face(StrEnum):
@@ -316,6 +318,10 @@ class Job:
         Region that is the finished part, up to its net edge.
     mould, regions, lines, holes, laying, plies, cure, bag, brackets, finish, replaces
         See there.
+    patchwork
+        The ply that is cut as tiles; none when every ply is cut whole.
+    mirror
+        What this part is the mirror image of; then everything else is stated in the other part's axes.
     complexity
         Factor on attended times: 1.0 flat, 1.5 compound, 2.0 deep and split.
     """
@@ -335,6 +341,8 @@ class Job:
     brackets: tuple[Bracket, ...] = ()
     finish: Finish = field(default_factory=Finish)
     replaces: Replaces | None = None
+    patchwork: Patchwork | None = None
+    mirror: Mirror | None = None
     structural: bool = False
     complexity: float = 1.0
     nest_time: PositiveTime = 20.0

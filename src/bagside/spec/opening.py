@@ -14,6 +14,7 @@ from typing import TypeVar
 
 from bagside.errors import InputError, Problem, did_you_mean
 from bagside.quantity import shown
+from bagside.spec.beside import job_file, other_file, patchwork_problems, stated_job, twin_problems
 from bagside.spec.job import Job
 from bagside.spec.library import Library, lookup, workshop_library
 from bagside.spec.lines import Join
@@ -40,6 +41,8 @@ class Opened:
         The workshop's folder.
     inputs
         Content digest of each file read, by its name.
+    goes_on_from
+        The job whose patchwork this one's goes on from, opened; None when there is none.
     """
 
     job: Job
@@ -48,9 +51,10 @@ class Opened:
     mesh: Path
     folder: Path
     inputs: dict[str, str]
+    goes_on_from: Opened | None = None
 
 
-def open_job(path: Path, workshop_file: Path | None = None) -> Opened:
+def open_job(path: Path, workshop_file: Path | None = None, _trail: tuple[Path, ...] = ()) -> Opened:
     """Return a job, its workshop and materials, read and checked against each other.
 
     Parameters
@@ -65,7 +69,7 @@ def open_job(path: Path, workshop_file: Path | None = None) -> Opened:
     InputError
         With every problem found in any of the files.
     """
-    path = path / "job.toml" if path.is_dir() else path
+    path = job_file(path)
     problems: list[Problem] = []
 
     def tried(reader: Callable[[], T]) -> T | None:
@@ -75,7 +79,8 @@ def open_job(path: Path, workshop_file: Path | None = None) -> Opened:
             problems.extend(error.problems)
             return None
 
-    job = tried(lambda: stated_from(load_toml(path), Job, path.name))
+    stated = tried(lambda: stated_job(path))
+    job, lies, read = stated if stated is not None else (None, path, {path.name: path})
     shop_path = workshop_file or _workshop_above(path)
     if shop_path is None:
         problems.append(
@@ -93,14 +98,15 @@ def open_job(path: Path, workshop_file: Path | None = None) -> Opened:
         problems.extend(_within(job, path.name))
         if library is not None:
             problems.extend(_materials(job, library, path.name))
+            problems.extend(twin_problems(job, library.prepreg, path.name))
     if shop is not None:
         problems.extend(_shop(shop, shop_path.name, library))
     if job is not None and shop is not None:
         problems.extend(_between(job, shop, path.name, shop_path.name))
     if job is not None:
-        mesh = path.parent / job.mould.mesh
+        mesh = lies.parent / job.mould.mesh
         if not mesh.is_file():
-            hint = did_you_mean(mesh.name, [p.name for p in path.parent.iterdir() if p.is_file()])
+            hint = did_you_mean(mesh.name, [p.name for p in lies.parent.iterdir() if p.is_file()])
             problems.append(
                 Problem(
                     place=f"{path.name}, mould, mesh",
@@ -111,15 +117,34 @@ def open_job(path: Path, workshop_file: Path | None = None) -> Opened:
             )
     if problems or job is None or shop is None or library is None:
         raise InputError(problems)
-    files = [path, shop_path, mesh, *sorted((shop_path.parent / "materials").glob("*.toml"))]
+    others = [shop_path, mesh, *sorted((shop_path.parent / "materials").glob("*.toml"))]
+    files = {**read, **{p.name: p for p in others}}
+    before = _goes_on_from(job, lies, workshop_file, (*_trail, path.resolve()))
+    digests = {name: hashlib.sha256(p.read_bytes()).hexdigest() for name, p in files.items()}
     return Opened(
         job=job,
         workshop=shop,
         library=library,
         mesh=mesh,
         folder=shop_path.parent,
-        inputs={p.name: hashlib.sha256(p.read_bytes()).hexdigest() for p in files},
+        inputs=digests if before is None else {**{f"before/{k}": v for k, v in before.inputs.items()}, **digests},
+        goes_on_from=before,
     )
+
+
+def _goes_on_from(job: Job, path: Path, workshop_file: Path | None, trail: tuple[Path, ...]) -> Opened | None:
+    """Return the job whose patchwork this one's goes on from, opened."""
+    work = job.patchwork
+    if work is None or work.continues is None:
+        return None
+    place = f"{path.name}, patchwork, continues, job"
+    other = other_file(path, work.continues.job, place)
+    if other.resolve() in trail:
+        raise InputError.one(place, f'"{work.continues.job}"', "this patchwork would go on from itself")
+    before = open_job(other, workshop_file, trail)
+    if before.job.patchwork is None:
+        raise InputError.one(place, f'"{work.continues.job}"', "that job states no patchwork to go on from")
+    return before
 
 
 def _workshop_above(path: Path) -> Path | None:
@@ -170,6 +195,7 @@ def _within(job: Job, file: str) -> Iterator[Problem]:
     for k, ply in enumerate(job.plies, 1):
         yield from region(ply.region, f"{file}, ply {k}, region")
     yield from _lines(job, file)
+    yield from patchwork_problems(job, file)
     for name, stated in job.regions.items():
         place = f"{file}, region {name}"
         if name == EVERYTHING:
