@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from datetime import datetime, timedelta
 from functools import cache
 from pathlib import Path
@@ -180,15 +181,24 @@ def ply_page(number: int) -> PlyPage:
             MouldPoint(at=(0.11, 0.0, -0.044), look=PointLook.HOLE),
         ],
         arrows=[(np.array([-0.09, -0.02, -0.044]), np.array([-0.06, -0.02 + 0.03 * np.tan(angle), -0.044]))],
-        size_mm=(150.0, 96.0),
+        size_mm=(89.0 if two else 150.0, 96.0),
         title=f"ply {number} on the mould",
     )
     scale = paper.sheet(62, 9, [marks.scale_bar(2.5, 2.4, colour.SHEAR, limit=35, length=56)], title="shear")
+    stretch = paper.sheet(62, 9, [marks.scale_bar(2.5, 2.4, colour.STRETCH, length=56)], title="stretch")
+    pulled = [replace(p, values=0.03 * np.sin(40 * p.surface.centroids[:, 0]), label="") for p in laid]
+    second = mould_picture(mould, pulled, bands=colour.STRETCH, size_mm=(89.0, 96.0), title="stretch")
+    rows = (("A – A′", "3A to 3B", "overlap", "15 mm", "212 mm", "3A on top"),)
+    joins = Table(headers=("join", "of", "kind", "overlap", "length", ""), align="lllrrl", rows=rows)
     return PlyPage(
         title=f"Ply {number}",
         facts=("of 5", "twill 200", "±45°" if two else "0/90", "lid and skirt", "two pieces" if two else "one piece"),
         picture=picture.svg,
         scale=scale,
+        second=second.svg if two else "",
+        second_scale=stretch if two else "",
+        lines=("Warp within ±3° 82 %, ±5° 95 %, ±10° 100 % of the area; weft within ±3° 80 %.",),
+        tables=(joins,) if two else (),
         notes=(
             "Cross on the recess mark, arrow aft.",
             Said(words="Press this corner before the rim; it shears 40.6°, warm it", basis=COMMON),

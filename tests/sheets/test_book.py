@@ -67,6 +67,9 @@ def test_every_ply_stands_on_one_page(on: Paper) -> None:
     for ply in ("Ply 1", "Ply 3"):
         (page,) = [p for p in pages if ply in p and "tool film off" in p]
         assert "laid by" in page
+        assert "Warp within ±3° 82 %" in page
+        assert ("3A on top" in page) is (ply == "Ply 3")
+        assert ("stretch of a yarn" in page) is (ply == "Ply 3")
 
 
 def test_no_glyph_is_missing_and_only_our_fonts_and_the_typesetters_are_used() -> None:

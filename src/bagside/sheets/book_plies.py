@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import math
 
+from bagside.cutting import PieceSeam
 from bagside.drape import summary_of
 from bagside.findings import Finding
+from bagside.laminate import prepreg_areal_weight
 from bagside.planning.cautions import cautions_for
+from bagside.planning.kit_stage import flat_piece
 from bagside.planning.plan import BuildPlan
 from bagside.quantity import shown
 from bagside.sheets import colour, marks, paper, plan_pictures
+from bagside.sheets.book_joins import joins_table
 from bagside.sheets.book_words import of_stage, ply_thickness
 from bagside.sheets.bookinput import (
     Caution,
@@ -17,8 +21,13 @@ from bagside.sheets.bookinput import (
     Said,
     Words,
 )
-from bagside.sheets.plan_pictures import Drawn, Sight
+from bagside.sheets.maps import Map
+from bagside.sheets.picture import LineLook
+from bagside.sheets.plan_pictures import Drawn
+from bagside.sheets.ply_pictures import small
 from bagside.sheets.press import SIZES
+from bagside.sheets.sight import Sight
+from bagside.sheets.typeface import CAPTION
 
 
 def sight_of(plan: BuildPlan) -> Sight:
@@ -40,7 +49,41 @@ def sight_of(plan: BuildPlan) -> Sight:
         direction=job.laying.direction,
         side=job.mould.laminate_side,
         tall=SIZES[plan.workshop.paper][1],
+        kinds=tuple(plan.library.prepreg[ply.material].kind for ply in job.plies),
+        weights=tuple(_weight(plan, k) for k in range(len(job.plies))),
+        seams=seams_of(plan),
     )
+
+
+def seams_of(plan: BuildPlan) -> tuple[tuple[PieceSeam, ...], ...]:
+    """Return the sides of joins of each piece, in the plan's order of pieces."""
+    return tuple(flat_piece(p, plan.job, plan.library).seams for p in plan.pieces)
+
+
+def scale_of(shown_map: Map, locking_angle: float | None, *, ordered: bool = False) -> str:
+    """Return the scale of a map, and what its contours are.
+
+    Parameters
+    ----------
+    shown_map
+        What is coloured.
+    locking_angle
+        Of the cloth, marked on the scale of its shear [rad]; None for none.
+    ordered
+        Whether contours of the order of laying are drawn.
+    """
+    limit = math.degrees(locking_angle) if locking_angle is not None and shown_map is Map.SHEAR else None
+    drawn = [marks.scale_bar(2.5, 2.4, shown_map.bands, limit=limit, length=56)]
+    if ordered:
+        weight, dashes = LineLook.ORDER.value
+        drawn.append(paper.line([(2.5, 12.2), (10.5, 12.2)], weight=weight, dashes=dashes))
+        drawn.append(paper.text(12.0, 13.0, "so far from the start, mm", size=CAPTION, ink=colour.SECOND))
+    return paper.sheet(62, 14 if ordered else 9, drawn, title=shown_map.value)
+
+
+def _weight(plan: BuildPlan, k: int) -> float:
+    prepreg = plan.library.prepreg[plan.job.plies[k].material]
+    return float(prepreg_areal_weight(prepreg.areal_weight, prepreg.resin_content))
 
 
 def _own(plan: BuildPlan, k: int) -> tuple[Finding, ...]:
@@ -59,9 +102,10 @@ def ply_page(plan: BuildPlan, k: int, drawn: Drawn) -> PlyPage:
     prepreg = plan.library.prepreg[ply.material]
     own, placed = _own(plan, k), _placed(plan, k)
     notes: list[Words] = [Said(words=f.what.rstrip("."), basis=f.basis) for f in placed]
-    worst = max(summary_of(p.drape, p.drape.law).shear_99 for p in pieces)
-    limit = None if prepreg.locking_angle is None else math.degrees(prepreg.locking_angle)
-    scale = paper.sheet(62, 9, [marks.scale_bar(2.5, 2.4, colour.SHEAR, limit=limit, length=56)], title="shear")
+    maps = drawn.maps[k]
+    said = [summary_of(p.drape, p.drape.law) for p in pieces]
+    worst = {Map.SHEAR: shown(max(s.shear_99 for s in said), "°", 0)}
+    worst[Map.STRETCH] = shown(max(s.strain_99 for s in said), "%", 1)
     step = next(s for s in plan.steps if s.key == f"ply-{k + 1}")
     count = len(pieces)
     return PlyPage(
@@ -72,12 +116,15 @@ def ply_page(plan: BuildPlan, k: int, drawn: Drawn) -> PlyPage:
             f"warp {shown(ply.angle, '°', 0)}",
             ply.region,
             "one piece" if count == 1 else f"{count} pieces",
-            f"shear {shown(worst, '°', 0)}",
+            f"{maps.first.value} {worst[maps.first]}",
         ),
         picture=drawn.plies[k],
-        scale=scale,
+        scale=scale_of(maps.first, prepreg.locking_angle, ordered=any(not small(p) for p in pieces)),
+        second=drawn.seconds[k],
+        second_scale="" if maps.second is None else scale_of(maps.second, prepreg.locking_angle),
         notes=tuple(notes),
         flats=(drawn.flats[k],),
+        tables=joins_table(pieces, [s for p, s in zip(plan.pieces, seams_of(plan), strict=True) if p.ply == k]),
         section=drawn.sections[k],
         boxes=tuple((plan.job.quantity if plan.job.quantity <= 8 else 1, b) for b in step.boxes),
         cautions=tuple(Caution(what=c.head, why=c.text) for c in cautions_for(step.hazards)),

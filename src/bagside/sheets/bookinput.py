@@ -234,6 +234,12 @@ class PlyPage:
         The ply on the mould.
     scale
         Scale of the picture's colours; empty for none.
+    second, second_scale
+        A second map beside it, and its scale; empty for none.
+    lines
+        Sentences under the notes, as how well the threads keep their direction.
+    tables
+        Small tables under the flat pieces, as the joins.
     notes
         One sentence for each numbered ring.
     flats
@@ -252,6 +258,10 @@ class PlyPage:
     facts: tuple[str, ...]
     picture: str
     scale: str = ""
+    second: str = ""
+    second_scale: str = ""
+    lines: tuple[Words, ...] = ()
+    tables: tuple[Table, ...] = ()
     notes: tuple[Words, ...] = ()
     flats: tuple[str, ...] = ()
     section: str = ""

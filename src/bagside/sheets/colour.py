@@ -73,6 +73,11 @@ class Bands:
         out: Ints = np.maximum(np.searchsorted(np.array(self.edges), shown + 1e-9, side="right") - 1, 0)
         return out
 
+    @property
+    def quiet(self) -> int:
+        """The band of nothing: no shear, no stretch."""
+        return int(self.band(np.zeros(1))[0])
+
 
 SHEAR = Bands(
     name="shear, degrees",

@@ -7,9 +7,10 @@ from bagside.planning.cautions import DEFERS
 from bagside.planning.plan import BuildPlan
 from bagside.quantity import shown
 from bagside.sheets.book_clock import money_chapter, step_chapters, time_chapter
+from bagside.sheets.book_joins import joins_chapter
 from bagside.sheets.book_making import bag_chapter, cure_chapter, join_chapter
 from bagside.sheets.book_part import cut_chapter, laminate_chapter, mould_chapter, mould_words
-from bagside.sheets.book_plies import ply_page
+from bagside.sheets.book_plies import ply_page, sight_of
 from bagside.sheets.book_words import day, money
 from bagside.sheets.bookinput import (
     BookInput,
@@ -77,6 +78,7 @@ def book_input(plan: BuildPlan, drawn: Drawn, bag: str, made_from: str) -> BookI
         after=tuple(
             c
             for c in (
+                joins_chapter(drawn, sight_of(plan)),
                 bag_chapter(plan, bag),
                 *(
                     cure_chapter(plan, run, word)

@@ -169,7 +169,7 @@ def _one(
     outline = "".join(paper.path(at(loop), closed=True) for loop in piece.loops)
     name = f"cut-{_number(piece.label):x}"
     out = [f'<defs><clipPath id="{name}"><path d="{outline}" clip-rule="evenodd"/></clipPath></defs>']
-    out.append(f'<path d="{outline}" fill="{bands.colours[0]}" fill-rule="evenodd" stroke="none"/>')
+    out.append(f'<path d="{outline}" fill="{bands.colours[bands.quiet]}" fill-rule="evenodd" stroke="none"/>')
     out += _coloured(piece, at, bands)
     out.append(f'<g clip-path="url(#{name})">{_yarns(low, size, at, spacing)}</g>')
     out.append(f'<path d="{outline}" fill="none" stroke="{colour.INK}" stroke-width="0.4" stroke-linejoin="round"/>')
@@ -219,7 +219,7 @@ def _coloured(piece: FlatPiece, at: OnPaper, bands: Bands) -> list[str]:
     points = at(piece.uv)
     band = bands.band(piece.values)
     out = []
-    for k in np.unique(band[band > 0]):
+    for k in np.unique(band[band != bands.quiet]):
         shape = union_all(polygons(points[piece.triangles[band == k]]))
         loops = [r for p in getattr(shape, "geoms", [shape]) for r in (p.exterior, *p.interiors)]
         data = "".join(paper.path(np.array(r.coords)[:-1], closed=True) for r in loops)

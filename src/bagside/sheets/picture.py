@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import base64
 import io
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import Enum
@@ -21,6 +22,7 @@ from bagside.sheets import colour, marks, paper
 from bagside.sheets.colour import Bands
 from bagside.sheets.maps import at_vertices
 from bagside.sheets.raster import Seen, rasterised
+from bagside.sheets.typeface import CAPTION, NOTE
 from bagside.sheets.view import View, view_of
 from bagside.sheets.yarns import isolines
 
@@ -31,6 +33,9 @@ _DPI = 150
 _TIMES = 2
 _LIGHT = np.array([-0.5, 0.6, 0.63])
 _DARKEST, _LIGHTEST = 0.70, 1.05
+FIGURE_ROOM = 4  # [mm] of free line on both sides of a figure
+ON_TOP = 0.6  # of the pieces' lift: how much an overlap stands over what lies under it
+HATCH, HATCH_LINE = 1.3, 0.16  # [mm] of an overlap's hatch, along the row; thin, so that the map is read between
 
 
 class LineLook(Enum):
@@ -40,6 +45,10 @@ class LineLook(Enum):
     NET_EDGE = (paper.THIN, marks.NET_EDGE)
     BELOW = (paper.THIN, marks.BELOW)
     FEATURE = (paper.HAIR, "")
+    ORDER = (0.2, "2.6 0.5")
+    JOIN_2 = (paper.EDGE, "2.4 1")
+    JOIN_3 = (paper.EDGE, "0.8 0.8")
+    JOIN_4 = (paper.BOLD, "")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -52,10 +61,13 @@ class MouldLine:
         Shape (k, 3) [m].
     look
         What it means.
+    words
+        A figure on the line, as on a contour; empty for none.
     """
 
     points: Floats
     look: LineLook
+    words: str = ""
 
 
 class PointLook(Enum):
@@ -66,6 +78,7 @@ class PointLook(Enum):
     PILOT = "pilot"
     RING = "ring"
     LABEL = "label"
+    LETTER = "letter"
     DOT = "dot"
 
 
@@ -102,12 +115,18 @@ class OnMould:
         Cloth coordinates at each vertex, shape (n, 2) [m]; None draws no yarns.
     label
         Its name in large letters; empty for none.
+    past
+        How far each vertex lies past a join line, on the neighbour, shape (n,) [m]; None when it overlaps nothing.
+    under
+        Whether a vertex of the rim lies under the neighbour, shape (n,); None for none.
     """
 
     surface: Surface
     values: Floats | None = None
     uv: Floats | None = None
     label: str = ""
+    past: Floats | None = None
+    under: NDArray[np.bool_] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -206,16 +225,16 @@ def mould_picture(
     out = [_embedded(image, frame), *_rims(frame, mould)]
     for piece in pieces:
         out += _yarns(frame, piece, yarn_spacing)
-        for loop in piece.surface.loops:
-            edge = piece.surface.vertices[np.append(loop, loop[0])]
-            out.append(_drawn(frame, edge, LineLook.CUT))
+        out += _edges(frame, piece)
     out += [_drawn(frame, item.points, item.look) for item in lines]
     for from_, to in arrows:
         ends = frame.on_paper(np.stack([from_, to]))
         out.append(marks.warp_arrow(ends[0, :2], ends[1, :2], halo=True))
     out += [_pointed(frame, item) for item in points]
     keep_off = [np.array(p.at) for p in points] + [e for pair in arrows for e in (*pair, 0.5 * (pair[0] + pair[1]))]
-    out += _labels(frame, pieces, keep_off)
+    taken = [frame.on_paper(np.array([p]))[0, :2] for p in keep_off]
+    out += _labels(frame, pieces, taken)
+    out += [_figured(frame, item, taken) for item in lines if item.words]
     svg = paper.sheet(frame.width, frame.height, out, title=title)
     return MouldPicture(svg=svg, view=chosen, hidden=hidden)
 
@@ -249,21 +268,27 @@ def _image(frame: _Frame, mould: Surface, pieces: Sequence[OnMould], bands: Band
     for k, surface in enumerate([mould, *(p.surface for p in pieces)]):
         flat = frame.on_paper(surface.vertices)
         flat[:, :2] *= per
-        flat[:, 2] += frame.lift if k else 0.0
+        given = pieces[k - 1].past if k else None
+        past = np.full(len(surface.vertices), -1.0) if given is None else given
+        flat[:, 2] += frame.lift * np.where(past > 0.0, 1.0 + ON_TOP, 1.0) if k else 0.0
         corners.append(flat[surface.triangles])
         values = pieces[k - 1].values if k else None
         shown = np.zeros(len(surface.vertices)) if values is None else at_vertices(surface, _shown(values, bands))
-        fields.append(np.column_stack([surface.vertex_normals, shown])[surface.triangles])
+        fields.append(np.column_stack([surface.vertex_normals, shown, past])[surface.triangles])
         inks.append(np.full(len(surface.triangles), 0 if values is not None else -1 if k == 0 else -2))
     frame.seen = seen = rasterised(np.concatenate(corners), (high, wide))
     hit = seen.triangle >= 0
     mixed = _mixed(np.concatenate(fields), seen, hit)
     normal = mixed[:, :3] / np.maximum(np.linalg.norm(mixed[:, :3], axis=1, keepdims=True), 1e-12)
     kind = np.concatenate(inks)[seen.triangle[hit]]
-    tone = np.where(kind == -1, len(palette) - 1, np.where(kind == -2, 0, bands.band(mixed[:, 3])))
+    tone = np.where(kind == -1, len(palette) - 1, np.where(kind == -2, bands.quiet, bands.band(mixed[:, 3])))
     axes = np.stack([frame.view.right, frame.view.up, frame.view.towards], axis=1)
     rgba = np.zeros((high, wide, 4))
-    rgba[hit, :3] = np.minimum(palette[tone] * _relief(normal @ axes)[:, None], 255.0)
+    inks_seen = np.minimum(palette[tone] * _relief(normal @ axes)[:, None], 255.0)
+    row, column = np.nonzero(hit)
+    stripe = (mixed[:, 4] > 0.0) & ((row + column) % (HATCH * per) < HATCH_LINE * per)
+    inks_seen[stripe] = 0.45 * inks_seen[stripe] + 0.55 * np.array(colour.rgb(colour.SECOND))
+    rgba[hit, :3] = inks_seen
     rgba[hit, 3] = 255.0
     blocks = rgba.reshape(high // _TIMES, _TIMES, wide // _TIMES, _TIMES, 4)
     alpha = blocks[..., 3:].sum(axis=(1, 3))
@@ -339,6 +364,22 @@ def _drawn(frame: _Frame, points: Floats, look: LineLook) -> str:
     return paper.stroked(data, weight=weight, dashes=dashes) if data else ""
 
 
+def _edges(frame: _Frame, piece: OnMould) -> list[str]:
+    """Return the edges of a piece: bold, and dashed where they lie under a neighbour."""
+    out = []
+    for loop in piece.surface.loops:
+        edge = piece.surface.vertices[np.append(loop, loop[0])]
+        if piece.under is None or not piece.under[loop].any():
+            out.append(_drawn(frame, edge, LineLook.CUT))
+            continue
+        hidden = piece.under[np.append(loop, loop[0])]
+        below = hidden[:-1] & hidden[1:]
+        turns = np.flatnonzero(below[1:] != below[:-1]) + 1
+        for a, b in itertools.pairwise([0, *turns.tolist(), len(below)]):
+            out.append(_drawn(frame, edge[a : b + 1], LineLook.BELOW if below[a] else LineLook.CUT))
+    return out
+
+
 def _rims(frame: _Frame, mould: Surface) -> list[str]:
     out = []
     for loop in mould.loops:
@@ -374,11 +415,33 @@ def _pointed(frame: _Frame, item: MouldPoint) -> str:
         return marks.number_ring(x, y, item.words)
     if item.look is PointLook.DOT:
         return marks.place_dot(x, y)
-    return paper.text(x, y + 1.1, item.words, size=3.3, bold=True, anchor="middle", halo=True)
+    size = NOTE if item.look is PointLook.LETTER else 3.3
+    return paper.text(x, y + 0.34 * size, item.words, size=size, bold=True, anchor="middle", halo=True)
 
 
-def _labels(frame: _Frame, pieces: Sequence[OnMould], keep_off: Sequence[Floats]) -> list[str]:
-    taken = [frame.on_paper(np.array([p]))[0, :2] for p in keep_off]
+def _figured(frame: _Frame, item: MouldLine, taken: list[Floats]) -> str:
+    """Return the figure of a contour where its line is seen and nothing else stands."""
+    runs = [_along(run, 1.0) for run in _visible_runs(frame, item.points)]
+    long = [run[FIGURE_ROOM:-FIGURE_ROOM] for run in runs if len(run) > 2 * FIGURE_ROOM + 2]
+    if not long:
+        return ""  # a figure would hide more than it says
+    spots = np.concatenate(long)
+    gap = np.linalg.norm(spots[:, None] - np.array([*taken, [-99.0, -99.0]])[None], axis=2).min(axis=1)
+    best = int(np.argmax(np.minimum(gap, 9.0)))
+    if gap[best] < FIGURE_ROOM:
+        return ""
+    x, y = spots[best]
+    taken.append(np.array([x, y]))
+    return paper.text(x, y + 0.36 * CAPTION, item.words, size=CAPTION, anchor="middle", halo=True)
+
+
+def _along(points: Floats, step: float) -> Floats:
+    run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    at = np.arange(0.5 * step, max(run[-1], step), step)
+    return np.column_stack([np.interp(at, run, points[:, k]) for k in range(2)])
+
+
+def _labels(frame: _Frame, pieces: Sequence[OnMould], taken: list[Floats]) -> list[str]:
     out = []
     for piece in pieces:
         if not piece.label:

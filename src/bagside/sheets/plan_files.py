@@ -8,16 +8,20 @@ import re
 from bagside.cutting import FlatPiece, Nest
 from bagside.planning.kit_stage import flat_piece
 from bagside.planning.plan import BuildPlan
+from bagside.planning.ply_stage import Piece
 from bagside.planning.stages import Stages
 from bagside.quantity import shown
 from bagside.sheets.book import book_pdf
 from bagside.sheets.book_plies import sight_of
 from bagside.sheets.cure_csv import cure_csv
 from bagside.sheets.fill import book_input
+from bagside.sheets.glb import piece_glb
+from bagside.sheets.maps import maps_of
 from bagside.sheets.plan_pictures import bag_picture, drawn
 from bagside.sheets.planjson import plan_message
 from bagside.sheets.shapes_out import nest_dxf, nest_svg, piece_dxf, piece_svg
 from bagside.sheets.tiles import Template, templates_pdf
+from bagside.spec.material import ClothKind
 from bagside.spec.workshop import Paper
 
 ROOM = (120.0, 72.0)  # [mm] for the picture of the bag
@@ -49,6 +53,8 @@ def plan_files(plan: BuildPlan, made_from: str, stages: Stages) -> dict[str, byt
     files = dict(stages.run("Drawing the templates", template_files, flat, notes, plan.workshop.paper, plan.job.name))
     nests = tuple((kit.nest, kit.take.pull) for kit in plan.kits)
     files |= stages.run("Drawing the nests", nest_files, nests)
+    kinds = tuple(plan.library.prepreg[plan.job.plies[p.ply].material].kind for p in plan.pieces)
+    files |= stages.run("Writing the pieces in space", piece_files, plan.pieces, kinds)
     files["cure.csv"] = cure_csv(plan.cure.first, plan.cure.resin).encode("utf-8")
     if plan.cure.post is not None:
         files["post-cure.csv"] = cure_csv(plan.cure.post, plan.cure.resin).encode("utf-8")
@@ -75,6 +81,25 @@ def nest_files(nests: tuple[tuple[Nest, float], ...]) -> dict[str, bytes]:
         name = f"nests/{file_name(nest.cloth.material)}"
         files[f"{name}.svg"] = nest_svg(nest, pull=pull).encode("utf-8")
         files[f"{name}.dxf"] = nest_dxf(nest, pull=pull)
+    return files
+
+
+def piece_files(pieces: tuple[Piece, ...], kinds: tuple[ClothKind, ...]) -> dict[str, bytes]:
+    """Return each piece as it lies on the mould, as GLB in the colours of its page.
+
+    Parameters
+    ----------
+    pieces
+        As they drape.
+    kinds
+        Of the cloth of each.
+    """
+    files: dict[str, bytes] = {}
+    for piece, kind in zip(pieces, kinds, strict=True):
+        shown_map = maps_of([piece.drape], kind).first
+        values = shown_map.of(piece.drape)
+        name = f"drape/{file_name(piece.label)}.glb"
+        files[name] = piece_glb(piece.drape, label=piece.label, bands=shown_map.bands, values=values)
     return files
 
 

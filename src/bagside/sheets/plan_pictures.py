@@ -14,71 +14,25 @@ from bagside import geometry
 from bagside.cure import SectionHistory
 from bagside.findings import Finding, Severity
 from bagside.geometry import Surface
-from bagside.mould import Corner
 from bagside.planning.calendar import Slot
 from bagside.planning.cure_stage import Run
 from bagside.planning.plan import BuildPlan
-from bagside.planning.ply_stage import Piece
 from bagside.quantity import shown
 from bagside.sheets.curechart import CureCurves, cure_chart
 from bagside.sheets.curechart import Segment as NamedSegment
-from bagside.sheets.flatview import FlatPiece, flat_view
+from bagside.sheets.joins_view import joins_of, joins_picture
+from bagside.sheets.maps import Maps, maps_of
 from bagside.sheets.picture import LineLook, MouldLine, MouldPoint, OnMould, PointLook, mould_picture
+from bagside.sheets.ply_pictures import flat_height, ply_flats, ply_picture
 from bagside.sheets.section import PlyInSection, section_view
+from bagside.sheets.sight import Sight, around_part, hole_marks, net_edges, view_on
 from bagside.sheets.timetable import Bar, Spell, bars, timetable
-from bagside.sheets.view import View, view_of
-from bagside.spec.region import Hole
+from bagside.sheets.view import View
 
 Floats = NDArray[np.float64]
 WIDE = 184.0  # [mm] between the margins of the book
 UNDER = 0.0006  # [m] a point of the section this near a piece lies under it
 RINGS = 6  # findings with a place that are numbered on a picture
-ARROW = 0.06  # [m]
-SMALL = 0.10  # [m] root of the area under which a piece gets its label beside it
-MARGIN = 0.09  # of the root of the laid area: mould shown beyond it
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sight:
-    """What the pictures on the mould are drawn from, and nothing else: a new cure does not draw them again.
-
-    Parameters
-    ----------
-    name
-        Of the job.
-    work, laid, part
-        The mould, what is laid up, and the finished part.
-    pieces
-        Every draped piece.
-    thicknesses
-        Of each ply, cured [m].
-    holes, brackets
-        As stated.
-    corners
-        Tight inside corners.
-    mould_places, ply_places
-        Findings with a place: of the mould, and of each ply.
-    start, direction, side
-        Start of laying [m], zero direction, direction towards the laminate.
-    tall
-        Height of the paper [mm].
-    """
-
-    name: str
-    work: Surface
-    laid: Surface
-    part: Surface
-    pieces: tuple[Piece, ...]
-    thicknesses: tuple[float, ...]
-    holes: tuple[Hole, ...]
-    brackets: tuple[tuple[float, float, float], ...]
-    corners: tuple[Corner, ...]
-    mould_places: tuple[Finding, ...]
-    ply_places: tuple[tuple[Finding, ...], ...]
-    start: tuple[float, float, float]
-    direction: tuple[float, float, float]
-    side: tuple[float, float, float]
-    tall: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,6 +49,12 @@ class Drawn:
         One for each ply.
     section
         All plies laid.
+    maps
+        What each ply is coloured by.
+    seconds
+        A second map for each ply; empty when the first says it all.
+    joins
+        All joins of all plies; empty when there is none.
     """
 
     tilt: float
@@ -104,6 +64,9 @@ class Drawn:
     flats: tuple[str, ...]
     sections: tuple[str, ...]
     section: str
+    maps: tuple[Maps, ...]
+    seconds: tuple[str, ...]
+    joins: str
 
 
 def drawn(sight: Sight) -> Drawn:
@@ -114,56 +77,40 @@ def drawn(sight: Sight) -> Drawn:
         delayed(cover_picture)(sight, mould, view, (150.0, 96.0)),
         delayed(corner_picture)(sight, mould, view, (124.0, 74.0)),
     ]
-    alike: dict[tuple[object, ...], int] = {}
+    alike: dict[tuple[object, ...], tuple[int, int]] = {}
     order = []
     count = len(sight.thicknesses)
-    own = [[p for p in sight.pieces if p.ply == k] for k in range(count)]
+    own = [sight.of_ply(k) for k in range(count)]
+    maps = tuple(maps_of([p.drape for p, _ in own[k]], sight.kinds[k]) for k in range(count))
     for k, pieces in enumerate(own):
-        same: tuple[object, ...] = (id(pieces[0].drape),) if len(pieces) == 1 else ("ply", k)
+        same: tuple[object, ...] = (id(pieces[0][0].drape),) if len(pieces) == 1 else ("ply", k)
         if same not in alike:
-            alike[same] = len(jobs)
-            jobs.append(delayed(ply_picture)(sight, mould, pieces, sight.ply_places[k], view, (150.0, 84.0)))
+            two = maps[k].second
+            size = (150.0, 84.0) if two is None else (89.0, 84.0)
+            first = delayed(ply_picture)(sight, mould, pieces, sight.ply_places[k], view, size, maps[k].first)
+            jobs.append(first)
+            alike[same] = (len(jobs) - 1, -1)
+            if two is not None:
+                jobs.append(delayed(ply_picture)(sight, mould, pieces, (), view, size, two, marked=False))
+                alike[same] = (len(jobs) - 2, len(jobs) - 1)
         order.append(alike[same])
     pictures = Parallel(n_jobs=2, prefer="threads")(jobs)
+    joins = joins_of(sight)
     return Drawn(
         tilt=view.tilt,
         cover=pictures[0],
         corners=pictures[1],
-        plies=tuple(pictures[k] for k in order),
-        flats=tuple(ply_flats(pieces, (WIDE, _flat_height(pieces, sight.tall))) for pieces in own),
+        plies=tuple(pictures[k] for k, _ in order),
+        flats=tuple(
+            ply_flats(pieces, sight.weights[k], maps[k].first, (WIDE, flat_height([p for p, _ in pieces], sight.tall)))
+            for k, pieces in enumerate(own)
+        ),
         sections=tuple(ply_section(sight, k, (92.0, 33.0)) for k in range(count)),
         section=ply_section(sight, None, (WIDE, 40.0)),
+        maps=maps,
+        seconds=tuple("" if k < 0 else pictures[k] for _, k in order),
+        joins=joins_picture(mould, joins, net_edges(sight), view, (150.0, 96.0)) if joins else "",
     )
-
-
-def _flat_height(pieces: Sequence[Piece], tall: float) -> float:
-    """Return the room for flat pieces [mm]: small ones need less than the page would give."""
-    return 72.0 if max(float(np.ptp(p.pattern.loops[0][:, 1])) for p in pieces) < 0.1 else tall - 188.0
-
-
-def around_part(sight: Sight) -> Surface:
-    """Return the mould as it is drawn: what is laid up and a margin round it, so that the part fills the picture."""
-    laid = sight.laid
-    work = sight.work
-    distance, _, _ = geometry.nearest(laid, work.vertices)
-    near = geometry.cut(work, distance, MARGIN * float(np.sqrt(laid.area)))
-    return max(geometry.components(near), key=lambda s: s.area)
-
-
-def view_on(mould: Surface) -> View:
-    """Return the view that all pictures of a plan share."""
-    return view_of(mould)
-
-
-def net_edges(sight: Sight) -> list[MouldLine]:
-    """Return the net edge of the part."""
-    v = sight.part.vertices
-    return [MouldLine(points=v[np.append(loop, loop[0])], look=LineLook.NET_EDGE) for loop in sight.part.loops]
-
-
-def hole_marks(sight: Sight) -> list[MouldPoint]:
-    """Return the holes."""
-    return [MouldPoint(at=hole.at, look=PointLook.HOLE) for hole in sight.holes]
 
 
 def cover_picture(sight: Sight, mould: Surface, view: View, size: tuple[float, float]) -> str:
@@ -194,91 +141,6 @@ def corner_picture(sight: Sight, mould: Surface, view: View, size: tuple[float, 
 def placed_findings(findings: Sequence[Finding]) -> list[Finding]:
     """Return the findings that have a place on the surface and ask for something, at most as many as fit."""
     return [f for f in findings if f.point is not None and f.severity is not Severity.SEEN][:RINGS]
-
-
-def ply_picture(
-    sight: Sight,
-    mould: Surface,
-    pieces: Sequence[Piece],
-    findings: Sequence[Finding],
-    view: View,
-    size: tuple[float, float],
-) -> str:
-    """Return one ply on the mould: shear, threads, warp arrow, start, numbered places."""
-    on = [
-        OnMould(
-            surface=p.surface,
-            values=p.drape.shear,
-            uv=p.drape.uv,
-            label=p.label if len(pieces) > 1 and not _small(p) else "",
-        )
-        for p in pieces
-    ]
-    points = hole_marks(sight)
-    arrows = []
-    for p in pieces:
-        at = p.drape.start
-        if _small(p):
-            points.append(MouldPoint(at=_beside(p, mould), look=PointLook.LABEL, words=p.label))
-        else:
-            points.append(MouldPoint(at=(float(at[0]), float(at[1]), float(at[2])), look=PointLook.START))
-        arrows.append(_warp_arrow(p))
-    for number, finding in enumerate(findings, 1):
-        if finding.point is not None:
-            points.append(MouldPoint(at=finding.point, look=PointLook.RING, words=str(number)))
-    return mould_picture(
-        mould,
-        on,
-        lines=net_edges(sight),
-        points=points,
-        arrows=[a for a in arrows if a is not None],
-        size_mm=size,
-        view=view,
-        title=f"ply {pieces[0].ply + 1} on the mould",
-    ).svg
-
-
-def _small(piece: Piece) -> bool:
-    """Whether a piece has no room for its own marks in a picture of the whole mould."""
-    return piece.surface.area < SMALL**2
-
-
-def _beside(piece: Piece, mould: Surface) -> tuple[float, float, float]:
-    """Return a point on the mould just outside a small piece, for its label."""
-    _, triangle, at = geometry.nearest(piece.surface, piece.drape.start[None, :])
-    out = 0.8 * float(np.sqrt(piece.surface.area)) * piece.drape.weft[triangle[0]]
-    _, _, foot = geometry.nearest(mould, at + out)
-    return (float(foot[0, 0]), float(foot[0, 1]), float(foot[0, 2]))
-
-
-def _warp_arrow(piece: Piece) -> tuple[Floats, Floats] | None:
-    """Return an arrow along the warp, beside the start so that both can be read."""
-    reach = 0.35 * float(np.sqrt(piece.surface.area))
-    long = min(ARROW, reach)
-    _, triangle, at = geometry.nearest(piece.surface, piece.drape.start[None, :])
-    warp, weft = piece.drape.warp[triangle[0]], piece.drape.weft[triangle[0]]
-    _, _, foot = geometry.nearest(piece.surface, (at[0] - 0.5 * reach * weft - 0.5 * long * warp)[None, :])
-    _, triangle, foot = geometry.nearest(piece.surface, foot)
-    return foot[0], foot[0] + long * piece.drape.warp[triangle[0]]
-
-
-def ply_flats(pieces: Sequence[Piece], size: tuple[float, float]) -> str:
-    """Return the flat pieces of one ply at a round scale."""
-    return flat_view(
-        [
-            FlatPiece(
-                label=p.label,
-                loops=p.pattern.loops,
-                uv=p.drape.uv,
-                triangles=p.surface.triangles,
-                values=p.drape.shear,
-                start=(0.0, 0.0),
-                holes=tuple(uv for _, uv in p.holes),
-            )
-            for p in pieces
-        ],
-        size_mm=size,
-    )
 
 
 def profile_of(sight: Sight) -> tuple[Floats, Floats]:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+import shapely.affinity
 import shapely.ops
 from numpy.typing import NDArray
 
@@ -91,7 +92,7 @@ def seam_marks(
         Share of a match mark that stands outside the rim.
     """
     inside = seam.over and seam.width > 0.0
-    band = _band(seam, outline) if inside else shapely.Polygon()
+    band = overlap_band(seam, outline) if inside else shapely.Polygon()
     rings = [r for p in shapely.get_parts(band) if not p.is_empty for r in (p.exterior, *p.interiors)]
     marks: list[Floats] = []
     for at, way in zip(seam.ticks, seam.normals, strict=True):
@@ -118,7 +119,7 @@ def seam_marks(
         line=seam.line,
         notches=tuple(marks),
         band=tuple(np.asarray(r.coords, dtype=np.float64)[:-1] for r in rings),
-        hatch=tuple(_hatch(band, pitch)),
+        hatch=tuple(_hatch(band, pitch, seam.line[-1] - seam.line[0])),
         letter=(float(spot[0]), float(spot[1])),
         note=(float(words[0]), float(words[1])),
         turn=turn,
@@ -154,8 +155,16 @@ def _at(seam: PieceSeam, share: float, outline: shapely.Polygon) -> tuple[Floats
     return here, way, out if out @ wanted >= 0 else -out
 
 
-def _band(seam: PieceSeam, outline: shapely.Polygon) -> shapely.Geometry:
-    """Return the part of a piece that lies past its join line and within the overlap's width of it."""
+def overlap_band(seam: PieceSeam, outline: shapely.Polygon) -> shapely.Geometry:
+    """Return the part of a piece that lies past its join line and within about the overlap's width of it.
+
+    Parameters
+    ----------
+    seam
+        The side that is cut longer.
+    outline
+        Of its piece, in the same axes [m].
+    """
     first, last = seam.line[0] - seam.line[1], seam.line[-1] - seam.line[-2]
     far = 2.0 * seam.width + LEAST
     ends = [p / max(float(np.linalg.norm(p)), 1e-12) * far for p in (first, last)]
@@ -190,16 +199,19 @@ def _rim(at: Floats, way: Floats, outline: shapely.Polygon, reach: float) -> Flo
     return out
 
 
-def _hatch(band: shapely.Geometry, pitch: float) -> list[Floats]:
+def _hatch(band: shapely.Geometry, pitch: float, along: Floats) -> list[Floats]:
+    """Return lines over the overlap, at half a right angle to the join."""
     if band.is_empty:
         return []
-    x0, y0, x1, y1 = band.bounds
+    turn = float(np.arctan2(along[1], along[0]))
+    level = shapely.affinity.rotate(band, -turn, origin=(0.0, 0.0), use_radians=True)
+    x0, y0, x1, y1 = level.bounds
     high = y1 - y0
     first, last = np.floor((x0 - high) / pitch), np.ceil(x1 / pitch)
     rays = shapely.linestrings([[(k * pitch, y0), (k * pitch + high, y1)] for k in np.arange(first, last + 1)])
-    cut = shapely.get_parts(shapely.intersection(rays, band))
+    c, s = np.cos(turn), np.sin(turn)
     return [
-        np.asarray(line.coords, dtype=np.float64)
-        for line in cut
+        np.asarray(line.coords, dtype=np.float64) @ np.array([[c, s], [-s, c]])
+        for line in shapely.get_parts(shapely.intersection(rays, level))
         if line.geom_type == "LineString" and line.length > 0.3 * pitch
     ]

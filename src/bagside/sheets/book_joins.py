@@ -1,0 +1,173 @@
+"""What the book says of joins: on each ply's page, and of all plies together; what was proposed, and at what price."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from bagside.cutting import PieceSeam
+from bagside.planning.ply_stage import Piece
+from bagside.quantity import shown
+from bagside.sheets.bookinput import Block, Chapter, Paragraph, Picture, Said, Table, Words
+from bagside.sheets.joins_view import apart, joins_of
+from bagside.sheets.plan_pictures import Drawn
+from bagside.sheets.sight import Sight
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TriedCut:
+    """One way of cutting a ply that was tried.
+
+    Parameters
+    ----------
+    what
+        In words: ``whole``, ``dart to the deepest point``, ``two pieces along the keel``.
+    pieces
+        How many it makes.
+    cut
+        Extra length of cut [m].
+    overlap
+        Extra cloth in overlaps [m²].
+    shear
+        |shear| that 99 % of the area stays below [rad].
+    surplus
+        Largest compressive strain of the yarns, averaged round a vertex.
+    good
+        Whether it keeps every limit.
+    taken
+        Whether it is the one that was taken.
+    """
+
+    what: str
+    pieces: int
+    cut: float
+    overlap: float
+    shear: float
+    surplus: float
+    good: bool
+    taken: bool = False
+
+
+def proposal_table(ply: int, tried: Sequence[TriedCut]) -> Table:
+    """Return what was tried for a ply, what each way costs, and which was taken.
+
+    Parameters
+    ----------
+    ply
+        Its number.
+    tried
+        In the order of trying; at least one.
+    """
+
+    def row(t: TriedCut) -> tuple[Words, ...]:
+        cells = (
+            t.what,
+            str(t.pieces),
+            shown(t.cut, "mm", 0),
+            shown(t.overlap, "cm²", 0),
+            shown(t.shear, "°", 0),
+            shown(t.surplus, "%", 1),
+            "taken" if t.taken else "keeps its limits" if t.good else "past a limit",
+        )
+        return tuple(Said(words=c, bold=True) if t.taken else c for c in cells)
+
+    return Table(
+        title=f"Cuts proposed for ply {ply}",
+        headers=("tried", "pieces", "extra cut", "overlap", "shear", "too long by", ""),
+        align="lrrrrrl",
+        rows=tuple(row(t) for t in tried),
+    )
+
+
+def angle_words(warp: Sequence[tuple[float, float]], weft: Sequence[tuple[float, float]]) -> str:
+    """Return how much of the area keeps its direction, as one sentence.
+
+    Parameters
+    ----------
+    warp, weft
+        An angle [rad] and the share of the area whose threads run within it, narrowest first.
+
+    Examples
+    --------
+    >>> angle_words(((np.radians(3), 0.82), (np.radians(5), 0.95)), ())
+    'Warp within ±3° 82 %, ±5° 95 % of the area.'
+    """
+
+    def of(word: str, shares: Sequence[tuple[float, float]]) -> str:
+        told = ", ".join(f"±{shown(angle, '°', 0)} {shown(share, '%', 0)}" for angle, share in shares)
+        return f"{word} within {told}" if shares else ""
+
+    told = "; ".join(w for w in (of("warp", warp), of("weft", weft)) if w)
+    return f"{told[:1].upper()}{told[1:]} of the area." if told else ""
+
+
+def joins_table(pieces: Sequence[Piece], seams: Sequence[Sequence[PieceSeam]]) -> tuple[Table, ...]:
+    """Return the joins of one ply as a small table; none when it has none.
+
+    Parameters
+    ----------
+    pieces
+        Of the ply.
+    seams
+        Sides of joins of each.
+    """
+    sides = [(p.label, s) for p, own in zip(pieces, seams, strict=True) for s in own]
+    rows = []
+    for label, seam in sides:
+        if seam.prime:
+            continue
+        mates = [(other, s) for other, s in sides if s.name == seam.name and s.prime]
+        below = mates[0][0] if mates else seam.other or label
+        # Where this side is not the longer one, the other is.
+        over = label if seam.over else below if any(s.over for _, s in mates) else ""
+        length = float(np.linalg.norm(np.diff(seam.line, axis=0), axis=1).sum())
+        width = max([seam.width, *(s.width for _, s in mates)]) if seam.join != "butt" else 0.0
+        rows.append(
+            (
+                f"{seam.name} – {seam.name}′",
+                f"{label} to {below}",
+                seam.join,
+                shown(width, "mm", 0) if width else "none",
+                shown(length, "mm", 0),
+                f"{over} on top" if over else "",
+            )
+        )
+    if not rows:
+        return ()
+    return (Table(headers=("join", "of", "kind", "overlap", "length", ""), align="lllrrl", rows=tuple(rows)),)
+
+
+def joins_chapter(drawn: Drawn, sight: Sight, proposals: Sequence[Table] = ()) -> Chapter | None:
+    """Return the chapter on the joins of all plies; None when no ply has one and none was proposed.
+
+    Parameters
+    ----------
+    drawn
+        The plan's pictures.
+    sight
+        What they are drawn from.
+    proposals
+        From `proposal_table`, one for each ply that was cut by proposal.
+    """
+    joins = joins_of(sight)
+    blocks: list[Block] = []
+    if joins:
+        blocks.append(Picture(svg=drawn.joins, caption="every join of every ply, with its ply and letter"))
+        rows = tuple(
+            (f"plies {a.lower} and {a.upper}", Said(words=shown(a.distance, "mm", 0), bold=a.distance < 0.5e-3))
+            for a in apart(joins)
+        )
+        if rows:
+            blocks.append(
+                Table(title="Nearest places of joins that follow", headers=("", "apart"), align="lr", rows=rows)
+            )
+        if any(a.distance < 0.5e-3 for a in apart(joins)):
+            blocks.append(Paragraph(words="Where two joins cross, the laminate has one ply less to carry over both."))
+    blocks += proposals
+    if not blocks:
+        return None
+    count = len({j.ply for j in joins})
+    facts = (f"{len(joins)} joins in {count} plies",) if joins else ()
+    return Chapter(title="Joins", facts=facts, blocks=tuple(blocks))
