@@ -199,3 +199,31 @@ def test_lines_are_wrapped_to_their_room() -> None:
     assert len(lines) > 2
     assert all(width(one, 3.0) <= 30.0 for one in lines)
     assert " ".join(lines) == "press this corner before the rim and warm it"
+
+
+@pytest.mark.parametrize("hold", [1.0, 6.0])
+def test_the_names_of_a_cure_s_curves_stand_beside_their_curves(hold: float) -> None:
+    # A band that is widest in the middle of a long hold has other curves all round it.
+    one = curves()
+    late = 6.0 + hold * np.sin(np.pi * one.time / one.time[-1]) * 4.0
+    shown = replace(one, leading=one.lagging + late, names=("5 plies, hottest place", "4 plies, coldest place"))
+    svg = cure_chart(shown)
+    assert_apart(svg)
+    leaders = re.findall(rf'd="M([-\d.]+) ([-\d.]+)L([-\d.]+) ([-\d.]+)"[^>]*stroke="{colour.HEAT}"', svg)
+    long = [np.hypot(float(c) - float(a), float(d) - float(b)) for a, b, c, d in leaders]
+    assert [s for s in long if 12.0 < s < 100.0] == [], "only the limit runs far"
+    for name, curve, bold in zip(shown.names, (shown.leading, shown.lagging), (False, True), strict=True):
+        (box,) = [b for b in boxes_of(svg) if b[0] == name]
+        left, top, right, bottom = box[1:]
+        x = 12.0 + (184.0 - 24.0) * one.time / one.time[-1]
+        high = 20.0 * np.ceil((max(float(shown.leading.max()), float(one.tg.max()), one.limit + 8) - 273.15 + 6) / 20.0)
+        y = 77.0 - 74.0 * (curve - 273.15) / high
+        away = np.hypot(x - np.clip(x, left, right), y - np.clip(y, top, bottom)).min()
+        assert away < 9.0, f"{name}, bold {bold}: {away:.1f} mm from its curve"
+
+
+def test_a_scale_about_nothing_is_told_by_the_middles_of_its_bands() -> None:
+    said = texts(paper.sheet(60, 9, [marks.scale_bar(1, 2, colour.STRETCH)], title="x"))
+    assert said[1:] == ["−2", "−1.5", "−1", "−0.5", "0", "0.5", "1", "1.5", "2"]
+    said = texts(paper.sheet(60, 9, [marks.scale_bar(1, 2, colour.SHEAR)], title="x"))
+    assert said[1:] == ["0", "5", "10", "15", "20", "25", "30", "35", "40"]

@@ -161,6 +161,7 @@ class _Chart:
             y = float(self.y(c.limit))
             out.append(paper.rect(self.left, self.top, self.right - self.left, y - self.top, fill="url(#keep-out)"))
             out.append(paper.line([(self.left, y), (self.right, y)], weight=paper.THIN, ink=colour.HEAT))
+            self.places.line(np.array([[self.left, y], [self.right, y]]))
         band = np.concatenate(
             [
                 np.column_stack([self.x(c.time), self.y(c.leading)]),
@@ -269,30 +270,36 @@ class _Chart:
         return out
 
     def _pair(self, lead: Floats, lag: Floats) -> list[str]:
-        """Return the names of the leading and lagging curve, leaders from where they lie farthest apart."""
-        c = self.c
-        gap = np.abs(c.leading - c.lagging)
-        early = c.time < 0.55 * self.end
-        at = int(np.argmax(np.where(early, gap, -1.0)))
-        wide = max(width(c.names[0], NOTE), width(c.names[1], NOTE, bold=True))
-        best: tuple[float, float, float] | None = None
-        for x in np.arange(lag[at, 0] + 4.0, self.right - wide - 1.0, 2.0):
-            for y in np.arange(lag[at, 1] + 1.0, self.bottom - 5.0, 1.5):
-                cost = self.places.cost((x - 1.0, y - 3.2, x + wide + 1.0, y + 5.2))
-                cost += 0.05 * (x - lag[at, 0]) + 0.08 * abs(y - lag[at, 1])
-                if best is None or cost < best[0]:
-                    best = (cost, float(x), float(y))
-        if best is None:
-            x, y, _ = self.places.label(c.names[1], NOTE, [(float(lag[at, 0]), float(lag[at, 1]))], bold=True)
-            return [paper.text(x, y, c.names[1], size=NOTE, ink=colour.HEAT, bold=True, halo=True)]
-        _, x, y = best
-        self.places.boxes.append((x - 1.0, y - 3.2, x + wide + 1.0, y + 5.2))
+        """Return the names of the two curves, each beside its own: leading above, lagging below, leaders short."""
         out = []
-        for k, (curve, name) in enumerate(((lead, c.names[0]), (lag, c.names[1]))):
-            end = np.array([x - 0.8, y + 4.2 * k - 1.0])
-            out.append(paper.line(np.array([curve[at], end]), weight=paper.HAIR, ink=colour.HEAT))
-            out.append(paper.text(x, y + 4.2 * k, name, size=NOTE, ink=colour.HEAT, bold=k == 1, halo=True))
+        for curve, name, bold, side in ((lag, self.c.names[1], True, 1.0), (lead, self.c.names[0], False, -1.0)):
+            at, left, base = self._beside(curve, name, bold, side)
+            wide, middle = width(name, NOTE, bold=bold), base - 0.5 * ASCENT * NOTE
+            self.places.boxes.append((left - 0.6, base - ASCENT * NOTE - 0.6, left + wide + 0.6, base + 0.8))
+            foot = np.array([np.clip(at[0], left, left + wide), base - ASCENT * NOTE - 0.5 if side > 0 else base + 0.7])
+            if not left <= at[0] <= left + wide:
+                foot = np.array([left - 0.7 if at[0] < left else left + wide + 0.7, middle])
+            if float(np.linalg.norm(foot - at)) > 1.6:
+                out.append(paper.line(np.array([at, foot]), weight=paper.HAIR, ink=colour.HEAT))
+            out.append(paper.text(left, base, name, size=NOTE, ink=colour.HEAT, bold=bold, halo=True))
         return out
+
+    def _beside(self, curve: Floats, name: str, bold: bool, side: float) -> tuple[Floats, float, float]:
+        """Return where on its curve a name belongs and where its baseline begins; what it covers and reach cost."""
+        wide, tall = width(name, NOTE, bold=bold), ASCENT * NOTE
+        best: tuple[float, Floats, float, float] | None = None
+        for k in np.unique(np.linspace(0.04 * len(curve), 0.96 * len(curve), 36).astype(int)):
+            at = curve[min(int(k), len(curve) - 1)]
+            for off in (1.2, 2.4, 4.0, 6.0, 8.5):
+                base = float(at[1]) + (off + tall if side > 0 else -off)
+                for left in (float(at[0]) - 0.5 * wide, float(at[0]) + 0.6 * off, float(at[0]) - wide - 0.6 * off):
+                    box = (left - 0.5, base - tall - 0.5, left + wide + 0.5, base + 0.6)
+                    cost = self.places.cost(box) + 0.5 * off
+                    if best is None or cost < best[0] - 1e-9:
+                        best = (cost, at, left, base)
+        if best is None:
+            raise ValueError(f"the curve {name!r} has no point")
+        return best[1], best[2], best[3]
 
     def _segments(self) -> list[str]:
         out: list[str] = []

@@ -242,11 +242,15 @@ def scale_bar(x: float, y: float, bands: Bands, *, limit: float | None = None, l
         Of the bar [mm].
     """
     step = length / len(bands.colours)
-    words = bands.name + (f"; limit {limit:.0f}" if limit is not None else "")
-    out = [text(x, y, words, size=CAPTION, ink=colour.SECOND)]
+    caption = bands.name + (f"; limit {limit:.0f}" if limit is not None else "")
+    out = [text(x, y, caption, size=CAPTION, ink=colour.SECOND)]
     for k, c in enumerate(bands.colours):
         out.append(rect(x + k * step, y + 1.2, step, 2.4, fill=c))
-        out.append(text(x + k * step, y + 6.4, f"{bands.edges[k]:g}".replace("-", "−"), size=CAPTION, anchor="middle"))
+        # Bands that start at nothing are told by where they begin, bands about nothing by their middles.
+        half = 0.0 if bands.magnitude else 0.5
+        told = bands.edges[k] + half * (bands.edges[1] - bands.edges[0])
+        words = f"{told:g}".replace("-", "−")
+        out.append(text(x + (k + half) * step, y + 6.4, words, size=CAPTION, anchor="middle"))
     out.append(rect(x, y + 1.2, length, 2.4, weight=HAIR, ink=colour.EDGE))
     if limit is not None:
         inside = np.interp(limit, bands.edges, np.arange(len(bands.edges)), left=np.nan, right=len(bands.edges))
