@@ -3,7 +3,7 @@ import pytest
 
 import shapes
 from bagside.drape.coarse import nearest, prolongation
-from bagside.drape.energy import cloth_on, derivatives
+from bagside.drape.energy import cloth_on, derivatives, slopes_of
 from bagside.drape.frames import frames_of
 from bagside.drape.law import ClothLaw
 from bagside.drape.line import traced
@@ -19,7 +19,8 @@ def system():
     along = np.cross(np.array([0, 1.0, 0]), cap.normals[k])
     line = traced(cap, start @ cap.corners[k], along / np.linalg.norm(along), 0.05)
     cloth = cloth_on(frames_of(cap), line, 0.16, k, start)
-    gradient, data = derivatives(cloth, ClothLaw(shear_weight=3e-3), cap.vertices[:, :2] * 1.1)
+    slopes = slopes_of(cloth, cap.vertices[:, :2] * 1.1)
+    gradient, data = derivatives(cloth, ClothLaw(shear_weight=3e-3), slopes)
     return cap, cloth.sparsity, -gradient, data
 
 

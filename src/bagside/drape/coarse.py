@@ -14,7 +14,7 @@ import scipy.sparse as sp
 from numpy.typing import NDArray
 
 from bagside import geometry
-from bagside.drape.frames import Frames, gradients
+from bagside.drape.frames import Frames, carried_over, cross, gradients
 from bagside.errors import NotSolved
 from bagside.geometry import Surface
 
@@ -106,29 +106,48 @@ def carried(coarse: Surface, coarse_frames: Frames, uv: Floats, fine: Surface, f
     NDArray
         Shape (N, 2) [m].
     """
-    _, triangle, _ = nearest(coarse, fine.centroids)
-    a, b, c, e = (g[triangle] for g in gradients(coarse_frames, uv))
-    first, second = coarse_frames.first[triangle], coarse_frames.second[triangle]
-    wanted = [a[:, None] * first + b[:, None] * second, c[:, None] * first + e[:, None] * second]
+    _, triangle, _ = geometry.nearest(coarse, fine.centroids)
+    first = coarse_frames.first[triangle]
     n, m = coarse.normals[triangle], fine.normals
-    axis = np.cross(n, m)
-    cosine = np.einsum("ij,ij->i", n, m)
     t, size = fine_frames.triangles, fine_frames.vertices
     pull = np.zeros((size, 2))
-    for k, g in enumerate(wanted):
-        # the least rotation that takes one normal to the other
-        turned = (
-            cosine[:, None] * g
-            + np.cross(axis, g)
-            + axis * (np.einsum("ij,ij->i", axis, g) / np.maximum(1 + cosine, 1e-6))[:, None]
-        )
-        x = np.einsum("ij,ij->i", turned, fine_frames.first)
-        y = np.einsum("ij,ij->i", turned, fine_frames.second)
+    x = carried_over(first, n, m)
+    y = cross(m, x)  # the turned axes stay square to each other and in the fine plane
+    xx, xy = np.einsum("ij,ij->i", x, fine_frames.first), np.einsum("ij,ij->i", x, fine_frames.second)
+    yx, yy = np.einsum("ij,ij->i", y, fine_frames.first), np.einsum("ij,ij->i", y, fine_frames.second)
+    a, b, c, e = (fine.areas * g[triangle] for g in gradients(coarse_frames, uv))
+    for k, (along, across) in enumerate(((a, b), (c, e))):
+        gx, gy = along * xx + across * yx, along * xy + across * yy
         for i in range(3):
-            pull[:, k] += np.bincount(
-                t[:, i], weights=fine.areas * (fine_frames.gx[i] * x + fine_frames.gy[i] * y), minlength=size
-            )
+            weights = fine_frames.gx[i] * gx + fine_frames.gy[i] * gy
+            pull[:, k] += np.bincount(t[:, i], weights=weights, minlength=size)
     out: Floats = igl.min_quad_with_fixed(
-        sp.csc_matrix(geometry.laplacian(fine)), -pull, np.array([0], dtype=np.int64), np.zeros((1, 2))
+        laplacian(fine_frames, fine.areas), -pull, np.array([0], dtype=np.int64), np.zeros((1, 2))
     )
     return np.ascontiguousarray(out)
+
+
+def laplacian(frames: Frames, areas: Floats) -> sp.csc_matrix:
+    """Return the matrix of the slopes' energy over a surface, shape (n, n).
+
+    Parameters
+    ----------
+    frames
+        Of the surface.
+    areas
+        Of its triangles, shape (m,) [m²].
+    """
+    t, n = frames.triangles, frames.vertices
+    diagonal = np.zeros(n)
+    rows, columns, values = [], [], []
+    for i in range(3):
+        j = (i + 1) % 3
+        value = areas * (frames.gx[i] * frames.gx[j] + frames.gy[i] * frames.gy[j])
+        rows += [t[:, i], t[:, j]]
+        columns += [t[:, j], t[:, i]]
+        values += [value, value]
+        for end in (i, j):
+            diagonal -= np.bincount(t[:, end], weights=value, minlength=n)
+    every = np.arange(n)
+    where = (np.concatenate([*rows, every]), np.concatenate([*columns, every]))
+    return sp.coo_matrix((np.concatenate([*values, diagonal]), where), shape=(n, n)).tocsc()

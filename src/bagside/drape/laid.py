@@ -32,7 +32,7 @@ class Drape:
     start
         Start point on the surface, shape (3,) [m].
     line
-        The warp line that was held straight, shape (k, 3) [m].
+        The line that was laid first and held, the warp's own where none was drawn, shape (k, 3) [m].
     law
         How the cloth resisted.
     steps

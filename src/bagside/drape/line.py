@@ -1,4 +1,4 @@
-"""The straightest line through the start, along which the warp is held.
+"""The line that is laid first, along which the cloth is held: straight on from the start, or one that was drawn.
 
 It is held along a line, not at a point: held at a point the cloth turns round it while the energy hardly changes.
 """
@@ -10,8 +10,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from bagside import geometry
 from bagside.drape.frames import Frames, gradients
+from bagside.drape.halves import halves_of, place_on
+from bagside.drape.rays import rays
 from bagside.geometry import Surface
 
 Floats = NDArray[np.float64]
@@ -22,24 +23,30 @@ SHORTEST = 1e-6  # of the reach: a shorter piece, beside a vertex, has no sure d
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Line:
-    """Pieces of a straightest line, one a triangle.
+    """Pieces of a line over a surface, one a triangle.
 
     Parameters
     ----------
     triangle
         Triangle crossed, shape (k,).
     along
-        Unit direction in that triangle, always in the sense of the warp, shape (k, 3).
+        Unit direction in that triangle in the sense of the line, shape (k, 3).
     length
         Length within it, shape (k,) [m].
     points
-        Corners of the line from its backward to its forward end, shape (j, 3) [m].
+        Corners of the line from its first to its last end, shape (j, 3) [m].
+    heading
+        Angle from +u towards +v at which each piece is to run in the cloth, shape (k,) [rad].
+    taut
+        Whether the cloth is to keep its length along the line too, so that it lies there unsheared.
     """
 
     triangle: Ints
     along: Floats
     length: Floats
     points: Floats
+    heading: Floats
+    taut: bool = False
 
 
 def neighbours(triangles: Ints, vertices: int) -> Ints:
@@ -64,8 +71,8 @@ def neighbours(triangles: Ints, vertices: int) -> Ints:
     return out
 
 
-def traced(surface: Surface, at: Floats, direction: Floats, reach: float) -> Line:
-    """Return the straightest line through a point, both ways.
+def traced(surface: Surface, at: Floats, direction: Floats, reach: float, triangle: int | None = None) -> Line:
+    """Return the straightest line through a point, both ways, along which the warp is to run.
 
     Parameters
     ----------
@@ -77,19 +84,29 @@ def traced(surface: Surface, at: Floats, direction: Floats, reach: float) -> Lin
         Unit vector in its triangle's plane, shape (3,).
     reach
         Length each way [m]; shorter where the rim is nearer.
+    triangle
+        The triangle in which the point lies; looked for when not given.
     """
-    forward, one, _ = geometry.trace(surface, at, direction, reach)
-    back, other, _ = geometry.trace(surface, at, -direction, reach)
-    points = np.concatenate([back[::-1], forward[1:]])
-    triangle = np.concatenate([other[::-1], one])
-    step = np.diff(points, axis=0)
-    length = np.linalg.norm(step, axis=1)
+    place = place_on(surface, at)[1] if triangle is None else triangle
+    found = rays(halves_of(surface), at, place, np.stack([-direction, direction]), reach)
+    parts = []
+    for ray, sense in ((0, -1), (1, 1)):
+        mine = found.ray == ray
+        end, along = found.exit[mine], found.along[mine]
+        over = np.maximum(found.length[mine] - reach, 0)
+        end = end - over[:, None] * along
+        length = np.diff(np.minimum(found.length[mine], reach), prepend=0.0)
+        parts.append((found.triangle[mine][::sense], sense * along[::sense], length[::sense], end[::sense]))
+    (t0, a0, l0, p0), (t1, a1, l1, p1) = parts
+    triangles, along, length = np.concatenate([t0, t1]), np.concatenate([a0, a1]), np.concatenate([l0, l1])
+    ends = np.concatenate([p0, np.asarray(at)[None, :], p1])
     real = length > SHORTEST * reach
     return Line(
-        triangle=triangle[real],
-        along=step[real] / length[real, None],
+        triangle=triangles[real],
+        along=along[real],
         length=length[real],
-        points=np.concatenate([points[:-1][real], points[-1:]]),
+        points=np.concatenate([ends[:-1][real], ends[-1:]]),
+        heading=np.zeros(int(real.sum())),
     )
 
 
@@ -112,18 +129,21 @@ def pace(frames: Frames, line: Line, uv: Floats) -> Floats:
 
 
 def turned(frames: Frames, line: Line, uv: Floats) -> Floats:
-    """Return a map turned so that on average the line runs along +u.
+    """Return a map turned so that on average the line runs at its heading.
 
     Parameters
     ----------
     frames
         Of the surface.
     line
-        The line of the warp.
+        The line laid first.
     uv
         The map, shape (n, 2) [m].
     """
-    mean = (line.length[:, None] * pace(frames, line, uv)).sum(axis=0)
+    way = pace(frames, line, uv)
+    c, s = np.cos(line.heading), np.sin(line.heading)
+    back = np.stack([c * way[:, 0] + s * way[:, 1], c * way[:, 1] - s * way[:, 0]], axis=1)
+    mean = (line.length[:, None] * back).sum(axis=0)
     c, s = mean / np.linalg.norm(mean)
     out: Floats = uv @ np.array([[c, -s], [s, c]])
     return out

@@ -13,13 +13,16 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from bagside.drape.coarse import carried, coarsened, nearest, prolongation
+from bagside import geometry
+from bagside.drape.coarse import carried, coarsened, prolongation
+from bagside.drape.drawn import laid_first
 from bagside.drape.energy import Cloth, cloth_on, flipped
 from bagside.drape.flatten import conformal, relaxed, rigid
-from bagside.drape.frames import Frames, frames_of, gradients
+from bagside.drape.frames import Frames, carried_over, frames_of, gradients
+from bagside.drape.halves import place_on
 from bagside.drape.laid import Drape
 from bagside.drape.law import ClothLaw
-from bagside.drape.line import traced, turned
+from bagside.drape.line import Line, traced, turned
 from bagside.drape.newton import Reached, descended
 from bagside.drape.refuse import checked, direction_on, start_on
 from bagside.drape.solvers import Galerkin, OneFactor
@@ -31,14 +34,24 @@ Floats = NDArray[np.float64]
 COARSE = 2_500  # triangles
 TWO_LEVELS_FROM = 9_000  # triangles; below, one level is quicker
 SOFTENING = (3e-2, 1e-2, 3e-3)  # shear weights on the way to the wanted one
-PASSING = 1e-2  # relative decrease at which an intermediate weight is left
-SETTLED = 3e-4  # leaves a few tenths of a degree of shear on smooth parts, about one on deeply creased ones
+PASSING = 1e-2  # share of the energy left to gain at which an intermediate weight is left
+SETTLED = 1e-3  # leaves a few tenths of a degree of shear on smooth parts, about one on deeply creased ones
 REFINED = 1e-5
 MOST_STEPS = 150
 ROUNDS = 20
 LINE_REACH = 0.25  # of the root of the area, each way
 LINE_WEIGHT = 0.16
 START_REACH = 0.005  # [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Held:
+    """What is held while the cloth is laid."""
+
+    warp: Floats
+    first: Line | None
+    reach: float
+    weight: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -59,6 +72,7 @@ def drape(
     direction: Floats,
     law: ClothLaw,
     refine: bool = False,
+    first: Floats | None = None,
     line_reach: float = LINE_REACH,
     line_weight: float = LINE_WEIGHT,
     start_reach: float = START_REACH,
@@ -76,13 +90,18 @@ def drape(
     law
         How the cloth resists.
     refine
-        Whether to go on until the energy changes by less than 1e-5 instead of 3e-4 a step.
+        Whether to go on until a hundred-thousandth of the energy is left to gain instead of a thousandth.
+    first
+        Corners of a line on or near the surface that is laid first, shape (k, 3) [m]: the cloth runs straight and
+        unsheared along it, bending within the cloth only as the line bends within the surface, and makes the angle with
+        the warp that the line makes with the stated direction where it passes nearest the start. Without one the line
+        is the warp's own straightest way from the start.
     line_reach
         Length of the straight warp line each way, over the root of the area.
     line_weight
         Weight of the straight line against the whole cloth.
     start_reach
-        How far the start may lie off the surface [m].
+        How far the start, and a line laid first, may lie off the surface [m].
 
     Returns
     -------
@@ -109,35 +128,28 @@ def drape(
     checked(surface)
     at, triangle, share = start_on(surface, np.asarray(start, dtype=np.float64), start_reach)
     warp = direction_on(surface, triangle, np.asarray(direction, dtype=np.float64))
-    task = _task(surface, at, triangle, share, warp, line_reach, line_weight)
-    tolerance = REFINED if refine else SETTLED
-    reached, scheme = _solved(task, warp, law, tolerance, line_reach, line_weight)
+    drawn = None if first is None else laid_first(surface, first, at, triangle, warp, start_reach)
+    held = _Held(warp=warp, first=drawn, reach=line_reach, weight=line_weight)
+    task = _task(surface, at, triangle, share, held)
+    reached, scheme = _solved(task, held, law, REFINED if refine else SETTLED)
     return _drape(task, reached, law, scheme)
 
 
-def _task(
-    surface: Surface,
-    at: Floats,
-    triangle: int,
-    share: Floats,
-    warp: Floats,
-    reach: float,
-    weight: float,
-) -> _Task:
+def _task(surface: Surface, at: Floats, triangle: int, share: Floats, held: _Held) -> _Task:
     frames = frames_of(surface)
-    line = traced(surface, at, warp, reach * math.sqrt(surface.area))
-    cloth = cloth_on(frames, line, weight, triangle, share)
+    line = held.first
+    if line is None:
+        line = traced(surface, at, held.warp, held.reach * math.sqrt(surface.area), triangle)
+    cloth = cloth_on(frames, line, held.weight, triangle, share)
     return _Task(surface=surface, frames=frames, cloth=cloth, line=line.points, start=at)
 
 
-def _solved(
-    task: _Task, warp: Floats, law: ClothLaw, tolerance: float, reach: float, weight: float
-) -> tuple[Reached, str]:
+def _solved(task: _Task, held: _Held, law: ClothLaw, tolerance: float) -> tuple[Reached, str]:
     if len(task.surface.triangles) < TWO_LEVELS_FROM:
         return _one_level(task, law, tolerance)
     failed: list[str] = []
     try:
-        coarse, first, how = _coarse_map(task, warp, law, reach, weight)
+        coarse, first, how = _coarse_map(task, held, law)
     except NotSolved as error:
         failed.append(f"coarse mesh: {error}")
     else:
@@ -163,16 +175,17 @@ def _solved(
     raise NotSolved("the cloth could not be laid on this surface; split it into pieces. Tried: " + "; ".join(failed))
 
 
-def _coarse_map(task: _Task, warp: Floats, law: ClothLaw, reach: float, weight: float) -> tuple[_Task, Floats, str]:
+def _coarse_map(task: _Task, held: _Held, law: ClothLaw) -> tuple[_Task, Floats, str]:
     mesh = coarsened(task.surface, COARSE)
-    _, triangle, share = nearest(mesh, task.start[None, :])
-    k = int(triangle[0])
-    normal = mesh.normals[k]
-    along = warp - (warp @ normal) * normal
-    length = float(np.linalg.norm(along))
-    if length < 1e-3:
-        raise NotSolved("the coarse mesh loses the warp's direction at the start")
-    coarse = _task(mesh, share[0] @ mesh.corners[k], k, share[0], along / length, reach, weight)
+    off, k, at = place_on(mesh, task.start)
+    share = geometry.barycentric(mesh, np.array([k]), at[None, :])[0]
+    fine = task.cloth.start_triangle
+    along = carried_over(held.warp[None, :], task.surface.normals[[fine]], mesh.normals[[k]])[0]
+    first = held.first
+    if first is not None:
+        reach = off + 2 * mesh.edge_length  # the coarse mesh cuts the bends short
+        first = laid_first(mesh, first.points, task.start, k, along, reach)
+    coarse = _task(mesh, at, k, share, replace(held, warp=along, first=first))
     floor = max(law.shear_weight, SOFTENING[-1])
     reached, how = _one_level(coarse, replace(law, shear_weight=floor), PASSING)
     return coarse, reached.uv, how.removeprefix("one level")
