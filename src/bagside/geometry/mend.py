@@ -72,7 +72,7 @@ def mended(
     degenerate = int((~alive).sum()) + flat
     if len(triangles) == 0:
         raise InputError.one(raw.name, "", "every triangle in the file is without area; export the surface again")
-    vertices, triangles, crowded = parted(vertices, triangles)
+    vertices, triangles, crowded = _without_fins(vertices, triangles)
     count, of = parts(triangles, len(vertices))
     area = 0.5 * np.linalg.norm(
         np.cross(
@@ -123,8 +123,7 @@ def _welded(raw: Raw) -> tuple[Floats, Ints, int]:
     used, renumbered = compact(raw.triangles, len(raw.vertices))
     first, same = equal_rows(raw.vertices[used])
     points, triangles = raw.vertices[used[first]], same[renumbered]
-    near = WELD * float(np.linalg.norm(points.max(axis=0) - points.min(axis=0)))
-    pairs = cKDTree(points).query_pairs(near, output_type="ndarray") if near > 0 else np.zeros((0, 2), dtype=np.int64)
+    pairs = _near_pairs(points, WELD * float(np.linalg.norm(points.max(axis=0) - points.min(axis=0))))
     if len(pairs):
         graph = coo_matrix((np.ones(len(pairs), dtype=np.int8), (pairs[:, 0], pairs[:, 1])), shape=2 * (len(points),))
         kinds, label = connected_components(graph, directed=False)
@@ -132,14 +131,46 @@ def _welded(raw: Raw) -> tuple[Floats, Ints, int]:
     return points, triangles, len(used) - len(points)
 
 
+def _near_pairs(points: Floats, near: float) -> Ints:
+    """Return pairs of points that lie closer than a distance; sorted along one slanting line, few have to be compared."""
+    if not near > 0:
+        return np.zeros((0, 2), dtype=np.int64)
+    along = points @ np.array([0.5257311121, 0.6180339887, 0.5844102911])
+    order = np.argsort(along, kind="stable")
+    along, ordered = along[order], points[order]
+    found = [np.zeros((0, 2), dtype=np.int64)]
+    first = np.arange(len(points), dtype=np.int64)
+    for step in range(1, 64):
+        first = first[first + step < len(points)]
+        first = first[along[first + step] - along[first] <= near]
+        if len(first) == 0:
+            return np.concatenate(found)
+        apart = ordered[first + step] - ordered[first]
+        close = first[np.einsum("ij,ij->i", apart, apart) <= near * near]
+        found.append(np.stack([order[close], order[close + step]], axis=1))
+    pairs: Ints = cKDTree(points).query_pairs(near, output_type="ndarray")
+    return pairs
+
+
 def _heights(vertices: Floats, triangles: Ints) -> tuple[Floats, Floats, Ints]:
     """Return height over longest edge, longest edge and which side that is, for each triangle."""
-    c = vertices[triangles]
-    length = np.linalg.norm(c[:, [1, 2, 0]] - c, axis=2)
-    twice = np.linalg.norm(np.cross(c[:, 1] - c[:, 0], c[:, 2] - c[:, 0]), axis=1)
-    longest = length.max(axis=1)
-    flat = np.divide(twice, longest**2, out=np.zeros_like(twice), where=longest > 0)
-    return flat, longest, np.asarray(length.argmax(axis=1), dtype=np.int64)
+    corner = [vertices[triangles[:, k]] for k in range(3)]
+    side = [corner[1] - corner[0], corner[2] - corner[1], corner[0] - corner[2]]
+    square = np.stack([np.einsum("ij,ij->i", s, s) for s in side], axis=1)
+    longest = np.asarray(square.argmax(axis=1), dtype=np.int64)
+    most = square[np.arange(len(square)), longest]
+    twice = _twice(side[0], side[2])
+    flat = np.divide(twice, most, out=np.zeros_like(twice), where=most > 0)
+    return flat, np.sqrt(most), longest
+
+
+def _twice(u: Floats, v: Floats) -> Floats:
+    """Return twice the area between vectors, shape (m,)."""
+    x = u[:, 1] * v[:, 2] - u[:, 2] * v[:, 1]
+    y = u[:, 2] * v[:, 0] - u[:, 0] * v[:, 2]
+    z = u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]
+    out: Floats = np.sqrt(x * x + y * y + z * z)
+    return out
 
 
 def _without_slivers(vertices: Floats, triangles: Ints, sliver: float) -> tuple[Ints, int, int]:
@@ -180,6 +211,28 @@ def _without_slivers(vertices: Floats, triangles: Ints, sliver: float) -> tuple[
     flat, _, _ = _heights(vertices, triangles)
     none = flat < 1e-12
     return triangles[~none], turned + dropped, int(none.sum())
+
+
+def _without_fins(vertices: Floats, triangles: Ints) -> tuple[Floats, Ints, int]:
+    """Return the mesh in single fans; where noise hides which two sheets go on, what hangs loosest at the edge goes."""
+    vertices, triangles, crowded = parted(vertices, triangles)
+    if not crowded:
+        return vertices, triangles, 0
+    for _ in range(8):
+        m = len(triangles)
+        _, of, edges = sides(triangles)
+        count = np.bincount(of, minlength=len(edges))
+        here = np.flatnonzero(count[of] > 2)
+        if len(here) == 0:
+            break
+        rims = (count[of] == 1).reshape(3, m).sum(axis=0)
+        t = here % m
+        order = np.lexsort((t, -rims[t], of[here]))
+        first = np.concatenate([[True], of[here][order][1:] != of[here][order][:-1]])
+        gone = np.zeros(m, dtype=np.bool_)
+        gone[t[order[first]]] = True
+        vertices, triangles, _ = parted(vertices, triangles[~gone])
+    return vertices, triangles, crowded
 
 
 def _chosen(

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
-from bagside.geometry.numbering import compact, first_of
+from bagside.geometry.numbering import compact, first_of, kinds_of, rising
 from bagside.geometry.surface import Floats, Ints
 
 
@@ -31,16 +31,16 @@ def sides(triangles: Ints) -> tuple[Ints, Ints, Ints]:
     """
     half = np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]])
     count = int(triangles.max()) + 1 if len(triangles) else 1
-    key, of = np.unique(half.min(axis=1) * count + half.max(axis=1), return_inverse=True)
-    edges = np.stack([key // count, key % count], axis=1)
-    return half, of.reshape(-1).astype(np.int64), edges.astype(np.int64)
+    low, high = np.minimum(half[:, 0], half[:, 1]), np.maximum(half[:, 0], half[:, 1])
+    key, of = kinds_of(low * count + high, (count * count).bit_length())
+    return half, of, np.stack([key // count, key % count], axis=1)
 
 
 def _pairs(vertices: Floats, triangles: Ints) -> tuple[Ints, Ints, int]:
     """Return which sides continue each other; at a crowded edge the flattest two sheets do."""
     _, of, edges = sides(triangles)
     count = np.bincount(of, minlength=len(edges))
-    order = np.argsort(of, kind="stable")
+    order = rising(of, len(edges).bit_length())
     first = np.concatenate([[0], np.cumsum(count)])
     two = np.flatnonzero(count == 2)
     one, other = order[first[two]], order[first[two] + 1]
@@ -101,7 +101,7 @@ def parted(vertices: Floats, triangles: Ints) -> tuple[Floats, Ints, int]:
     kinds, new = connected_components(graph, directed=False)
     first = first_of(new, kinds)
     # keep the order of the old vertices, so that a mesh without faults comes back as it was
-    rank = np.argsort(corner_of[first], kind="stable")
+    rank = rising(corner_of[first], len(vertices).bit_length())
     place = np.empty(len(first), dtype=np.int64)
     place[rank] = np.arange(len(first))
     out = place[new]
