@@ -9,6 +9,7 @@ edges, for meshes so coarse that the ball sinks into them.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
 
@@ -45,6 +46,8 @@ def corners_of(
     structural: bool = True,
     noise: float = 0.0,
     rings: int = RINGS,
+    scanned: Surface | None = None,
+    scanned_noise: float = 0.0,
 ) -> tuple[Corner, ...]:
     """Return the tight inside corners of a mould, longest first.
 
@@ -62,6 +65,10 @@ def corners_of(
         Roughness of the surface [m].
     rings
         As for `hollow_radii`.
+    scanned
+        The same surface before it was faired: sections are read on it, for fairing widens small fillets.
+    scanned_noise
+        Its roughness [m].
 
     Returns
     -------
@@ -89,33 +96,76 @@ def corners_of(
     if len(np.unique(surface.triangles)) != n:
         raise InputError.one("mould", "a vertex that belongs to no triangle", "a mended surface is wanted")
     needed = np.maximum(needed_radius(thickness, visible=visible, structural=structural), bag_radius)
+    found = tight_lines(
+        surface,
+        needed,
+        thickness,
+        noise,
+        lambda fine: hollow_radii(fine, rings),
+        scanned=scanned,
+        scanned_noise=scanned_noise,
+    )
+    return tuple(replace(c, id=f"C{i + 1}") for i, c in enumerate(found))
+
+
+def tight_lines(
+    surface: Surface,
+    needed: Floats,
+    thickness: Floats,
+    noise: float,
+    bends: Callable[[Surface], tuple[Floats, Floats]],
+    *,
+    scanned: Surface | None = None,
+    scanned_noise: float = 0.0,
+) -> list[Corner]:
+    """Return the lines along which a surface is hollow with a smaller radius than wanted, longest first.
+
+    Parameters
+    ----------
+    surface
+        The surface, every vertex in use.
+    needed
+        Radius wanted at each vertex, shape (n,) [m].
+    thickness
+        Laid there, shape (n,) [m].
+    noise
+        Roughness of the surface [m].
+    bends
+        What measures the smallest hollow radius at each vertex and its direction, as `hollow_radii`.
+    scanned, scanned_noise
+        As for `corners_of`.
+    """
+    n = len(surface.vertices)
     creases = crease_radii(surface)  # before triangles are divided: it reads their width
     surface = with_short_edges(surface, max(float(needed.min()), 2.0 * surface.edge_length))
     needed, thickness = _carried(surface, needed, n), _carried(surface, thickness, n)
-    radii, directions = hollow_radii(surface, rings)
+    radii, directions = bends(surface)
     radii[:n] = np.minimum(radii[:n], creases)
     gaps = _gaps(surface, needed, noise)
     seen = surface.edge_length**2 / (4.0 * needed) + noise
     tight = (radii < needed) | (gaps > 0.02 * needed + seen)
+    tree = cKDTree(surface.vertices)
     measured = Measured(
         surface=surface,
-        tree=cKDTree(surface.vertices),
+        tree=tree,
         radii=radii,
         directions=directions,
         gaps=gaps,
         needed=needed,
         thickness=thickness,
         defects=angle_defects(surface),
-        noise=noise,
+        raw=surface if scanned is None else scanned,
+        raw_tree=tree if scanned is None else cKDTree(scanned.vertices),
+        raw_noise=noise if scanned is None else scanned_noise,
         gaps_of=cache(lambda radius: rolling_ball_gap(surface, radius, noise)),
     )
-    found = []
+    found: list[Corner] = []
     for patch, edges in _patches(surface.edges, tight):
         want = float(needed[patch].max())
         skeleton = skeleton_of(surface.vertices[patch], edges, max(want, 2.0 * surface.edge_length))
         found += corners_in(measured, patch, skeleton)
     found.sort(key=lambda c: c.length, reverse=True)
-    return tuple(replace(c, id=f"C{i + 1}") for i, c in enumerate(found))
+    return found
 
 
 def _carried(surface: Surface, values: Floats, known: int) -> Floats:

@@ -9,13 +9,14 @@ from numpy.typing import NDArray
 
 from bagside.mould.arms import Arm, arms_of
 from bagside.mould.skeleton import Skeleton
-from bagside.mould.walls import Measured
+from bagside.mould.walls import Measured, bottom_of
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 SHORTEST = 2.0  # needed radii in the length of a corner
 CLEAR = 1.2  # needed radii from a meeting within which a third wall rounds the corner
+ASIDE = float(np.radians(40.0))  # a bend of the line at its last place that shows it to lie beside the deepest line
 LEAST_GATHERED = float(np.radians(5.0))  # curvature that tells where walls meet
 
 
@@ -91,7 +92,8 @@ def lines_in(m: Measured, patch: Ints, skeleton: Skeleton) -> list[Line]:
 def _line(m: Measured, arm: Arm, points: Floats, vertices: list[Ints], patch: Ints) -> Line:
     """Return an arm with its meetings put where curvature gathers, and without the stations that reach into them."""
     order = list(arm.stations)
-    own = points[order]
+    deep = [bottom_of(m, vertices[s]) for s in order]
+    own = np.stack([m.surface.vertices[b].mean(axis=0) for b in deep])
     met: list[Floats] = []
     keep = np.ones(len(order), dtype=np.bool_)
     want = float(m.needed[patch].max())
@@ -102,6 +104,10 @@ def _line(m: Measured, arm: Arm, points: Floats, vertices: list[Ints], patch: In
         met.append(place)
         keep[end] = False
         keep &= np.linalg.norm(own - place, axis=1) > CLEAR * want
+    for end, way in ((0, 1), (-1, -1)):  # the first band of a patch about as wide as long lies in a corner of it
+        if not arm.closed and not arm.meets[end] and keep.sum() > 3:
+            one, two = own[end + way] - own[end], own[end + 2 * way] - own[end + way]
+            keep[end] = one @ two > np.cos(ASIDE) * np.linalg.norm(one) * np.linalg.norm(two)
     if not keep.any():
         keep[len(keep) // 2] = True
     stations = [vertices[s] for s, k in zip(order, keep.tolist(), strict=True) if k]
@@ -115,7 +121,8 @@ def _line(m: Measured, arm: Arm, points: Floats, vertices: list[Ints], patch: In
     links = np.stack([k, np.roll(k, -1)], axis=1)[: len(k) if arm.closed else -1]
     length = float(np.linalg.norm(joined[links[:, 0]] - joined[links[:, 1]], axis=1).sum())
     if not arm.closed:
-        length += sum(_beyond(m, stations, own[keep], end) for end in (0, 1) if not arm.meets[end])
+        around = np.concatenate([vertices[s] for s in order])
+        length += sum(_beyond(m, around, joined, end, 2.0 * want) for end in (0, -1) if not arm.meets[end])
     return Line(
         points=joined,
         links=links,
@@ -138,11 +145,14 @@ def _meeting(m: Measured, near: Floats, patch: Ints, reach: float) -> Floats:
     return out
 
 
-def _beyond(m: Measured, stations: list[Ints], points: Floats, end: int) -> float:
-    """Return how far the patch reaches beyond the middle of its station at a free end."""
-    at, inward = (0, 1) if end == 0 else (-1, -2)
+def _beyond(m: Measured, around: Ints, points: Floats, end: int, reach: float) -> float:
+    """Return how far the deepest line reaches beyond its last point at a free end."""
     if len(points) < 2:
         return 0.0
-    ahead = points[at] - points[inward]
+    ahead = points[end] - points[1 if end == 0 else -2]
     ahead = ahead / max(float(np.linalg.norm(ahead)), 1e-12)
-    return float(((m.surface.vertices[stations[at]] - points[at]) @ ahead).max())
+    off = m.surface.vertices[around] - points[end]
+    forward = off @ ahead
+    aside = np.linalg.norm(off - forward[:, None] * ahead, axis=1)
+    near = (np.linalg.norm(off, axis=1) <= reach) & (aside <= max(0.25 * reach, 1.5 * m.surface.edge_length))
+    return max(0.0, float(forward[near].max())) if near.any() else 0.0

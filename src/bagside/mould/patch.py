@@ -10,7 +10,7 @@ from bagside.mould.line import Line, lines_in
 from bagside.mould.profile import Profile
 from bagside.mould.radius import verdict_of
 from bagside.mould.skeleton import Skeleton
-from bagside.mould.walls import Measured, section_at, turns_at
+from bagside.mould.walls import Measured, bottom_of, section_at, turns_at
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -21,6 +21,7 @@ SAMPLES = 80  # vertices at which the angle of one corner is taken
 SECTIONS = 40  # stations of one corner at which a section is fitted
 MARK = 0.001  # [m] grooves shallower than this are scribed lines and marks
 SMALLER = (0.5, 0.25, 0.125)  # of the needed radius: balls tried in a groove
+STEADY = 0.05  # of a radius: its error after the middle of so many neighbouring sections is taken
 WOBBLE = float(np.radians(12.0))  # bends of a line to and fro that count as jitter of its stations
 
 
@@ -44,7 +45,7 @@ def _corner(m: Measured, line: Line) -> Corner | None:
     patch = np.concatenate(line.stations)
     gap = float(np.quantile([m.gaps[s].max() for s in line.stations], 0.9))
     want = float(m.needed[patch].max())
-    bottoms = [_bottom(s, m.gaps, m.radii) for s in line.stations]
+    bottoms = [bottom_of(m, s) for s in line.stations]
     profiles = _sections(m, bottoms, line, want)
     read = _read(profiles)
     if read is not None:
@@ -95,9 +96,10 @@ def _read(profiles: list[Profile | None]) -> tuple[float, float, float] | None:
     if len(read) == 0 or 2 * len(read) < len(profiles):
         return None
     radii = np.array([p.radius for p in read])
-    if len(radii) >= 3:  # the tightest three in a row, by their middle one
-        radii = np.median(np.stack([radii[:-2], radii[1:-1], radii[2:]]), axis=0)
     error = float(np.median([p.radius_error for p in read]))
+    certain = max(STEADY * float(np.median(radii)), error / np.sqrt(len(read)))  # else the smallest is the luckiest
+    wide = min(len(radii), max(3, int(np.ceil((error / certain) ** 2)) if certain > 0 else 3))
+    radii = np.median(np.lib.stride_tricks.sliding_window_view(radii, wide), axis=1)
     return float(radii.min()), error, float(np.median([p.turn for p in read]))
 
 
@@ -119,14 +121,6 @@ def _largest_ball(m: Measured, bottom: Ints, want: float) -> float:
         if float(np.median(m.gaps_of(share * want)[bottom])) <= 0.05 * share * want:
             return share * want
     return 0.0
-
-
-def _bottom(station: Ints, gaps: Floats, radii: Floats) -> Ints:
-    """Return the vertices along the deepest line of one station."""
-    most = gaps[station].max()
-    chosen = gaps[station] >= 0.9 * most if most > 0 else radii[station] <= np.quantile(radii[station], 0.2)
-    out: Ints = station[chosen]
-    return out
 
 
 def _radius_by_ball(gaps: Floats, turns: Floats, ball: float) -> float:

@@ -44,8 +44,11 @@ class Measured:
         Of the laminate, shape (n,) [m].
     defects
         Curvature gathered at each vertex, 2 π less the angles that meet there, shape (n,) [rad]; zero at the boundary.
-    noise
-        Roughness of the surface [m].
+    raw, raw_tree
+        The surface that sections are read on, before it was faired, and the tree of its vertices; the same surface when
+        it was not.
+    raw_noise
+        Its roughness [m].
     gaps_of
         Gaps that a ball of another radius leaves, shape (n,) [m].
     """
@@ -58,7 +61,9 @@ class Measured:
     needed: Floats
     thickness: Floats
     defects: Floats
-    noise: float
+    raw: Surface
+    raw_tree: cKDTree
+    raw_noise: float
     gaps_of: Callable[[float], Floats]
 
 
@@ -85,6 +90,22 @@ def angle_defects(surface: Surface) -> Floats:
     pairs, count = np.unique(half, axis=0, return_counts=True)
     out: Floats = 2.0 * np.pi - sums
     out[np.unique(pairs[count != 2])] = 0.0
+    return out
+
+
+def bottom_of(m: Measured, station: Ints) -> Ints:
+    """Return the vertices along the deepest line of one place in a corner.
+
+    Parameters
+    ----------
+    m
+        What was measured.
+    station
+        Vertices of the place, shape (k,).
+    """
+    most = m.gaps[station].max()
+    chosen = m.gaps[station] >= 0.9 * most if most > 0 else m.radii[station] <= np.quantile(m.radii[station], 0.2)
+    out: Ints = station[chosen]
     return out
 
 
@@ -151,19 +172,19 @@ def section_at(m: Measured, bottom: Ints, along: Floats, want: float) -> Profile
     Profile or None
         Nothing when no section is straight, round and straight within a fiftieth of the needed radius.
     """
-    v, normals = m.surface.vertices, m.surface.vertex_normals
-    origin = v[bottom].mean(axis=0)
+    origin = m.surface.vertices[bottom].mean(axis=0)
     tangent = along / max(float(np.linalg.norm(along)), 1e-12)
-    up = normals[bottom].mean(axis=0)
+    up = m.surface.vertex_normals[bottom].mean(axis=0)
     up = up - (up @ tangent) * tangent
     size = float(np.linalg.norm(up))
     if size < 0.1:
         return None
     up = up / size
     across = np.cross(tangent, up)
-    slab = (2.0 if m.noise > 0 else 1.25) * m.surface.edge_length
-    near = np.array(m.tree.query_ball_point(origin, float(np.hypot(1.5 * max(REACHES) * want, slab))), dtype=np.int64)
-    d, n = v[near] - origin, normals[near]
+    slab = (2.0 if m.raw_noise > 0 else 1.25) * m.raw.edge_length
+    reach = float(np.hypot(1.5 * max(REACHES) * want, slab))
+    near = np.array(m.raw_tree.query_ball_point(origin, reach), dtype=np.int64)
+    d, n = m.raw.vertices[near] - origin, m.raw.vertex_normals[near]
     chosen = (np.abs(d @ tangent) <= slab) & (np.abs(n @ tangent) < ACROSS) & (n @ up > 0.0)
     flat = np.column_stack([d @ across, d @ up])[chosen]
     best: Profile | None = None
@@ -171,8 +192,8 @@ def section_at(m: Measured, bottom: Ints, along: Floats, want: float) -> Profile
         found = fitted_profile(flat[np.linalg.norm(flat, axis=1) <= reach * want])
         if found is None or found.covered < 1.0:
             continue
-        if found.rms <= CLOSE * want + m.noise:
+        if found.rms <= CLOSE * want + m.raw_noise:
             return found
-        if found.rms <= LOOSE * want + 1.5 * m.noise and (best is None or found.rms < best.rms):
+        if found.rms <= LOOSE * want + 1.5 * m.raw_noise and (best is None or found.rms < best.rms):
             best = found
     return best
