@@ -9,9 +9,9 @@ import scipy.sparse as sp
 from numpy.typing import NDArray
 from scipy.sparse.csgraph import connected_components
 
-from bagside.drape.coarse import nearest
+from bagside.drape.halves import place_on
 from bagside.errors import InputError, Problem
-from bagside.geometry import Surface
+from bagside.geometry import Surface, barycentric
 from bagside.quantity import shown
 
 Floats = NDArray[np.float64]
@@ -88,9 +88,7 @@ def start_on(surface: Surface, start: Floats, reach: float) -> tuple[Floats, int
     """
     if start.shape != (3,) or not np.isfinite(start).all():
         raise InputError.one("start", str(start.tolist()), "three finite coordinates are wanted")
-    distance, triangle, share = nearest(surface, start[None, :])
-    at: Floats = share[0] @ surface.corners[triangle[0]]
-    off = float(distance[0])
+    off, triangle, at = place_on(surface, start)
     if off > reach:
         raise InputError.one(
             "start",
@@ -98,7 +96,7 @@ def start_on(surface: Surface, start: Floats, reach: float) -> tuple[Floats, int
             f"the start point is {shown(off, 'mm')} off the surface; within {shown(reach, 'mm')} of it is wanted",
             f"the nearest point is {_millimetres(at)}",
         )
-    return at, int(triangle[0]), share[0]
+    return at, triangle, barycentric(surface, np.array([triangle]), at[None, :])[0]
 
 
 def direction_on(surface: Surface, triangle: int, direction: Floats) -> Floats:

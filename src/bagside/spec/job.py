@@ -43,6 +43,13 @@ class Bagging(StrEnum):
     ENVELOPE = "envelope"
 
 
+class Rosette(StrEnum):
+    """What a ply's angle is measured from away from the start."""
+
+    PROJECTED = "projected"
+    CARRIED = "carried"
+
+
 @stated
 class MouldPiece:
     """One piece of a mould that comes apart.
@@ -161,6 +168,9 @@ class Laying:
     stagger
         Distance over the surface between the joins of successive plies along one line [m]; zero lays them over each
         other.
+    rosette
+        Whether the zero direction elsewhere is the stated one laid into the surface there, or the one at the start
+        carried over the surface unturned.
     """
 
     start: Point3
@@ -168,6 +178,7 @@ class Laying:
     show: bool = True
     overlap: PositiveLength = 0.015
     stagger: SomeLength = 0.025
+    rosette: Rosette = Rosette.PROJECTED
 
 
 @stated
