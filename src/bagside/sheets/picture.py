@@ -33,6 +33,8 @@ _DPI = 150
 _TIMES = 2
 _LIGHT = np.array([-0.5, 0.6, 0.63])
 _DARKEST, _LIGHTEST = 0.70, 1.05
+YARNS_APART = 2.4  # [mm] on paper
+RINGS_APART = 5.4  # [mm] on paper
 FIGURE_ROOM = 4  # [mm] of free line on both sides of a figure
 ON_TOP = 0.6  # of the pieces' lift: how much an overlap stands over what lies under it
 HATCH, HATCH_LINE = 1.3, 0.16  # [mm] of an overlap's hatch, along the row; thin, so that the map is read between
@@ -207,7 +209,7 @@ def mould_picture(
     view
         From where; chosen from the mould when None.
     yarn_spacing
-        Between the yarns drawn; the cloth's own are finer [m].
+        Between the yarns drawn; the cloth's own are finer [m]. Doubled until they stand 2.4 mm apart on paper.
     title
         For readers of the document.
 
@@ -223,6 +225,8 @@ def mould_picture(
     frame = _framed(chosen, [mould, *(p.surface for p in pieces)], size_mm)
     image, hidden = _image(frame, mould, pieces, bands)
     out = [_embedded(image, frame), *_rims(frame, mould)]
+    while yarn_spacing * frame.scale < YARNS_APART:
+        yarn_spacing *= 2.0
     for piece in pieces:
         out += _yarns(frame, piece, yarn_spacing)
         out += _edges(frame, piece)
@@ -230,9 +234,12 @@ def mould_picture(
     for from_, to in arrows:
         ends = frame.on_paper(np.stack([from_, to]))
         out.append(marks.warp_arrow(ends[0, :2], ends[1, :2], halo=True))
-    out += [_pointed(frame, item) for item in points]
-    keep_off = [np.array(p.at) for p in points] + [e for pair in arrows for e in (*pair, 0.5 * (pair[0] + pair[1]))]
+    rings = [p for p in points if p.look is PointLook.RING]
+    others = [p for p in points if p.look is not PointLook.RING]
+    keep_off = [np.array(p.at) for p in others] + [e for pair in arrows for e in (*pair, 0.5 * (pair[0] + pair[1]))]
     taken = [frame.on_paper(np.array([p]))[0, :2] for p in keep_off]
+    out += [_pointed(frame, item) for item in others]
+    out += _ringed(frame, rings, taken)
     out += _labels(frame, pieces, taken)
     out += [_figured(frame, item, taken) for item in lines if item.words]
     svg = paper.sheet(frame.width, frame.height, out, title=title)
@@ -404,19 +411,42 @@ def _yarns(frame: _Frame, piece: OnMould, spacing: float) -> list[str]:
 def _pointed(frame: _Frame, item: MouldPoint) -> str:
     flat = frame.on_paper(np.array([item.at]))
     flat[:, 2] += frame.lift
-    if item.look not in (PointLook.RING, PointLook.LABEL) and not frame.visible(flat)[0]:
+    if item.look is not PointLook.LABEL and not frame.visible(flat)[0]:
         return ""
     x, y = float(flat[0, 0]), float(flat[0, 1])
     if item.look is PointLook.START:
         return marks.start_cross(x, y)
     if item.look in (PointLook.HOLE, PointLook.PILOT):
         return marks.hole_ring(x, y, pilot=item.look is PointLook.PILOT)
-    if item.look is PointLook.RING:
-        return marks.number_ring(x, y, item.words)
     if item.look is PointLook.DOT:
         return marks.place_dot(x, y)
     size = NOTE if item.look is PointLook.LETTER else 3.3
     return paper.text(x, y + 0.34 * size, item.words, size=size, bold=True, anchor="middle", halo=True)
+
+
+def _ringed(frame: _Frame, rings: Sequence[MouldPoint], taken: list[Floats]) -> list[str]:
+    """Return numbered rings; one that would cover another mark stands beside its place, with a leader to it."""
+    places = [frame.on_paper(np.array([item.at]))[0, :2] for item in rings]
+    leaders, numbers = [], []
+    around = [np.zeros(2)] + [
+        r * np.array([np.cos(a), np.sin(a)]) for r in (5.6, 7.5, 10.0) for a in np.radians(np.arange(-60, 300, 30))
+    ]
+    for k, (item, place) in enumerate(zip(rings, places, strict=True)):
+        busy = np.array([*taken, *places[k + 1 :], [-99.0, -99.0]])
+
+        def free(step: Floats, place: Floats = place, busy: Floats = busy) -> float:
+            spot = place + step
+            edge = min(*(spot - 3.0), frame.width - 3.0 - spot[0], frame.height - 3.0 - spot[1])
+            return float(min(np.linalg.norm(busy - spot, axis=1).min() - RINGS_APART, edge))
+
+        step = next((s for s in around if free(s) >= 0.0), max(around, key=free))
+        spot = place + step
+        if step.any():
+            way = step / np.linalg.norm(step)
+            leaders.append(marks.leader(spot - 2.2 * way, place))
+        numbers.append(marks.number_ring(float(spot[0]), float(spot[1]), item.words))
+        taken.append(spot)
+    return [*leaders, *numbers]
 
 
 def _figured(frame: _Frame, item: MouldLine, taken: list[Floats]) -> str:
