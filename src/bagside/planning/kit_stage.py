@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from bagside import cutting
 from bagside.cutting import FlatPiece, Nest, Offcuts, Take
 from bagside.findings import Finding, Severity
+from bagside.planning.patchwork_stage import PlyPatchwork, tile_pieces
 from bagside.planning.ply_stage import Piece
 from bagside.planning.stages import Stages
 from bagside.quantity import shown
@@ -58,6 +59,29 @@ def flat_piece(piece: Piece, job: Job, library: Library) -> FlatPiece:
     )
 
 
+def cut_list(
+    pieces: tuple[Piece, ...], patchwork: PlyPatchwork | None, job: Job, library: Library
+) -> tuple[FlatPiece, ...]:
+    """Return everything that is cut, in the order of the plies.
+
+    Parameters
+    ----------
+    pieces
+        Of all plies.
+    patchwork
+        The ply that is cut as tiles in place of its pieces; None when there is none.
+    job, library
+        As stated.
+    """
+    out: list[FlatPiece] = []
+    for k in range(len(job.plies)):
+        if patchwork is not None and patchwork.ply == k:
+            out.extend(tile_pieces(patchwork, pieces, job, library))
+        else:
+            out.extend(flat_piece(p, job, library) for p in pieces if p.ply == k)
+    return tuple(out)
+
+
 def roll_for(material: str, workshop: Workshop) -> Roll:
     """Return the roll to cut from: the one with least length among those in stock."""
     return min((r for r in workshop.stock if r.material == material), key=lambda r: r.length)
@@ -74,9 +98,25 @@ def nested(
 
 
 def kits_of(
-    pieces: tuple[Piece, ...], job: Job, workshop: Workshop, library: Library, stages: Stages
+    cut: tuple[FlatPiece, ...],
+    job: Job,
+    workshop: Workshop,
+    library: Library,
+    stages: Stages,
+    only: frozenset[str] | None = None,
 ) -> tuple[MaterialKit, ...]:
     """Return the nest of every cloth.
+
+    Parameters
+    ----------
+    cut
+        Everything that is cut, from `cut_list`.
+    job, workshop, library
+        As stated.
+    stages
+        Keep the nests.
+    only
+        Names of the cloths to nest; all when None.
 
     Raises
     ------
@@ -84,11 +124,14 @@ def kits_of(
         When a piece is wider than its cloth; names both.
     """
     kits: list[MaterialKit] = []
-    whole = sum(p.pattern.area for p in pieces)
+    whole = sum(p.area * p.quantity for p in cut)
     for material in dict.fromkeys(ply.material for ply in job.plies):
-        flat = tuple(flat_piece(p, job, library) for p in pieces if job.plies[p.ply].material == material)
+        if only is not None and material not in only:
+            continue
+        flat = tuple(p for p in cut if p.material == material)
         roll = roll_for(material, workshop)
         width = roll.width or library.prepreg[material].width
+        share = sum(p.area * p.quantity for p in flat) / whole
         nest = stages.run(
             f"Nesting {sum(p.quantity for p in flat)} pieces of {material}",
             nested,
@@ -96,7 +139,7 @@ def kits_of(
             width,
             workshop.table,
             roll.length,
-            max(1.0, float(round(job.nest_time * sum(p.area for p in flat) / whole))),
+            max(1.0, float(round(job.nest_time * share))),
         )
         cutting.verify(nest)
         table = workshop.table

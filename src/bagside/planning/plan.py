@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from bagside.bagging import BagPlan, BagPly
+from bagside.cutting import FlatPiece
 from bagside.findings import Finding, Severity
 from bagside.geometry import Surface
 from bagside.mould import MouldReport
@@ -15,6 +16,7 @@ from bagside.planning import (
     bag_stage,
     cure_stage,
     finish_stage,
+    going_on,
     joint_stage,
     kit_stage,
     laminate_stage,
@@ -32,9 +34,13 @@ from bagside.planning.joint_stage import JointPlan
 from bagside.planning.kit_stage import MaterialKit
 from bagside.planning.laminate_stage import LaminateMap
 from bagside.planning.mould_stage import MouldSurface
+from bagside.planning.patchwork_notes import patchwork_findings
+from bagside.planning.patchwork_stage import PlyPatchwork, mirrored_patchwork
 from bagside.planning.ply_stage import Piece
 from bagside.planning.stages import Progress, Silent, Stages
 from bagside.planning.steps import Step
+from bagside.planning.twin import TurnedCloth, Twin, cut_otherwise, twin_kits, twin_of
+from bagside.planning.twin_notes import twin_findings
 from bagside.spec.job import Job
 from bagside.spec.library import Library, generic_times
 from bagside.spec.material import Prepreg
@@ -58,6 +64,14 @@ class BuildPlan:
         Each named region as a surface.
     pieces
         Every cut piece.
+    patchwork
+        The ply that is cut as tiles in place of its pieces; None when there is none.
+    twin
+        What this part is the mirror image of; None when it is its own.
+    turned
+        What turning cloth for the twin costs.
+    cut
+        Everything that is cut, for all parts.
     laminate, mould, kits, bag, cure, joints, finish
         From the benches.
     steps, calendar, cost
@@ -84,6 +98,10 @@ class BuildPlan:
     calendar: Calendar
     cost: Cost
     findings: tuple[Finding, ...]
+    patchwork: PlyPatchwork | None = None
+    twin: Twin | None = None
+    turned: tuple[TurnedCloth, ...] = ()
+    cut: tuple[FlatPiece, ...] = ()
 
     @property
     def part(self) -> Surface:
@@ -128,6 +146,16 @@ def plan_build(
     part = stages.run(
         "Meshing the part", ply_stage.evenly_meshed, regions[job.part], job.mould.size, job.mould.tolerance
     )[0]
+    patchwork = going_on.tiled(opened, pieces, stages, where)
+    other = kit_stage.cut_list(pieces, patchwork, job, library)
+    twin, otherwise = None, frozenset[str]()
+    if job.mirror is not None:
+        twin = twin_of(job, surface, regions, pieces, part, library, workshop, stages)
+        if patchwork is not None and job.patchwork is not None:
+            tiled_quarter = patchwork.ply in twin.quarter
+            patchwork = mirrored_patchwork(patchwork, job.patchwork, twin.pieces, tiled_quarter, stages)
+        otherwise = cut_otherwise(twin, pieces)
+        job, surface, regions, pieces, part = twin.job, twin.surface, twin.regions, twin.pieces, twin.part
     replaced = job.replaces
     laminate = stages.run(
         "Stacking the laminate",
@@ -139,7 +167,12 @@ def plan_build(
         job.laying.direction,
         None if replaced is None else (library.substrate[replaced.material], replaced.thickness),
     )
-    kits = kit_stage.kits_of(pieces, job, workshop, library, stages)
+    cut = kit_stage.cut_list(pieces, patchwork, job, library)
+    kits = kit_stage.kits_of(other, job, workshop, library, stages)
+    turned: tuple[TurnedCloth, ...] = ()
+    if twin is not None:
+        anew = kit_stage.kits_of(cut, job, workshop, library, stages, otherwise)
+        kits, turned = twin_kits(twin, kits, {k.material: k for k in anew}, cut)
     cure = stages.run(
         "Curing",
         cure_stage.cure_plan,
@@ -233,7 +266,9 @@ def plan_build(
             *laminate_stage.laminate_findings(
                 laminate, max(cools, 0.0), show=job.laying.show, structural=job.structural
             ),
+            *([] if patchwork is None else patchwork_findings(patchwork, job, library)),
             *kit_stage.kit_findings(kits, library),
+            *([] if twin is None else twin_findings(twin, turned, library, workshop.currency)),
             *bag_stage.bag_findings(bag, gel, workshop),
             *cure_stage.cure_findings(cure, resin, workshop.oven, workshop.room),
             *joint_stage.joint_findings(joints, job, library),
@@ -262,6 +297,10 @@ def plan_build(
             calendar=calendar,
             cost=cost,
             findings=findings,
+            patchwork=patchwork,
+            twin=twin,
+            turned=turned,
+            cut=cut,
         ),
         stages,
     )
