@@ -155,7 +155,7 @@ def trace(surface: Surface, start: Floats, direction: Floats, length: float) -> 
     if size < 1e-6:
         raise ValueError("the direction stands straight up from the surface")
     heading = heading / size
-    neighbour = _neighbours(surface)
+    neighbour = sides_across(surface)
     left, came = float(length), -1
     path, crossed, weights = [at], [], []
     for _ in range(4 * len(surface.triangles) + 16):
@@ -194,8 +194,14 @@ def trace(surface: Surface, start: Floats, direction: Floats, length: float) -> 
     return np.array(path), np.array(crossed, dtype=np.int64), np.array(weights)
 
 
-def _neighbours(surface: Surface) -> Ints:
-    """Return 3 × triangle + side across each side, −1 at the boundary, shape (m, 3)."""
+def sides_across(surface: Surface) -> Ints:
+    """Return 3 × triangle + side across each side, −1 at the boundary, shape (m, 3).
+
+    Parameters
+    ----------
+    surface
+        The surface.
+    """
     t = surface.triangles
     m, n = len(t), len(surface.vertices)
     half = np.stack([t[:, [k, (k + 1) % 3]] for k in range(3)], axis=1).reshape(-1, 2)
