@@ -18,7 +18,7 @@ from bagside.geometry import Surface
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-INWARD = 1e-6  # share by which a start is drawn towards its triangle's middle, so that it lies strictly inside
+INWARD = 1e-8  # share by which a start is drawn towards its triangle's middle, so that it lies strictly inside
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
