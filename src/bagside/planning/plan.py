@@ -251,7 +251,18 @@ def plan_build(
         times["coat"],
     )
     listed = steps.steps_of(
-        job, library, times, pieces=pieces, kits=kits, bag=bag, cure=cure, joints=joints, finish=finish, part=part
+        job,
+        library,
+        times,
+        pieces=pieces,
+        kits=kits,
+        bag=bag,
+        cure=cure,
+        joints=joints,
+        finish=finish,
+        part=part,
+        cut=cut,
+        patchwork=patchwork,
     )
     calendar = stages.run(
         "Making the calendar", _calendar, steps.tasks_of(listed, job.quantity), workshop, _first_day(workshop, today)

@@ -7,13 +7,16 @@ from dataclasses import replace
 
 import numpy as np
 
-from bagside.bagging import BagPlan
+from bagside.bagging import BagPlan, Debulk
+from bagside.cutting import FlatPiece
 from bagside.finishing import CoatPlan
 from bagside.geometry import Surface
 from bagside.planning.cure_stage import CurePlan, Run
 from bagside.planning.finish_stage import FinishPlan
 from bagside.planning.joint_stage import JointPlan
 from bagside.planning.kit_stage import MaterialKit
+from bagside.planning.patchwork_notes import tiles_in_words
+from bagside.planning.patchwork_stage import PlyPatchwork
 from bagside.planning.ply_stage import Piece
 from bagside.planning.step import Step
 from bagside.quantity import shown
@@ -22,7 +25,7 @@ from bagside.spec.library import Library
 
 
 def getting_ready(
-    job: Job, kits: Sequence[MaterialKit], pieces: Sequence[Piece], times: Mapping[str, float]
+    job: Job, kits: Sequence[MaterialKit], cut: Sequence[FlatPiece], times: Mapping[str, float]
 ) -> list[Step]:
     """Return the steps before anything is laid."""
     factor = job.complexity
@@ -48,12 +51,12 @@ def getting_ready(
             name="Print and cut the templates",
             stage="Get ready",
             do=(
-                f"Print the {len(pieces)} templates at full size, without scaling.",
+                f"Print the {len(cut)} templates at full size, without scaling.",
                 "Measure the check square: 100 mm each way, or print again.",
                 "Mark label, warp arrow and this side up on each.",
             ),
-            boxes=("check square 100 mm", *(f"template {p.label}" for p in pieces)),
-            attended=times["template"] * len(pieces) * factor,
+            boxes=("check square 100 mm", *_template_boxes(cut)),
+            attended=times["template"] * len(cut) * factor,
             hazards=("knife",),
             one_off=True,
         ),
@@ -78,7 +81,24 @@ def getting_ready(
     ]
 
 
-def laying(job: Job, library: Library, pieces: Sequence[Piece], bag: BagPlan, times: Mapping[str, float]) -> list[Step]:
+def _template_boxes(cut: Sequence[FlatPiece]) -> tuple[str, ...]:
+    """Return a box for each template; edge tiles of one ply share one."""
+    boxes: dict[str, int] = {}
+    for piece in cut:
+        ply, dash, _ = piece.label.partition("-")
+        name = f"templates {ply}-…" if dash else f"template {piece.label}"
+        boxes[name] = boxes.get(name, 0) + 1
+    return tuple(f"{count} {name}" if name.endswith("…") else name for name, count in boxes.items())
+
+
+def laying(
+    job: Job,
+    library: Library,
+    pieces: Sequence[Piece],
+    bag: BagPlan,
+    times: Mapping[str, float],
+    patchwork: PlyPatchwork | None = None,
+) -> list[Step]:
     """Return the steps from the clean mould to the last ply, debulks included."""
     factor = job.complexity
     steps = [
@@ -110,6 +130,11 @@ def laying(job: Job, library: Library, pieces: Sequence[Piece], bag: BagPlan, ti
         rate = times["lay_show"] if show else times["lay_backing"]
         films += prepreg.films * len(own)
         labels = " and ".join(p.label for p in own) if len(own) < 3 else f"{own[0].label} to {own[-1].label}"
+        if patchwork is not None and patchwork.ply == k:
+            films += prepreg.films * (len(patchwork.plan.tiles) - len(own))
+            steps.append(_laying_tiles(job, library, patchwork, area, rate, times, first=k == 0))
+            steps.extend(_debulking(due.get(k + 1), times, first=k == 0))
+            continue
         start = "Put the cross on the start mark, the arrow along the warp line."
         boxes = [
             f"{prepreg.films * len(own)} film{'s' if prepreg.films * len(own) > 1 else ''} off",
@@ -133,27 +158,75 @@ def laying(job: Job, library: Library, pieces: Sequence[Piece], bag: BagPlan, ti
                 hazards=("prepreg",) if k == 0 else (),
             )
         )
-        debulk = due.get(k + 1)
-        if debulk is not None:
-            warm = ", warm at 40 to 50 °C" if debulk.warm else ""
-            steps.append(
-                Step(
-                    key=f"debulk-{k + 1}",
-                    name=f"Debulk after ply {k + 1}",
-                    stage="Lay",
-                    do=(f"Full vacuum for {debulk.minutes:.0f} min{warm}: {debulk.why}.",),
-                    boxes=("start and end", "mbar"),
-                    attended=times["debulk"],
-                    unattended=60.0 * debulk.minutes,
-                    each=True,
-                    needs=frozenset({"mould"}),
-                    hazards=("vacuum",) if k == 0 else (),
-                )
-            )
+        steps.extend(_debulking(due.get(k + 1), times, first=k == 0))
     steps[-1 if not steps[-1].key.startswith("debulk") else -2] = _with_box(
         steps[-1 if not steps[-1].key.startswith("debulk") else -2], f"{films} films counted in all"
     )
     return steps
+
+
+def _debulking(debulk: Debulk | None, times: Mapping[str, float], *, first: bool) -> list[Step]:
+    if debulk is None:
+        return []
+    warm = ", warm at 40 to 50 °C" if debulk.warm else ""
+    return [
+        Step(
+            key=f"debulk-{debulk.after}",
+            name=f"Debulk after ply {debulk.after}",
+            stage="Lay",
+            do=(f"Full vacuum for {debulk.minutes:.0f} min{warm}: {debulk.why}.",),
+            boxes=("start and end", "mbar"),
+            attended=times["debulk"],
+            unattended=60.0 * debulk.minutes,
+            each=True,
+            needs=frozenset({"mould"}),
+            hazards=("vacuum",) if first else (),
+        )
+    ]
+
+
+def _laying_tiles(
+    job: Job,
+    library: Library,
+    patchwork: PlyPatchwork,
+    area: float,
+    rate: float,
+    times: Mapping[str, float],
+    *,
+    first: bool,
+) -> Step:
+    ply = job.plies[patchwork.ply]
+    prepreg, plan = library.prepreg[ply.material], patchwork.plan
+    count = len(plan.tiles)
+    over = (
+        f"Each tile lies {shown(patchwork.base.overlap, 'mm')} over those with smaller numbers."
+        if patchwork.base.overlap
+        else f"Leave {shown(patchwork.base.gap, 'mm')} between tiles."
+        if patchwork.base.gap
+        else "Tiles meet edge to edge."
+    )
+    boxes = [
+        tiles_in_words(patchwork),
+        f"{prepreg.films * count} film{'s' if prepreg.films * count > 1 else ''} off",
+        "every tile pressed down, no corner stands up",
+        "warp of every tile along the arrow",
+    ]
+    if prepreg.one_faced:
+        boxes.append(f"resin-rich face to the {'mould' if ply.face is Face.MOULD else 'bag'}")
+    return Step(
+        key=f"ply-{patchwork.ply + 1}",
+        name=f"Lay ply {patchwork.ply + 1}: {count} tiles, {ply.material}",
+        stage="Lay",
+        do=(
+            "Draw the row through the start on the mould and begin there; tiles go down in the order of their numbers.",
+            f"{over} Whole tiles fit any place of their sort; edge tiles only their own.",
+        ),
+        boxes=tuple(boxes),
+        attended=(area / rate + times["piece"] * count) * job.complexity,
+        each=True,
+        needs=frozenset({"mould"}),
+        hazards=("prepreg",) if first else (),
+    )
 
 
 def _with_box(step: Step, box: str) -> Step:

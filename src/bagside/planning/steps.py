@@ -11,12 +11,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import fields
 
 from bagside.bagging import BagPlan
+from bagside.cutting import FlatPiece
 from bagside.geometry import Surface
 from bagside.planning.calendar import Task
 from bagside.planning.cure_stage import CurePlan
 from bagside.planning.finish_stage import FinishPlan
 from bagside.planning.joint_stage import JointPlan
 from bagside.planning.kit_stage import MaterialKit
+from bagside.planning.patchwork_stage import PlyPatchwork
 from bagside.planning.ply_stage import Piece
 from bagside.planning.step import Step
 from bagside.planning.step_lists import bagging_and_curing, bonding, coating, fitting, getting_ready, laying, trimming
@@ -50,11 +52,13 @@ def steps_of(
     joints: JointPlan,
     finish: FinishPlan,
     part: Surface,
+    cut: Sequence[FlatPiece],
+    patchwork: PlyPatchwork | None = None,
 ) -> tuple[Step, ...]:
     """Return every step of the job, in order."""
     return (
-        *getting_ready(job, kits, pieces, times),
-        *laying(job, library, pieces, bag, times),
+        *getting_ready(job, kits, cut, times),
+        *laying(job, library, pieces, bag, times, patchwork),
         *bagging_and_curing(job, bag, cure, times),
         *trimming(job, part, cure, times),
         *bonding(job, joints, times),
