@@ -9,6 +9,7 @@ from bagside.geometry.mend_report import MendReport
 from bagside.geometry.mend_report import findings as mending_findings
 from bagside.geometry.operators import Curvature, curvature, frames, gradients, laplacian, masses
 from bagside.geometry.outline import axes, outline_polygon
+from bagside.geometry.paths import distances_between, leg_lengths, line_length
 from bagside.geometry.readers import UNITS, Raw, read_mesh
 from bagside.geometry.regions import components, cut, regions_of
 from bagside.geometry.remesh import coarse, remeshed
@@ -30,11 +31,14 @@ __all__ = [
     "curvature",
     "cut",
     "distance",
+    "distances_between",
     "faired",
     "frames",
     "gradients",
     "inside",
     "laplacian",
+    "leg_lengths",
+    "line_length",
     "loop_area",
     "loop_length",
     "loops_of",

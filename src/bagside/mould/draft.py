@@ -24,12 +24,38 @@ Point = tuple[float, float, float]
 Piece = tuple[str, Sequence[float], Sequence[float] | None, Sequence[float] | None]
 
 LEAST_DRAFT = float(np.radians(1.0))  # below it walls scrape; common practice
+WALL = float(np.radians(45.0))  # draft below which a face is a wall, not a floor
 DEEP = 0.100  # [m] deeper than this a wall wants more draft
 PER_DEPTH = float(np.radians(1.0)) / 0.100  # [rad/m] 1° more for each 100 mm beyond
 LEANS_OVER = float(np.radians(-0.1))  # a wall along the pull is not called an undercut for its rounding
 LOCKS = 0.0005  # [m] a hook of less than this the part slips over by its own flex; an assumption of this package
 FEWEST = 3  # triangles of a patch that leans over; fewer are a nick or noise
 PERCENTILE = 0.01  # of area: the smallest draft that noise of a scan does not set
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Undercut:
+    """One connected patch that leans over the part.
+
+    Parameters
+    ----------
+    area
+        Of the patch [m²].
+    lean
+        Furthest lean in it, as a draft below zero [rad].
+    height
+        Along the pull [m].
+    hook
+        How far it reaches over the part: its height times the mean slope of its lean [m].
+    point
+        Where it leans most [m].
+    """
+
+    area: float
+    lean: float
+    height: float
+    hook: float
+    point: Point
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,8 +74,14 @@ class PieceDraft:
         Draft that 99 % of its area exceeds [rad].
     wanted
         Least draft wanted at its depth [rad].
+    walls
+        Area of its walls, steeper than 45° [m²].
+    wall
+        Draft that half of the walls' area exceeds [rad]; None when it has none.
     undercut
         Area that leans over [m²].
+    undercuts
+        Connected patches of it, worst hook first; of fewer than three triangles none.
     hook
         How far the worst connected patch of it reaches over the part: its height along the pull times the mean slope of
         its lean [m].
@@ -64,7 +96,10 @@ class PieceDraft:
     area: float
     smallest: float
     wanted: float
+    walls: float
+    wall: float | None
     undercut: float
+    undercuts: tuple[Undercut, ...]
     hook: float
     depth: float
     worst: Point
@@ -138,23 +173,30 @@ def _measured(surface: Surface, name: str, off: Floats, chosen: NDArray[np.bool_
     index = order[min(at, len(order) - 1)]
     height = surface.corners[chosen].reshape(-1, 3) @ off
     depth = float(np.ptp(height))
-    hook, deepest = _hook(surface, np.flatnonzero(chosen), angles, off)
-    centre = surface.centroids[chosen][index] if deepest is None else surface.centroids[deepest]
+    undercuts = _undercuts(surface, np.flatnonzero(chosen), angles, off)
+    centre = surface.centroids[chosen][index]
+    worst = undercuts[0] if undercuts else None
+    steep = np.abs(angles[order]) < WALL
+    walls = np.cumsum(areas[order][steep])
+    half = order[steep][int(np.searchsorted(walls, 0.5 * walls[-1]))] if len(walls) else None
     return PieceDraft(
         name=name,
         pull=(float(off[0]), float(off[1]), float(off[2])),
         area=float(areas.sum()),
         smallest=float(angles[index]),
         wanted=LEAST_DRAFT + PER_DEPTH * max(0.0, depth - DEEP),
+        walls=float(walls[-1]) if len(walls) else 0.0,
+        wall=None if half is None else float(angles[half]),
         undercut=float(areas[angles < LEANS_OVER].sum()),
-        hook=hook,
+        undercuts=undercuts,
+        hook=0.0 if worst is None else worst.hook,
         depth=depth,
-        worst=(float(centre[0]), float(centre[1]), float(centre[2])),
+        worst=(float(centre[0]), float(centre[1]), float(centre[2])) if worst is None else worst.point,
     )
 
 
-def _hook(surface: Surface, chosen: Ints, angles: Floats, off: Floats) -> tuple[float, int | None]:
-    """Return the largest hook of connected triangles that lean over, and the triangle in it that leans most."""
+def _undercuts(surface: Surface, chosen: Ints, angles: Floats, off: Floats) -> tuple[Undercut, ...]:
+    """Return the connected patches that lean over, the one that hooks furthest first."""
     over = angles < LEANS_OVER
     which, lean = chosen[over], -angles[over]
     t = surface.triangles[which]
@@ -164,16 +206,23 @@ def _hook(surface: Surface, chosen: Ints, angles: Floats, off: Floats) -> tuple[
     twin = np.flatnonzero(np.diff(np.sort(key)) == 0)
     graph = coo_matrix((np.ones(len(twin)), (owner[twin], owner[twin + 1])), shape=(len(t), len(t)))
     count, label = connected_components(graph, directed=False)
-    worst, at = 0.0, None
+    found: list[Undercut] = []
     for k in range(count) if len(t) else ():
         mine = np.flatnonzero(label == k)
         if len(mine) < FEWEST:
             continue
         height = float(np.ptp(surface.corners[which[mine]].reshape(-1, 3) @ off))
-        hook = height * float(np.average(np.tan(lean[mine]), weights=surface.areas[which[mine]]))
-        if hook > worst:
-            worst, at = hook, int(which[mine[np.argmax(lean[mine])]])
-    return worst, at
+        centre = surface.centroids[which[mine[np.argmax(lean[mine])]]]
+        found.append(
+            Undercut(
+                area=float(surface.areas[which[mine]].sum()),
+                lean=-float(lean[mine].max()),
+                height=height,
+                hook=height * float(np.average(np.tan(lean[mine]), weights=surface.areas[which[mine]])),
+                point=(float(centre[0]), float(centre[1]), float(centre[2])),
+            )
+        )
+    return tuple(sorted(found, key=lambda u: -u.hook))
 
 
 def draft_in_one_piece(surface: Surface) -> PieceDraft:
