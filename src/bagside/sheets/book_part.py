@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
 from bagside.findings import Basis, sentence
 from bagside.mould import LaidCorner
 from bagside.planning.cautions import cautions_for
@@ -203,17 +201,17 @@ def cut_chapter(plan: BuildPlan) -> Chapter:
     """Return the cut list."""
     blocks: list[Block] = [Caution(what=c.head, why=c.text) for c in cautions_for(("knife", "prepreg"))]
     rows: list[tuple[Words, ...]] = []
-    for p in plan.pieces:
-        length, width = np.ptp(p.pattern.loops[0], axis=0)
+    for p in plan.cut:
+        length, width = p.size
         rows.append(
             (
                 p.label,
-                plan.job.plies[p.ply].material,
-                str(plan.job.quantity),
-                shown(float(length), "mm", 0),
-                shown(float(width), "mm", 0),
-                shown(p.pattern.area, "cm²", 0),
-                str(plan.library.prepreg[plan.job.plies[p.ply].material].films),
+                p.material,
+                str(p.quantity),
+                shown(length, "mm", 0),
+                shown(width, "mm", 0),
+                shown(p.area, "cm²", 0 if p.area > 2e-3 else 1),
+                str(plan.library.prepreg[p.material].films),
             )
         )
     blocks.append(

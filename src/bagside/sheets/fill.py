@@ -11,6 +11,7 @@ from bagside.sheets.book_joins import joins_chapter
 from bagside.sheets.book_making import bag_chapter, cure_chapter, join_chapter
 from bagside.sheets.book_part import cut_chapter, laminate_chapter, mould_chapter, mould_words
 from bagside.sheets.book_plies import ply_page, sight_of
+from bagside.sheets.book_tiles import tiles_chapter, twin_chapter
 from bagside.sheets.book_words import day, money
 from bagside.sheets.bookinput import (
     BookInput,
@@ -73,7 +74,17 @@ def book_input(plan: BuildPlan, drawn: Drawn, bag: str, made_from: str) -> BookI
         made=f"{day(plan.calendar.start)}, first day",
         cover=drawn.cover,
         findings=plan.findings,
-        before=(mould_chapter(plan, drawn), laminate_chapter(plan, drawn), cut_chapter(plan)),
+        before=tuple(
+            c
+            for c in (
+                mould_chapter(plan, drawn),
+                twin_chapter(plan),
+                laminate_chapter(plan, drawn),
+                cut_chapter(plan),
+                tiles_chapter(plan),
+            )
+            if c is not None
+        ),
         plies=tuple(ply_page(plan, k, drawn) for k in range(len(plan.job.plies))),
         after=tuple(
             c

@@ -6,13 +6,13 @@ import hashlib
 import re
 
 from bagside.cutting import FlatPiece, Nest
-from bagside.planning.kit_stage import flat_piece
 from bagside.planning.plan import BuildPlan
 from bagside.planning.ply_stage import Piece
 from bagside.planning.stages import Stages
 from bagside.quantity import shown
 from bagside.sheets.book import book_pdf
 from bagside.sheets.book_plies import sight_of
+from bagside.sheets.book_tiles import map_of
 from bagside.sheets.cure_csv import cure_csv
 from bagside.sheets.fill import book_input
 from bagside.sheets.glb import piece_glb
@@ -25,6 +25,7 @@ from bagside.spec.material import ClothKind
 from bagside.spec.workshop import Paper
 
 ROOM = (120.0, 72.0)  # [mm] for the picture of the bag
+MAP = (420.0, 400.0)  # [mm] for a laying map that is printed large
 
 
 def plan_files(plan: BuildPlan, made_from: str, stages: Stages) -> dict[str, bytes]:
@@ -46,11 +47,14 @@ def plan_files(plan: BuildPlan, made_from: str, stages: Stages) -> dict[str, byt
     """
     pictures = stages.run("Drawing the plies", drawn, sight_of(plan))
     notes = tuple(
-        f"{plan.job.name}, {ply.material}, warp {shown(ply.angle, '°', 0)}, cut {plan.job.quantity}"
-        for ply in (plan.job.plies[p.ply] for p in plan.pieces)
+        f"{plan.job.name}, {p.material}, warp {shown(plan.job.plies[_ply(p.label)].angle, '°', 0)}, cut {p.quantity}"
+        for p in plan.cut
     )
-    flat = tuple(flat_piece(p, plan.job, plan.library) for p in plan.pieces)
-    files = dict(stages.run("Drawing the templates", template_files, flat, notes, plan.workshop.paper, plan.job.name))
+    files = dict(
+        stages.run("Drawing the templates", template_files, plan.cut, notes, plan.workshop.paper, plan.job.name)
+    )
+    if plan.patchwork is not None:
+        files[f"laying-map-{plan.patchwork.ply + 1}.svg"] = map_of(plan, plan.patchwork, MAP).encode("utf-8")
     nests = tuple((kit.nest, kit.take.pull) for kit in plan.kits)
     files |= stages.run("Drawing the nests", nest_files, nests)
     kinds = tuple(plan.library.prepreg[plan.job.plies[p.ply].material].kind for p in plan.pieces)
@@ -118,6 +122,7 @@ def template_files(pieces: tuple[FlatPiece, ...], notes: tuple[str, ...], paper:
         Of the job.
     """
     files: dict[str, bytes] = {}
+    together: dict[str, list[Template]] = {}
     for piece, note in zip(pieces, notes, strict=True):
         name = f"templates/{file_name(piece.label)}"
         files[f"{name}.svg"] = piece_svg(piece).encode("utf-8")
@@ -126,12 +131,23 @@ def template_files(pieces: tuple[FlatPiece, ...], notes: tuple[str, ...], paper:
             label=piece.label,
             loops=piece.loops,
             note=note,
-            start=(0.0, 0.0),
+            start=next((at for mark, at in piece.marks if mark == "start"), None),
             holes=tuple(at for mark, at in piece.marks if mark != "start"),
             seams=piece.seams,
         )
-        files[f"{name}-{paper.value}.pdf"] = templates_pdf([template], on=paper, title=f"{title} {piece.label}")
+        # tiles of one ply go into one file: nobody prints them one by one
+        ply, dash, _ = piece.label.partition("-")
+        together.setdefault(f"{ply}-tiles" if dash else piece.label, []).append(template)
+    for name, templates in together.items():
+        file = f"templates/{file_name(name)}-{paper.value}.pdf"
+        files[file] = templates_pdf(templates, on=paper, title=f"{title} {name}")
     return files
+
+
+def _ply(label: str) -> int:
+    """Return the index of the ply that a piece or a tile belongs to."""
+    found = re.match(r"\d+", label)
+    return 0 if found is None else int(found[0]) - 1
 
 
 def file_name(label: str) -> str:

@@ -16,6 +16,7 @@ from bagside.planning.cautions import cautions_for
 from bagside.planning.cure_stage import Run
 from bagside.planning.plan import BuildPlan
 from bagside.sheets import planmodel as m
+from bagside.sheets.planjson_tiles import patchwork_message, twin_message
 
 MM, CM2 = 1e3, 1e4
 DEGREES = 180.0 / math.pi
@@ -52,6 +53,8 @@ def plan_message(plan: BuildPlan, files: Mapping[str, str], made_from: str) -> m
         finishing=_finishing(plan),
         time=_time(plan),
         money=_money(plan),
+        patchwork=patchwork_message(plan),
+        twin=twin_message(plan),
         findings=[finding_message(f) for f in plan.findings],
         files=dict(sorted(files.items())),
         made_from=made_from,
