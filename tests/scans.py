@@ -1,4 +1,4 @@
-"""Dirty scans of surfaces known in closed form: what a phone or a structured-light scanner gives, with the truth beside.
+"""Dirty scans of surfaces known in closed form: what a phone or structured light gives, with the truth beside.
 
 The shape is a tray: a profile of straight and round pieces, drawn out along y. Its area, the distance of any point from
 it and the radius of every round are known exactly. Lengths in metres.
@@ -94,7 +94,7 @@ class Tray:
     def off(self, points: Floats) -> Floats:
         """Return the distance of points from the profile drawn out without end along y."""
         p = points[:, [0, 2]]
-        starts, places, headings = self.nodes()
+        _, places, headings = self.nodes()
         best = np.full(len(p), np.inf)
         for place, heading, (length, bend) in zip(places, headings, self.pieces, strict=True):
             if bend == 0:
@@ -140,7 +140,7 @@ def lattice(tray: Tray, edge: float, rng: np.random.Generator) -> tuple[Floats, 
     return p[:, 0] * tray.length, (p[:, 1] - 0.5) * tray.width, t
 
 
-def scanned(tray: Tray, triangles: int, seed: int, dirt: Dirt = Dirt()) -> Raw:  # noqa: B008 - frozen
+def scanned(tray: Tray, triangles: int, seed: int, dirt: Dirt = Dirt()) -> Raw:
     """Return a dirty scan of a tray in about so many triangles, as a soup would be after reading."""
     rng = np.random.default_rng(seed)
     edge = float(np.sqrt(tray.area / triangles * 2))
@@ -182,7 +182,7 @@ def scanned(tray: Tray, triangles: int, seed: int, dirt: Dirt = Dirt()) -> Raw: 
         start += len(used)
     for k in range(dirt.islands):
         floating = shapes.plane(0.006, 0.006, 4, 4)
-        sheets.append(floating.vertices + [0.02 * k, 0.0, 0.1])
+        sheets.append(floating.vertices + np.array([0.02 * k, 0.0, 0.1]))
         parts.append(floating.triangles + start)
         start += len(floating.vertices)
     for at in places(dirt.fins, 0.03):
@@ -217,7 +217,7 @@ def on_table(raw: Raw, side: float = 1.0, height: float = 0.0, edge: float = 0.0
     table = shapes.plane(side, side, n, n)
     low = float(raw.vertices[:, 2].min()) - height
     return Raw(
-        vertices=np.concatenate([raw.vertices, table.vertices + [0, 0, low]]),
+        vertices=np.concatenate([raw.vertices, table.vertices + np.array([0, 0, low])]),
         triangles=np.concatenate([raw.triangles, table.triangles + len(raw.vertices)]),
         name=raw.name,
         unit=raw.unit,

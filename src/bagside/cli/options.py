@@ -15,7 +15,7 @@ from bagside.spec.fields import as_direction, as_point
 AsJson = Annotated[bool, typer.Option("--json", help="One JSON object on standard output; keys carry their unit.")]
 Unit = Annotated[str, typer.Option("--unit", help="Unit of the mesh file's numbers: m, cm, mm, in or ft.")]
 Side = Annotated[str, typer.Option("--side", help='Direction from the mould to the laminate, as in "0 0 1".')]
-MeshFile = Annotated[Path, typer.Argument(help="STL, OBJ, PLY, 3MF or GLB.")]
+MeshFile = Annotated[Path, typer.Argument(help="STL, OBJ, PLY, 3MF or GLB; STEP and IGES with the extra cad.")]
 
 
 def quantity(text: str, kind: Quantity, option: str) -> float:
@@ -63,6 +63,26 @@ def not_negative(text: str, kind: Quantity, option: str) -> float:
 def point(text: str, option: str) -> tuple[float, float, float]:
     """Return "120 40 12.5 mm" as a point [m]."""
     return _told(as_point, text, option)
+
+
+def points(text: str, option: str, numbers: int = 3) -> tuple[tuple[float, ...], ...]:
+    """Return "0 0 0; 90 0 0; 90 60 0 mm" as points [m], each of so many numbers; one unit at the end serves all.
+
+    Raises
+    ------
+    InputError
+        Naming the option.
+    """
+    example = "; ".join(" ".join(p[:numbers]) for p in (["0", "0", "0"], ["90", "0", "0"], ["90", "60", "0"]))
+    want = f'{numbers} numbers for each point and one unit at the end are wanted, as in "{example} mm"'
+    found = [one.replace(",", " ").split() for one in text.split(";") if one.strip()]
+    unit = found[-1].pop() if found and len(found[-1]) == numbers + 1 else ""
+    if not unit or any(len(words) not in (numbers, numbers + 1) for words in found):
+        raise InputError.one(option, f'"{text}"', want)
+    return tuple(
+        tuple(quantity(f"{word} {(words[numbers:] or [unit])[0]}", Quantity.LENGTH, option) for word in words[:numbers])
+        for words in found
+    )
 
 
 def direction(text: str, option: str) -> tuple[float, float, float]:

@@ -1,38 +1,54 @@
 """Surfaces and flat shapes: reading, mending, measuring, cutting them into regions."""
 
+from bagside.geometry.crop import Cropped, cropped
 from bagside.geometry.fair import faired
+from bagside.geometry.fill import HoleSeen, filled
 from bagside.geometry.flat import cleaned, inside, loop_area, loop_length, loops_of, polygon, sampled, simplified
 from bagside.geometry.geodesic import distance, trace
 from bagside.geometry.locate import barycentric, nearest, triangle_values_at, vertex_values_at
 from bagside.geometry.mend import mended
+from bagside.geometry.mend_findings import findings as mending_findings
 from bagside.geometry.mend_report import MendReport
-from bagside.geometry.mend_report import findings as mending_findings
 from bagside.geometry.operators import Curvature, curvature, frames, gradients, laplacian, masses
 from bagside.geometry.outline import axes, outline_polygon
 from bagside.geometry.paths import distances_between, leg_lengths, line_length
 from bagside.geometry.readers import UNITS, Raw, read_mesh
 from bagside.geometry.regions import components, cut, regions_of
 from bagside.geometry.remesh import coarse, remeshed
+from bagside.geometry.scan import Opened, Wish, opened
 from bagside.geometry.slice import contour_length, section
+from bagside.geometry.smooth import despiked, roughness, smoothed
 from bagside.geometry.surface import Surface
+from bagside.geometry.tabletop import Table, off_table, table_of
+from bagside.geometry.thin import Deviation, deviation, thinned
 
 __all__ = [
     "UNITS",
+    "Cropped",
     "Curvature",
+    "Deviation",
+    "HoleSeen",
     "MendReport",
+    "Opened",
     "Raw",
     "Surface",
+    "Table",
+    "Wish",
     "axes",
     "barycentric",
     "cleaned",
     "coarse",
     "components",
     "contour_length",
+    "cropped",
     "curvature",
     "cut",
+    "despiked",
+    "deviation",
     "distance",
     "distances_between",
     "faired",
+    "filled",
     "frames",
     "gradients",
     "inside",
@@ -46,14 +62,20 @@ __all__ = [
     "mended",
     "mending_findings",
     "nearest",
+    "off_table",
+    "opened",
     "outline_polygon",
     "polygon",
     "read_mesh",
     "regions_of",
     "remeshed",
+    "roughness",
     "sampled",
     "section",
     "simplified",
+    "smoothed",
+    "table_of",
+    "thinned",
     "trace",
     "triangle_values_at",
     "vertex_values_at",

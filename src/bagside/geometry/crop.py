@@ -36,15 +36,12 @@ class Cropped:
         Area of either side [m²].
     stated
         Whether a point said which side stays.
-    line
-        The net edge as it runs, shape (k, 3) [m]; the last point joins the first.
     """
 
     edge: float
     kept: float
     dropped: float
     stated: bool
-    line: Floats
 
 
 def cropped(
@@ -109,7 +106,6 @@ def cropped(
         kept=float(area[chosen]),
         dropped=float(area.sum() - area[chosen]),
         stated=inside is not None,
-        line=at_line,
     )
     return Surface(vertices, triangles), report
 

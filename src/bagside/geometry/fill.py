@@ -7,7 +7,6 @@ shape of least bending together with a strip of the surface, which itself stays 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import igl
@@ -155,8 +154,8 @@ def _triangulated(surface: Surface, loop: Ints) -> Ints | None:
         made.append((i, k, j))
         work += [(i, k), (k, j)]
     patch = np.array(made, dtype=np.int64)
-    one, other = loop[0], loop[1]
-    runs = any(bool(((surface.triangles[:, k] == one) & (surface.triangles[:, (k + 1) % 3] == other)).any()) for k in range(3))
+    half = np.concatenate([surface.triangles[:, [k, (k + 1) % 3]] for k in range(3)])
+    runs = bool(((half[:, 0] == loop[0]) & (half[:, 1] == loop[1])).any())
     return patch[:, ::-1] if runs else patch
 
 
@@ -213,18 +212,12 @@ def _angle(v: Floats, at: Ints, a: Ints, b: Ints) -> Floats:
     return out
 
 
-def _grown(triangles: Ints, count: int, chosen: Ints, rows: int) -> Iterator[np.ndarray[tuple[int], np.dtype[np.bool_]]]:
-    inside = np.zeros(count, dtype=np.bool_)
-    inside[chosen] = True
-    for _ in range(rows):
-        inside[triangles[inside[triangles].any(axis=1)]] = True
-        yield inside
-
-
 def _bent(surface: Surface, old: int, length: float) -> Surface:
     """Return the surface with its vertices from ``old`` on moved to where the strip around bends least."""
     t = surface.triangles
-    *_, inside = _grown(t, len(surface.vertices), np.arange(old, len(surface.vertices)), STRIP)
+    inside = np.arange(len(surface.vertices)) >= old
+    for _ in range(STRIP):
+        inside[t[inside[t].any(axis=1)]] = True
     strip = surface.selected(inside[t].all(axis=1))
     used = np.unique(t[inside[t].all(axis=1)])
     free = used >= old

@@ -17,6 +17,7 @@ from scipy.spatial import cKDTree
 from bagside.errors import InputError
 from bagside.geometry.mend_report import MendReport
 from bagside.geometry.numbering import compact, equal_rows, first_of
+from bagside.geometry.passes import passes_over
 from bagside.geometry.readers import Raw
 from bagside.geometry.surface import Floats, Ints, Surface
 from bagside.geometry.topology import consistent, parted, parts, sides
@@ -33,6 +34,7 @@ def mended(
     facing: Sequence[float],
     keep: Sequence[float] | None = None,
     sliver: float = 1e-4,
+    noise: float = 0.0,
 ) -> tuple[Surface, MendReport]:
     """Return the one clean surface in a mesh, and what it took.
 
@@ -46,6 +48,9 @@ def mended(
         A point near the sheet that is the mould's surface, when there are several, shape (3,) [m].
     sliver
         Height over longest edge below which a triangle is a sliver.
+    noise
+        Of the scan, root mean square [m]: sheets no further apart than four times that, or 0.5 mm, are passes over the
+        same surface, and the largest stands for them.
 
     Raises
     ------
@@ -82,7 +87,8 @@ def mended(
     )
     areas: Floats = np.asarray(np.bincount(of, weights=area, minlength=count), dtype=np.float64)
     order = np.argsort(-areas, kind="stable").astype(np.int64)
-    chosen = _chosen(raw.name, vertices, triangles, of, areas, order, keep)
+    chosen = _chosen(raw.name, vertices, triangles, of, areas, order, keep, noise)
+    over = passes_over(vertices, triangles, of, areas, chosen, noise)
     before = triangles[of == chosen]
     if len(before) == 0 or areas[chosen] <= 0:
         raise InputError.one(raw.name, "", "every triangle in the file is without area; export the surface again")
@@ -110,6 +116,9 @@ def mended(
         ),
         size=(float(surface.size[0]), float(surface.size[1]), float(surface.size[2])),
         area=surface.area,
+        passes=len(over.within),
+        passes_area=over.area,
+        beyond=len(over.beyond),
     )
     return surface, report
 
@@ -132,7 +141,7 @@ def _welded(raw: Raw) -> tuple[Floats, Ints, int]:
 
 
 def _near_pairs(points: Floats, near: float) -> Ints:
-    """Return pairs of points that lie closer than a distance; sorted along one slanting line, few have to be compared."""
+    """Return pairs of points closer than a distance; sorted along a slanting line, few have to be compared."""
     if not near > 0:
         return np.zeros((0, 2), dtype=np.int64)
     along = points @ np.array([0.5257311121, 0.6180339887, 0.5844102911])
@@ -243,6 +252,7 @@ def _chosen(
     areas: Floats,
     order: Ints,
     keep: Sequence[float] | None,
+    noise: float,
 ) -> int:
     if keep is not None:
         squared, nearest, _ = igl.point_mesh_squared_distance(
@@ -258,11 +268,14 @@ def _chosen(
             )
         return int(of[int(np.ravel(nearest)[0])])
     if len(order) > 1 and areas[order[1]] > SECOND_SHEET * areas[order[0]]:
-        large = int((areas > SECOND_SHEET * areas[order[0]]).sum())
+        again = passes_over(vertices, triangles, of, areas, int(order[0]), noise).within
+        large = [int(k) for k in order if areas[k] > SECOND_SHEET * areas[order[0]] and int(k) not in again]
+        if len(large) == 1:
+            return large[0]
         raise InputError.one(
             name,
-            f"a mesh of {'two' if large == 2 else large} sheets, {10_000 * areas[order[0]]:.1f} cm² and "
-            f"{10_000 * areas[order[1]]:.1f} cm²",
+            f"a mesh of {'two' if len(large) == 2 else len(large)} sheets, {10_000 * areas[large[0]]:.1f} cm² and "
+            f"{10_000 * areas[large[1]]:.1f} cm²",
             "one surface is wanted: the side that the laminate lies on",
             "state `keep`, a point on that sheet, or delete the other one",
         )

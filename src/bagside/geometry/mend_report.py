@@ -1,10 +1,14 @@
-"""What mending a mesh found and did, in plain numbers, and the sentences that come of it."""
+"""What opening a mesh found and did, in plain numbers."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from bagside.findings import Basis, Finding, Severity
+from bagside.geometry.crop import Cropped
+from bagside.geometry.tabletop import Table
+from bagside.geometry.thin import Deviation
+
+Place = tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,6 +49,32 @@ class MendReport:
         Bounding box along x, y, z [m].
     area
         Area of the surface [m²].
+    passes, passes_area
+        Number and area [m²] of sheets left out because they lie on the surface: overlapping passes of the scanner.
+    beyond
+        Number of sheets left out that lie on the surface in part and reach beyond it.
+    noise, roughness
+        As stated, and as measured on the mended surface where it can be told; root mean square [m].
+    spikes
+        Lone vertices that stood far out and were put back, with the worst places [m].
+    smoothed
+        Length over which noise was taken off [m]; zero when it was not.
+    filled
+        Length [m] and centre [m] of every hole that was closed.
+    fill_limit
+        Longest way around a hole that is closed [m].
+    table
+        A large flat part under or around the mould, when there is one.
+    off_table
+        Height above it from which on the surface was kept [m]; zero when it was left.
+    cropped
+        What cutting along the net edge did.
+    region_area
+        Area that cutting down to a region left [m²]; zero when none was stated.
+    clean
+        Number of triangles of the surface to work with; zero when not made yet.
+    deviation
+        How far thinning strayed from the smooth surface before it.
     """
 
     name: str
@@ -60,99 +90,21 @@ class MendReport:
     kept: int
     flipped: int
     rim: float
-    holes: tuple[tuple[float, tuple[float, float, float]], ...]
+    holes: tuple[tuple[float, Place], ...]
     size: tuple[float, float, float]
     area: float
-
-
-def findings(report: MendReport) -> tuple[Finding, ...]:
-    """Return what mending noticed, as sentences.
-
-    Parameters
-    ----------
-    report
-        What mending found and did.
-    """
-    size = " × ".join(f"{1000 * s:.0f}" for s in report.size)
-    noticed = [
-        _finding(
-            Severity.SEEN,
-            report,
-            f"The surface measures {size} mm, {10_000 * report.area:.0f} cm², read in {report.unit}.",
-            "A wrong unit makes every later number wrong.",
-            "Compare it with the mould once.",
-        )
-    ]
-    if len(report.components) > 1:
-        loose = sum(report.components) - report.components[report.kept]
-        noticed.append(
-            _finding(
-                Severity.WATCH if loose > 0.01 * report.area else Severity.SEEN,
-                report,
-                f"{len(report.components) - 1} loose parts with {10_000 * loose:.1f} cm² together were left out.",
-                "Only one connected sheet is the mould's surface.",
-                "Look at the picture of the mould; state `keep` when the wrong sheet was kept.",
-            )
-        )
-    if report.rim == 0:
-        noticed.append(
-            _finding(
-                Severity.WATCH,
-                report,
-                "The mesh is a closed body; the laminate is taken to lie on its outside, all round.",
-                "A mould is laid on one side only, and a plane or outline must say which part of the body that is.",
-                "State a region for the part, or give the mould's face as an open surface.",
-            )
-        )
-    for length, centre in report.holes:
-        noticed.append(
-            _finding(
-                Severity.DECIDE if length > 0.02 else Severity.WATCH,
-                report,
-                f"There is a hole in the surface, {1000 * length:.0f} mm around.",
-                "Cloth over a hole in a scan is worked out as if nothing was there.",
-                "Scan that place again, or leave it when the mould has a hole there.",
-                centre,
-            )
-        )
-    faults = {
-        "doubled triangles dropped": report.duplicates,
-        "collapsed triangles dropped": report.degenerate,
-        "slivers mended": report.slivers,
-        "edges with more than two triangles parted": report.crowded,
-        "triangles turned over": report.flipped,
-    }
-    told = ", ".join(f"{number} {text}" for text, number in faults.items() if number)
-    if told:
-        large = sum(faults.values()) > 0.05 * report.triangles_read
-        noticed.append(
-            _finding(
-                Severity.WATCH if large else Severity.SEEN,
-                report,
-                f"The mesh was mended: {told}.",
-                "These faults would make areas and directions wrong.",
-                "Look at the picture of the mould." if large else "Nothing to do.",
-            )
-        )
-    return tuple(noticed)
-
-
-def _finding(
-    severity: Severity,
-    report: MendReport,
-    what: str,
-    why: str,
-    do: str,
-    point: tuple[float, float, float] | None = None,
-) -> Finding:
-    return Finding(
-        severity=severity,
-        stage="mould",
-        place=report.name,
-        what=what,
-        why=why,
-        do=do,
-        basis=Basis.MEASURED,
-        source="the mesh file",
-        point=point,
-    )
+    passes: int = 0
+    passes_area: float = 0.0
+    beyond: int = 0
+    noise: float = 0.0
+    roughness: float = 0.0
+    spikes: tuple[Place, ...] = ()
+    smoothed: float = 0.0
+    filled: tuple[tuple[float, Place], ...] = ()
+    fill_limit: float = 0.0
+    table: Table | None = None
+    off_table: float = 0.0
+    cropped: Cropped | None = None
+    region_area: float = 0.0
+    clean: int = 0
+    deviation: Deviation | None = None

@@ -23,10 +23,13 @@ import numpy as np
 from lxml import etree  # type: ignore[import-untyped]
 
 from bagside.errors import InputError, did_you_mean
+from bagside.geometry import cad
 from bagside.geometry.surface import Floats, Ints
 
 UNITS = {"m": 1.0, "cm": 0.01, "mm": 0.001, "in": 0.0254, "ft": 0.3048}
 SUFFIXES = (".stl", ".obj", ".ply", ".3mf", ".glb")
+MOST_BYTES = 2_000_000_000  # a file, or what it unpacks to, beyond this is no mould: 40 million triangles
+MOST_TRIANGLES = 20_000_000
 FARTHEST = 10_000.0  # [m] a coordinate beyond this is a broken number or a wrong unit, not a mould
 # What parsers of foreign formats raise on broken bytes; lxml's and json's errors are SyntaxError and ValueError.
 _FOREIGN = (
@@ -65,14 +68,17 @@ def read_mesh(path: Path, unit: str) -> Raw:
     Parameters
     ----------
     path
-        An STL (binary or text), OBJ, PLY, 3MF or GLB file; several bodies in it are joined where they stand.
+        An STL (binary or text), OBJ, PLY, 3MF or GLB file; several bodies in it are joined where they stand. STEP and
+        IGES files are turned into triangles when the extra ``cad`` is installed.
     unit
-        The unit of its numbers, one of `UNITS`; a unit written inside the file is not used.
+        The unit of its numbers, one of `UNITS`; a unit written inside a mesh file is not used, that of a STEP or IGES
+        file is, whatever is stated.
 
     Raises
     ------
     InputError
-        When there is no such file, its kind is not read, it is broken or cut off, or it holds no triangles.
+        When there is no such file, its kind is not read, it is broken or cut off, it holds no triangles, or more than
+        20 million triangles or 2 GB.
     """
     path = Path(path)
     name = path.name
@@ -81,7 +87,7 @@ def read_mesh(path: Path, unit: str) -> Raw:
             name, f'unit "{unit}"', "a unit of length is wanted: " + ", ".join(UNITS), did_you_mean(unit, UNITS)
         )
     suffix = path.suffix.lower()
-    if suffix not in SUFFIXES:
+    if suffix not in SUFFIXES and suffix not in cad.SUFFIXES:
         raise InputError.one(
             name,
             f'suffix "{path.suffix}"',
@@ -89,19 +95,61 @@ def read_mesh(path: Path, unit: str) -> Raw:
         )
     if not path.is_file():
         raise InputError.one(name, "", "there is no such file; check the name and the folder")
+    if path.stat().st_size > MOST_BYTES:
+        raise _too_large(name, f"{path.stat().st_size / 1e9:.1f} GB")
     try:
         data = path.read_bytes()
     except OSError as error:
         raise InputError.one(name, "", f"the file cannot be opened ({error.strerror}); check who may read it") from None
     if not data:
         raise InputError.one(name, "", f"the file is empty; {_AGAIN}")
+    if suffix in cad.SUFFIXES:
+        vertices, triangles = _foreign(name, "glb", cad.glb_of(name, data, suffix))
+        found = _checked(name, vertices, triangles, "m")
+        return Raw(vertices=found.vertices, triangles=found.triangles, name=name, unit=cad.OWN_UNIT)
+    if suffix == ".ply":
+        _ply_fits(name, data)
+    if suffix == ".3mf":
+        _unpacked_fits(name, data)
     vertices, triangles = _stl(name, data) if suffix == ".stl" else _foreign(name, suffix[1:], data)
     return _checked(name, vertices, triangles, unit)
+
+
+def _too_large(name: str, came: str) -> InputError:
+    wanted = f"up to {MOST_TRIANGLES // 1_000_000} million triangles and {MOST_BYTES // 1_000_000_000} GB are read"
+    return InputError.one(name, came, wanted, "thin it in the scanner's program first")
+
+
+def _ply_fits(name: str, data: bytes) -> None:
+    """Refuse a PLY file that promises more than its bytes can hold, before anything makes room for it."""
+    head = data[: data.find(b"end_header") + 1][:100_000]
+    promised = [int(n) for n in re.findall(rb"^element\s+\S+\s+(\d{1,30})\s*$", head, re.MULTILINE)]
+    if any(n > MOST_TRIANGLES for n in promised) and sum(promised) <= len(data):
+        raise _too_large(name, f"{max(promised)} elements")
+    if sum(promised) > len(data):
+        raise InputError.one(
+            name,
+            f"{sum(promised)} points and triangles promised, {len(data)} bytes present",
+            f"the file is cut off or its header is broken; {_AGAIN}",
+        )
+
+
+def _unpacked_fits(name: str, data: bytes) -> None:
+    """Refuse a packed file that would unpack to more than is read."""
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as packed:
+            size = sum(entry.file_size for entry in packed.infolist())
+    except _FOREIGN:
+        return  # the parser says what is wrong with it
+    if size > MOST_BYTES:
+        raise _too_large(name, f"{size / 1e9:.1f} GB unpacked")
 
 
 def _checked(name: str, vertices: Floats, triangles: Ints, unit: str) -> Raw:
     if len(triangles) == 0:
         raise InputError.one(name, "", "there are no triangles in the file; export the surface as a mesh")
+    if len(triangles) > MOST_TRIANGLES:
+        raise _too_large(name, f"{len(triangles)} triangles")
     if triangles.min() < 0 or triangles.max() >= len(vertices):
         raise InputError.one(name, "", f"a triangle names a point that is not in the file; {_AGAIN}")
     bad = ~np.isfinite(vertices).all(axis=1)

@@ -12,6 +12,7 @@ Lee & Preparata 1984, "Euclidean shortest paths in the presence of rectilinear b
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -31,12 +32,12 @@ class _Fans:
         self.order = np.argsort(t.ravel(), kind="stable") // 3
         self.first = np.searchsorted(np.sort(t.ravel()), np.arange(len(surface.vertices) + 1))
 
-    def around(self, vertex: int) -> list[list[int]]:
+    def around(self, vertex: int) -> list[tuple[int, int]]:
         """Return the triangles at a vertex as the two other corners of each, in winding order."""
         out = []
         for t in self.order[self.first[vertex] : self.first[vertex + 1]]:
             a, b, c = (int(x) for x in self.triangles[t])
-            out.append([b, c] if a == vertex else [c, a] if b == vertex else [a, b])
+            out.append((b, c) if a == vertex else (c, a) if b == vertex else (a, b))
         return out
 
     def other_side(self, vertex: int, spokes: Sequence[int], entry: int, leave: int) -> list[int] | None:
@@ -45,8 +46,9 @@ class _Fans:
         ``spokes`` are those crossed now, in order; ``entry`` and ``leave`` the third corners of the triangles before
         the first and after the last of them. Nothing when the fan is open there.
         """
-        follow = {a: b for a, b in self.around(vertex)}
-        back = {b: a for a, b in self.around(vertex)}
+        fan = self.around(vertex)
+        follow = dict(fan)
+        back = {b: a for a, b in fan}
         turn = back if follow.get(entry) == spokes[0] else follow
         found, at = [entry], entry
         while at != leave:
@@ -143,7 +145,7 @@ def _changed(
     made = way[:first] + fresh + way[last:]
     if not made or len({frozenset(e) for e in made}) < len(made):
         return None
-    return made if all(_share(a, b) for a, b in zip(made, made[1:], strict=False)) else None
+    return made if all(_share(a, b) for a, b in pairwise(made)) else None
 
 
 def _share(a: Edge, b: Edge) -> bool:
@@ -164,16 +166,16 @@ def _pulled(v: Floats, start: int, end: int, way: list[Edge]) -> tuple[float, li
     line = _funnel(flat, left, right)
     bends = [vertex for _, vertex in line[1:-1]]
     places: list[float] = []
-    length = sum(_apart(p, q) for (p, _), (q, _) in zip(line, line[1:], strict=False))
+    length = sum(_apart(p, q) for (p, _), (q, _) in pairwise(line))
     piece = 0
-    for (a, _), (p, q), l in zip(way, flat[1:-1], left, strict=True):
+    for (a, _), (p, q), to_left in zip(way, flat[1:-1], left, strict=True):
         share = 0.5
         for k in range(piece, len(line) - 1):
             cut = _crossing(line[k][0], line[k + 1][0], p, q)
             if cut is not None:
                 share, piece = cut, k
                 break
-        places.append(share if a == l else 1 - share)
+        places.append(share if a == to_left else 1 - share)
     return length, list(dict.fromkeys(bends)), places
 
 

@@ -18,8 +18,6 @@ from bagside.spec.material import ToolMaterial
 from bagside.spec.region import Hole, Region
 
 FINE_FAIRING = 0.001  # [m] keeps fillets of 3 mm measurable; see geometry.faired
-CLOTH_FAIRING = 0.002  # [m] what cloth is draped on; noise makes patterns too big
-FAIRED_ABOVE = 0.00001  # [m] a surface smoother than this is taken as it is
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,9 +27,9 @@ class MouldSurface:
     Parameters
     ----------
     fine
-        Mended and lightly faired: for corners, draft and sections.
+        Mended, cut to the part and lightly faired: for corners, draft and sections.
     work
-        Faired for cloth and meshed evenly: for regions, draping and areas.
+        Faired for cloth and meshed evenly, or finer in its fillets: for regions, draping and areas.
     report
         What mending found and did.
     """
@@ -50,12 +48,21 @@ def opened_mould(file: ContentFile, mould: Mould) -> MouldSurface:
         When the file cannot be used; says why and what to do.
     """
     raw = geometry.read_mesh(file.path, mould.unit)
-    mended, report = geometry.mended(raw, facing=mould.laminate_side, keep=mould.keep)
-    noisy = mould.noise > FAIRED_ABOVE
-    fine = geometry.faired(mended, FINE_FAIRING) if noisy else mended
-    smooth = geometry.faired(mended, max(CLOTH_FAIRING, min(0.003, 10 * mould.noise))) if noisy else mended
-    work = geometry.remeshed(smooth, mould.size, mould.tolerance)
-    return MouldSurface(fine=fine, work=work, report=report)
+    wish = geometry.Wish(
+        facing=mould.laminate_side,
+        keep=mould.keep,
+        noise=mould.noise,
+        size=mould.size,
+        tolerance=mould.tolerance,
+        smallest_fillet=mould.smallest_fillet,
+        fill_holes=mould.fill_holes,
+        off_table=mould.off_table,
+        region=mould.crop,
+        net_edge=mould.net_edge,
+        inside=mould.inside,
+    )
+    opened = geometry.opened(raw, wish)
+    return MouldSurface(fine=opened.fine, work=opened.work, report=opened.report)
 
 
 def regions_on(work: Surface, regions: Mapping[str, Region], holes: tuple[Hole, ...], where: str) -> dict[str, Surface]:
@@ -72,6 +79,25 @@ def regions_on(work: Surface, regions: Mapping[str, Region], holes: tuple[Hole, 
 def mending_findings(report: MendReport) -> tuple[Finding, ...]:
     """Return what mending noticed."""
     return tuple(geometry.mending_findings(report))
+
+
+def as_scanned(file: ContentFile, mould: Mould) -> Surface:
+    """Return the mended surface before anything was faired: small fillets are read on it.
+
+    Parameters
+    ----------
+    file
+        The mould's mesh.
+    mould
+        As stated.
+
+    Raises
+    ------
+    InputError
+        As for `opened_mould`.
+    """
+    raw = geometry.read_mesh(file.path, mould.unit)
+    return geometry.mended(raw, facing=mould.laminate_side, keep=mould.keep)[0]
 
 
 def laid_on(fine: Surface, region: Surface, reach: float = 0.001) -> Surface:

@@ -76,9 +76,10 @@ class Mould:
     Parameters
     ----------
     mesh
-        File beside the job: STL, OBJ, PLY, 3MF or GLB.
+        File beside the job: STL, OBJ, PLY, 3MF or GLB; STEP and IGES with the extra ``cad``.
     unit
-        Unit of the file's numbers: ``m``, ``cm``, ``mm``, ``in`` or ``ft``. Mesh files do not carry it reliably.
+        Unit of the file's numbers: ``m``, ``cm``, ``mm``, ``in`` or ``ft``. Mesh files do not carry it reliably; STEP
+        and IGES do, and theirs is used.
     laminate_side
         Direction from the mould towards the laminate, on the whole.
     keep
@@ -89,6 +90,18 @@ class Mould:
         Edge length of the triangles to work with [m].
     tolerance
         Deviation that re-meshing may make [m].
+    smallest_fillet
+        Smallest radius that must keep its shape when triangles are taken out [m]; zero meshes evenly.
+    fill_holes
+        Longest way around a hole of a scan that is closed [m]; zero closes none.
+    off_table
+        Height above the table in a scan from which on the surface is kept [m]; zero leaves the table.
+    crop
+        What of the scan is kept, stated as a region is, when not all.
+    net_edge
+        Points along a closed line over the surface, joined by the shortest ways, that the scan is cut along [m].
+    inside
+        A point on the side of the net edge that stays; the smaller side when not stated [m].
     material
         Name of a tool material.
     thickness
@@ -110,6 +123,12 @@ class Mould:
     noise: SomeLength = 0.0
     size: PositiveLength = 0.003
     tolerance: PositiveLength = 0.0002
+    smallest_fillet: SomeLength = 0.0
+    fill_holes: SomeLength = 0.0
+    off_table: SomeLength = 0.0
+    crop: Region | None = None
+    net_edge: tuple[Point3, ...] = ()
+    inside: Point3 | None = None
     material: str
     thickness: PositiveLength
     pieces: tuple[MouldPiece, ...] = ()
