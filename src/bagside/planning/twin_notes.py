@@ -43,7 +43,7 @@ def twin_findings(twin: Twin, turned: Sequence[TurnedCloth], library: Library, c
             found.append(
                 Finding(
                     severity=Severity.DECIDE if seen else Severity.SEEN,
-                    stage="cutting",
+                    stage="mirror",
                     place=place,
                     what=f"{material}{f', {cloth.weave},' if cloth.weave else ''} is not mirrored with the part: "
                     f"{look.value}",
@@ -95,7 +95,7 @@ def _turned(twin: Twin, cloth: TurnedCloth, library: Library, currency: str) -> 
     )
     return Finding(
         severity=Severity.WATCH,
-        stage="cutting",
+        stage="mirror",
         place=_plies(plies),
         what=f"{cloth.material} is laid with its warp turned by 90°, same face out, and cut across the roll: "
         f"{shown(cloth.pull[1], 'm', 2)} instead of {shown(cloth.pull[0], 'm', 2)}, "
@@ -116,7 +116,7 @@ def _twill(twin: Twin, material: str, plies: Sequence[int], seen: bool) -> list[
         return [
             Finding(
                 severity=Severity.DECIDE if seen else Severity.WATCH,
-                stage="cutting",
+                stage="mirror",
                 place=f"piece {label}",
                 what=f"it is too long to be cut across {material}: the roll would have to be "
                 f"{shown(wide[label], 'm', 2)} wide, so its diagonal stays as on the other part",
@@ -131,7 +131,7 @@ def _twill(twin: Twin, material: str, plies: Sequence[int], seen: bool) -> list[
         return [
             Finding(
                 severity=Severity.WATCH,
-                stage="cutting",
+                stage="mirror",
                 place=_plies(over),
                 what=f"{material} is rolled out with its other face up, so that its diagonal is reversed",
                 why="the face that lay on the backing film's side now lies on the mould: tack and resin may differ",
@@ -144,7 +144,7 @@ def _twill(twin: Twin, material: str, plies: Sequence[int], seen: bool) -> list[
         return [
             Finding(
                 severity=Severity.WATCH,
-                stage="cutting",
+                stage="mirror",
                 place=_plies([0]),
                 what=f"the diagonal of {material} runs as on the other part, not mirrored",
                 why="it was stated so; side by side the two parts look like two of one hand",

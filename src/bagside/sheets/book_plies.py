@@ -52,6 +52,8 @@ def sight_of(plan: BuildPlan) -> Sight:
         kinds=tuple(plan.library.prepreg[ply.material].kind for ply in job.plies),
         weights=tuple(_weight(plan, k) for k in range(len(job.plies))),
         seams=seams_of(plan),
+        angles=tuple(ply.angle for ply in job.plies),
+        rosette=job.laying.rosette,
     )
 
 
@@ -107,7 +109,8 @@ def ply_page(plan: BuildPlan, k: int, drawn: Drawn) -> PlyPage:
     worst = {Map.SHEAR: shown(max(s.shear_99 for s in said), "°", 0)}
     worst[Map.STRETCH] = shown(max(s.strain_99 for s in said), "%", 1)
     step = next(s for s in plan.steps if s.key == f"ply-{k + 1}")
-    count = len(pieces)
+    tiled = plan.patchwork is not None and plan.patchwork.ply == k
+    count = len(plan.patchwork.plan.tiles) if plan.patchwork is not None and tiled else len(pieces)
     return PlyPage(
         title=f"Ply {k + 1}",
         facts=(
@@ -115,7 +118,7 @@ def ply_page(plan: BuildPlan, k: int, drawn: Drawn) -> PlyPage:
             ply.material,
             f"warp {shown(ply.angle, '°', 0)}",
             ply.region,
-            "one piece" if count == 1 else f"{count} pieces",
+            "one piece" if count == 1 else f"{count} {'tiles' if tiled else 'pieces'}",
             f"{maps.first.value} {worst[maps.first]}",
         ),
         picture=drawn.plies[k],
@@ -123,6 +126,7 @@ def ply_page(plan: BuildPlan, k: int, drawn: Drawn) -> PlyPage:
         second=drawn.seconds[k],
         second_scale="" if maps.second is None else scale_of(maps.second, prepreg.locking_angle),
         notes=tuple(notes),
+        lines=(drawn.angles[k],) if drawn.angles[k] else (),
         flats=(drawn.flats[k],),
         tables=joins_table(pieces, [s for p, s in zip(plan.pieces, seams_of(plan), strict=True) if p.ply == k]),
         section=drawn.sections[k],

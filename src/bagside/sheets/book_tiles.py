@@ -5,6 +5,7 @@ from __future__ import annotations
 from bagside.planning.patchwork_notes import pattern_in_words, tiles_in_words
 from bagside.planning.patchwork_stage import PlyPatchwork
 from bagside.planning.plan import BuildPlan
+from bagside.planning.twin_notes import twin_findings
 from bagside.quantity import shown
 from bagside.sheets.book_words import money
 from bagside.sheets.bookinput import Block, Chapter, Findings, Paragraph, Picture, Table, Words
@@ -156,6 +157,7 @@ def twin_chapter(plan: BuildPlan) -> Chapter | None:
                 ),
             )
         )
+    blocks.append(Findings(items=twin_findings(twin, plan.turned, plan.library, plan.workshop.currency)))
     word = "" if twin.mirror.twill is Reversal.QUARTER_TURN else f"twill {twin.mirror.twill.value}"
     facts = (f"of {twin.mirror.of}", f"plane through {point} mm, normal {normal}", word)
     return Chapter(title="Mirrored twin", facts=tuple(f for f in facts if f), blocks=tuple(blocks))

@@ -57,7 +57,7 @@ def book_input(plan: BuildPlan, drawn: Drawn, bag: str, made_from: str) -> BookI
         subtitle=note,
         facts=(
             ("plies", str(len(plan.job.plies))),
-            ("pieces for one part", str(len(plan.pieces))),
+            ("pieces for one part", str(sum(p.quantity for p in plan.cut) // plan.job.quantity)),
             ("area of the part", shown(plan.part.area, "cm²", 0)),
             ("thickness, most of it", Said(words=shown(plan.laminate.main.laminate.thickness, "mm", 2), basis=cloth)),
             ("mass as cured", Said(words=shown(plan.laminate.mass, "g", 0), basis=cloth)),

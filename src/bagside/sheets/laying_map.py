@@ -23,6 +23,7 @@ Floats = NDArray[np.float64]
 LEFT, RIGHT, TOP, BOTTOM, BETWEEN = 3.0, 3.0, 12.0, 7.0, 6.0  # [mm]
 LEAST = 1.3  # [mm] type smaller than this is not printed
 HATCH = 1.2  # [mm]
+OFF = 2.6  # [mm] that numbers keep from the start and from holes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -134,8 +135,10 @@ def _piece(piece: MapPiece, low: Floats, size: Floats, unit: float, x: float) ->
         )
     outline = "".join(paper.path(at(loop), closed=True) for loop in piece.loops)
     out.append(paper.stroked(outline, weight=paper.EDGE))
+    keep_off = shapely.MultiPoint([*piece.holes, *([] if piece.start is None else [piece.start])])
+    clear = keep_off.buffer(OFF / unit)
     for tile in piece.tiles:
-        out += _number(tile, at, unit)
+        out += _number(tile, at, unit, clear)
     for hole in piece.holes:
         ((hx, hy),) = at(np.array(hole))
         out.append(marks.hole_ring(hx, hy, pilot=True))
@@ -145,9 +148,11 @@ def _piece(piece: MapPiece, low: Floats, size: Floats, unit: float, x: float) ->
     return out
 
 
-def _number(tile: MapTile, at: OnPaper, unit: float) -> list[str]:
+def _number(tile: MapTile, at: OnPaper, unit: float, clear: shapely.Geometry) -> list[str]:
     """Return a tile's number where it has most room, as large as it fits; nothing when that is too small to read."""
     shape = shapely.Polygon(tile.loops[0], tile.loops[1:])
+    free = shape.difference(clear)
+    shape = shape if free.is_empty else max(shapely.get_parts(free), key=lambda p: float(p.area))
     circle = shapely.maximum_inscribed_circle(shape, tolerance=2e-4)
     middle = np.asarray(circle.coords[0])
     centre = np.asarray(shape.centroid.coords[0])
