@@ -21,6 +21,7 @@ from bagside.cli.cut import cut
 from bagside.cli.drape import drape
 from bagside.cli.laminate import laminate
 from bagside.cli.mould.check import check as mould_check
+from bagside.cli.mould.measure import measure as mould_measure
 from bagside.cli.plan import plan
 from bagside.errors import BagsideError, InputError
 
@@ -56,6 +57,7 @@ app.command("coat")(_ending(coat))
 
 mould = typer.Typer(no_args_is_help=True, help="The mould's surface.")
 mould.command("check")(_ending(mould_check))
+mould.command("measure")(_ending(mould_measure))
 app.add_typer(mould, name="mould")
 
 cure = typer.Typer(no_args_is_help=True, help="The cure.")

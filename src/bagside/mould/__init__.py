@@ -13,6 +13,7 @@ from bagside.mould.features import FeatureLine, LineKind, feature_lines
 from bagside.mould.growth import PlyInCorner, largest_follower, plies_in_corner, radius_to_follow
 from bagside.mould.hollow import hollow_radii
 from bagside.mould.laid import LaidCorner, laid_corner
+from bagside.mould.measures import MouldMeasures, mould_measures
 from bagside.mould.profile import Profile, fitted_profile
 from bagside.mould.radius import CornerVerdict, corner_pressure, needed_radius
 from bagside.mould.remedy import CornerCase, Remedy, RemedyKind, remedies_for
@@ -31,6 +32,7 @@ __all__ = [
     "LaidCorner",
     "LaminateFacts",
     "LineKind",
+    "MouldMeasures",
     "MouldReport",
     "PieceDraft",
     "PlyInCorner",
@@ -60,6 +62,7 @@ __all__ = [
     "hollow_radii",
     "laid_corner",
     "largest_follower",
+    "mould_measures",
     "mould_report",
     "mould_size",
     "needed_radius",

@@ -190,7 +190,7 @@ def _slip(f: _Facts) -> Remedy:
     case.says(True, 3, "its two halves slide in under vacuum by themselves")
     case.says(straight, 1, "the corner runs straight, so a lap lies flat along it")
     case.says(f.last.verdict in (CornerVerdict.HARD, CornerVerdict.BRIDGES), 1, "the radius itself can be followed")
-    case.says(not straight, -1, "the corner's line bends, and a lap along it puckers")
+    case.says(not straight, -2, "the corner's line bends, and a lap along it puckers")
     case.says(f.visible, -1, "the join of a first ply is seen: leave that ply whole, or put its join at the edge")
     case.says(f.structural, -1, "laps of successive plies must be staggered to carry load")
     case.says(f.tightest, -2, "no ply follows so tight a bend, split or not")
@@ -206,7 +206,7 @@ def _dart(f: _Facts) -> Remedy | None:
     c, case = f.corner, _Case()
     if abs(c.surplus) < DART_TAKES and not c.meetings:
         return None
-    count = max(int(c.closed), math.ceil(abs(c.surplus) / DART_TAKES - 1e-9) - 1)
+    count = math.ceil(abs(c.surplus) / DART_TAKES - 1e-9) - (not c.closed)
     case.says(c.meetings > 0, 2, "where more than two walls meet, a ply cannot slide in from both sides at once")
     case.says(abs(c.surplus) >= DART_TAKES, 2, "along its line there is more or less cloth than the walls take")
     case.says(c.closed, 1, "around a closed line cloth has nowhere to go")
@@ -264,6 +264,7 @@ def _strip(f: _Facts) -> Remedy:
     c, case = f.corner, _Case()
     outer = max(c.radius, f.last.left, f.bag_radius)
     unreached = f.last.pressure == 0.0
+    case.says(f.last.left > 0.0, 1, "it carries the bag's pressure into the corner")
     case.says(f.last.verdict is CornerVerdict.BRIDGES, 2, "plies follow under pressure; the bag alone gives too little")
     case.says(unreached and f.last.left > 0, 2, "the bag does not reach into it")
     case.says(f.last.pressure < 0.7 and f.last.left > 0, 1, "little of the bag's pressure reaches the mould")
