@@ -132,6 +132,51 @@ def holed_cap(radius: float = 0.1, angle: float = np.radians(70), rings: int = 4
     return whole.selected(whole.centroids @ at / radius**2 < np.cos(np.radians(15)))
 
 
+def necked_cap(radius: float = 0.1, angle: float = np.radians(70), rings: int = 40, neck: float = 0.016) -> Surface:
+    """Return a sphere cap of which a band about x = 0 is left out but for a neck of a width across its pole."""
+    whole = hemisphere(radius, angle, rings)
+    c = whole.centroids
+    return whole.selected((np.abs(c[:, 0]) > 0.3 * radius) | (np.abs(c[:, 1]) < neck / 2))
+
+
+def torus(ring: float = 0.15, tube: float = 0.05, n: int = 50, *, inside: bool = False) -> Surface:
+    """Return a patch of a torus about z, 120° of turn and 150° round the tube, about its outer or its inner equator."""
+    p, t = grid(n, n)
+    turn, round_ = (p[:, 0] - 0.5) * np.radians(120), (p[:, 1] - 0.5) * np.radians(150)
+    out = ring + tube * np.cos(round_) * (-1 if inside else 1)
+    xyz = np.column_stack([out * np.cos(turn), out * np.sin(turn), tube * np.sin(round_)])
+    return Surface(xyz, t[:, ::-1] if inside else t)
+
+
+def cone_tip(half_angle: float = np.radians(60), slant: float = 0.12, rings: int = 40) -> Surface:
+    """Return a cone about z with its sharp apex at the origin, bag side out and up."""
+    p, t = disc(rings)
+    r = slant * np.linalg.norm(p, axis=1)
+    return Surface(np.column_stack([slant * np.sin(half_angle) * p, -np.cos(half_angle) * r]), t)
+
+
+def noisy(surface: Surface, deviation: float = 0.0003, seed: int = 5) -> Surface:
+    """Return a surface whose vertices are moved along their normals by normally distributed noise [m]."""
+    move = np.random.default_rng(seed).normal(0, deviation, len(surface.vertices))
+    return Surface(surface.vertices + move[:, None] * surface.vertex_normals, surface.triangles)
+
+
+def rough(n: int = 71, side: float = 0.2) -> Surface:
+    """Return a saddle in triangles of about 2 mm with 0.3 mm of noise, as a scan before fairing."""
+    return noisy(saddle(side, 0.5, n))
+
+
+def torn(rings: int = 40) -> Surface:
+    """Return a sphere cap with five round holes of different size: six boundary loops."""
+    whole = hemisphere(0.1, np.radians(75), rings)
+    keep = np.ones(len(whole.triangles), dtype=bool)
+    for k, (polar, size) in enumerate([(0.45, 0.12), (0.7, 0.2), (0.9, 0.15), (0.6, 0.08), (0.8, 0.25)]):
+        turn = 2 * np.pi * k / 5
+        at = np.array([np.sin(polar) * np.cos(turn), np.sin(polar) * np.sin(turn), np.cos(polar)])
+        keep &= whole.centroids @ at / np.linalg.norm(whole.centroids, axis=1) < np.cos(size)
+    return whole.selected(keep)
+
+
 def welded(points: Floats, triangles: Ints) -> Surface:
     """Return a surface whose vertices closer than 1e-9 m are one."""
     _, first, back = np.unique(np.round(points, 9), axis=0, return_index=True, return_inverse=True)

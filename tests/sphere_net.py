@@ -44,3 +44,20 @@ def shear_on_bias(polar: Floats) -> Floats:
     """Return the net's shear [rad] on the bias at a polar angle [rad]."""
     theta, u = bias()
     return shear_at(np.interp(polar, theta, u) ** 2)
+
+
+@cache
+def _from_bias():
+    return solve_ivp(
+        lambda _, y: [y[1], np.sin(y[0])], [0, 2], [np.pi / 2, 0], rtol=1e-10, atol=1e-12, dense_output=True
+    ).sol
+
+
+def shear_from_bias(across: Floats) -> Floats:
+    """Return the shear [rad] of the net that lies unsheared along a great circle u = v, at (u − v) / R.
+
+    There w depends on y = (u − v) / R alone: w'' = sin w, w(0) = 90°, w'(0) = 0. It holds where both threads through a
+    point reach the circle.
+    """
+    across = np.asarray(across, dtype=np.float64)
+    return np.pi / 2 - _from_bias()(np.abs(across).ravel())[0].reshape(across.shape)

@@ -3,6 +3,8 @@
 from bagside.drape.angles import AngleMap, angle_findings, angles_that_survive, intended
 from bagside.drape.laid import Drape
 from bagside.drape.law import ClothLaw, law_of
+from bagside.drape.locking import Locking, usual_locking
+from bagside.drape.many import DrapeTask, draped_many
 from bagside.drape.net import Net, net, preview
 from bagside.drape.order import LayingOrder, OrderLine, laying_order
 from bagside.drape.patchwork import PatchworkPlan, Sort, Tile, mirrored_tiling, moved_tiling, patchwork_of
@@ -18,7 +20,9 @@ __all__ = [
     "ClothKind",
     "ClothLaw",
     "Drape",
+    "DrapeTask",
     "LayingOrder",
+    "Locking",
     "Motion",
     "Net",
     "OrderLine",
@@ -31,6 +35,7 @@ __all__ = [
     "angle_findings",
     "angles_that_survive",
     "drape",
+    "draped_many",
     "findings",
     "intended",
     "law_of",
@@ -47,4 +52,5 @@ __all__ = [
     "preview",
     "registered",
     "summary_of",
+    "usual_locking",
 ]

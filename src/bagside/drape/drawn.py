@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from bagside import geometry
 from bagside.drape.frames import carried_over, cross
 from bagside.drape.line import Line
+from bagside.drape.refuse import millimetres
 from bagside.errors import InputError
 from bagside.geometry import Surface
 from bagside.quantity import shown
@@ -58,10 +59,9 @@ def laid_first(surface: Surface, path: Floats, start: Floats, triangle: int, war
     distance, triangles, on = geometry.nearest(surface, points)
     worst = int(np.argmax(distance))
     if distance[worst] > reach:
-        x = ", ".join(f"{1000 * v:.1f}" for v in points[worst])
         raise InputError.one(
             "line laid first",
-            f"({x}) mm",
+            millimetres(points[worst]),
             f"this point of the line is {shown(float(distance[worst]), 'mm')} off the surface; "
             f"within {shown(reach, 'mm')} of it is wanted",
         )
@@ -110,4 +110,5 @@ def _divided(surface: Surface, path: Floats) -> Floats:
 def _angle(one: Floats, other: Floats, normal: Floats) -> Floats:
     """Return the angle from one direction to another, counter-clockwise about a normal, shape (k,) [rad]."""
     across = np.einsum("ij,ij->i", cross(one, other), normal)
-    return np.arctan2(across, np.einsum("ij,ij->i", one, other))
+    out: Floats = np.arctan2(across, np.einsum("ij,ij->i", one, other))
+    return out

@@ -28,7 +28,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 CHUNK = 4096  # triangles worked on at a time, so that the intermediate rows stay in the cache
-TAUT = 2.0  # weight of the length along a drawn line against its straightness: shear there is what it keeps out
+TAUT = 4.0  # weight of the length along a drawn line against its straightness: shear there is what it keeps out
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -114,6 +114,29 @@ def slopes_of(cloth: Cloth, uv: Floats) -> Floats:
     return np.stack(gradients(cloth.frames, uv))
 
 
+def costs(law: ClothLaw, slopes: Floats) -> Floats:
+    """Return what each triangle costs for its area; infinite where one is turned over, shape (m,).
+
+    Parameters
+    ----------
+    law
+        The cloth.
+    slopes
+        Of a map, shape (4, m).
+    """
+    a, b, c, e = slopes
+    d = a * e - b * c
+    if not d.min() > 0:
+        over = ~(d > 0)
+        out = np.zeros(len(d))
+        out[over] = math.inf
+        return out
+    r1 = np.sqrt(c * c + e * e) / d - 1
+    r2 = np.sqrt(a * a + b * b) / d - 1
+    cost: Floats = law.warp_weight * r1 * r1 + law.weft_weight * r2 * r2 + law.shear_cost(-(a * c + b * e) / d)
+    return cost
+
+
 def energy_at(cloth: Cloth, law: ClothLaw, slopes: Floats) -> float:
     """Return the energy of a map by its slopes; infinite when a triangle is turned over.
 
@@ -126,16 +149,9 @@ def energy_at(cloth: Cloth, law: ClothLaw, slopes: Floats) -> float:
     slopes
         Shape (4, m).
     """
-    a, b, c, e = slopes
-    d = a * e - b * c
-    if not d.min() > 0:
-        return math.inf
-    r1 = np.sqrt(c * c + e * e) / d - 1
-    r2 = np.sqrt(a * a + b * b) / d - 1
-    cost = law.warp_weight * r1 * r1 + law.weft_weight * r2 * r2 + law.shear_cost(-(a * c + b * e) / d)
-    out = float(np.einsum("i,i->", cloth.frames.share, cost))
-    for across, missing, _ in _line_rows(cloth, slopes):
-        out += float(np.einsum("k,k,k->", across, missing, missing))
+    out = float(np.einsum("i,i->", cloth.frames.share, costs(law, slopes)))
+    for weight, missing, _ in _line_rows(cloth, slopes):
+        out += float(np.einsum("k,k,k->", weight, missing, missing))
     return out
 
 

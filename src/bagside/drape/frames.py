@@ -32,6 +32,8 @@ class Frames:
         Orthogonal unit axes in each triangle's plane, shape (m, 3).
     gx, gy
         Gradient of the three hat functions along the axes, shape (3, m) [1/m].
+    middle
+        Middle of each triangle, shape (m, 3) [m].
     """
 
     triangles: Ints
@@ -42,6 +44,7 @@ class Frames:
     second: Floats
     gx: Floats
     gy: Floats
+    middle: Floats
 
 
 def frames_of(surface: Surface) -> Frames:
@@ -63,6 +66,7 @@ def frames_of(surface: Surface) -> Frames:
         second=np.ascontiguousarray(axes[:, 1]),
         gx=np.ascontiguousarray(hats[:, :, 0].T),
         gy=np.ascontiguousarray(hats[:, :, 1].T),
+        middle=surface.centroids,
     )
 
 

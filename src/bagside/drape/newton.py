@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from bagside.drape.energy import Cloth, centred, derivatives, energy_at, longest_step, slopes_of
+from bagside.drape.energy import Cloth, centred, costs, derivatives, energy_at, longest_step, slopes_of
 from bagside.drape.law import ClothLaw
+from bagside.drape.refuse import millimetres
 from bagside.drape.solvers import Solver
 from bagside.errors import NotSolved
 
@@ -74,7 +75,7 @@ def descended(cloth: Cloth, law: ClothLaw, uv: Floats, solver: Solver, tolerance
     slopes = slopes_of(cloth, uv)
     now = energy_at(cloth, law, slopes)
     if not np.isfinite(now):
-        raise NotSolved("the map has a flipped triangle before the first step")
+        raise NotSolved(f"the map has a flipped triangle before the first step, {_worst(cloth, law, slopes)}")
     damping, before = FIRST_DAMPING, math.inf
     for step in range(1, most + 1):
         if now < NOTHING:
@@ -96,7 +97,10 @@ def descended(cloth: Cloth, law: ClothLaw, uv: Floats, solver: Solver, tolerance
                 return Reached(uv=uv, energy=now, steps=step)
             damping *= 100
             if damping > MOST_DAMPING:
-                raise NotSolved(f"no step lowers the energy {now:.3g} any more, though one promised {promise:.3g}")
+                raise NotSolved(
+                    f"no step lowers the energy {now:.3g} any more, though one promised {promise:.3g}, "
+                    + _worst(cloth, law, slopes)
+                )
         uv = uv + length * move
         slopes = slopes_of(cloth, uv)
         damping = max(damping / 10, LEAST_DAMPING) if length > 0.1 else damping * 10
@@ -106,7 +110,15 @@ def descended(cloth: Cloth, law: ClothLaw, uv: Floats, solver: Solver, tolerance
             return Reached(uv=centred(cloth, uv), energy=now, steps=step)
     if now < NOTHING:
         return Reached(uv=uv, energy=now, steps=most)
-    raise NotSolved(f"the energy has not settled after {most} steps (it is {now:.3g} and still falling)")
+    raise NotSolved(
+        f"the energy has not settled after {most} steps (it is {now:.3g} and still falling), "
+        + _worst(cloth, law, slopes)
+    )
+
+
+def _worst(cloth: Cloth, law: ClothLaw, slopes: Floats) -> str:
+    """Return in words where the cloth resists most."""
+    return f"worst round {millimetres(cloth.frames.middle[int(np.argmax(costs(law, slopes)))])}"
 
 
 def _left(gain: float, earlier: float) -> float:

@@ -92,9 +92,9 @@ def start_on(surface: Surface, start: Floats, reach: float) -> tuple[Floats, int
     if off > reach:
         raise InputError.one(
             "start",
-            _millimetres(start),
+            millimetres(start),
             f"the start point is {shown(off, 'mm')} off the surface; within {shown(reach, 'mm')} of it is wanted",
-            f"the nearest point is {_millimetres(at)}",
+            f"the nearest point is {millimetres(at)}",
         )
     return at, triangle, barycentric(surface, np.array([triangle]), at[None, :])[0]
 
@@ -131,5 +131,12 @@ def direction_on(surface: Surface, triangle: int, direction: Floats) -> Floats:
     return out
 
 
-def _millimetres(point: Floats) -> str:
+def millimetres(point: Floats) -> str:
+    """Return a place as a person reads it, in millimetres.
+
+    Parameters
+    ----------
+    point
+        Position, shape (3,) [m].
+    """
     return "(" + ", ".join(f"{1000 * float(x):.1f}".replace("-", "−") for x in point) + ") mm"

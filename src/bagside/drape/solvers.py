@@ -202,7 +202,8 @@ class Galerkin:
         def precondition(r: Floats) -> Floats:
             x: Floats = near @ r
             x = x + far(r - h @ x)
-            return x + near @ (r - h @ x)
+            x = x + near @ (r - h @ x)
+            return x
 
         x, rounds = conjugate(h.__matmul__, b, precondition, LOOSE, ROUNDS)
         self.factor = far if rounds < WEARY else None
