@@ -10,10 +10,11 @@ import shapely
 
 from bagside.cutting import PieceSeam
 from bagside.geometry import Surface
-from bagside.sheets.book_joins import TriedCut, angle_words, joins_table, proposal_table
+from bagside.sheets.book_joins import TriedCut, joins_table, proposal_table
 from bagside.sheets.bookinput import Said
 from bagside.sheets.joined import JoinLine, least_apart, lifted, overlap_on
 from bagside.sheets.joins_view import apart, joins_picture
+from bagside.sheets.kept_angles import angle_words
 from bagside.sheets.picture import OnMould, mould_picture
 from bagside.sheets.view import View
 

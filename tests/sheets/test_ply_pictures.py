@@ -22,6 +22,7 @@ from bagside.sheets.plan_files import piece_files
 from bagside.sheets.plan_pictures import drawn
 from bagside.sheets.ply_pictures import fronts, ply_flats, ply_picture
 from bagside.sheets.sight import Sight, around_part, view_on
+from bagside.spec.job import Rosette
 from bagside.spec.material import ClothKind
 from glbread import held, opened
 
@@ -66,6 +67,7 @@ def sight() -> Sight:
         thicknesses=(0.0002, 0.0002), holes=(), brackets=(), corners=(), mould_places=(), ply_places=((), ()),
         start=(0.15, 0.15, 0.0), direction=(1.0, 0.0, 0.0), side=(0.0, 0.0, 1.0), tall=297.0,
         kinds=(ClothKind.WOVEN, ClothKind.WOVEN), weights=(0.345, 0.345), seams=SEAMS,
+        angles=(0.0, np.radians(4)), rosette=Rosette.PROJECTED,
     )  # fmt: skip
 
 
@@ -120,6 +122,9 @@ def test_all_pictures_of_two_plies() -> None:
     assert len(found.plies) == len(found.flats) == len(found.seconds) == len(found.maps) == 2
     assert [m.first for m in found.maps] == [Map.SHEAR, Map.SHEAR]
     assert found.seconds == ("", "")
+    all_of_it = "within ±3° 100 %, ±5° 100 %, ±10° 100 %"
+    assert found.angles[0] == f"Warp {all_of_it}; weft {all_of_it} of the area."
+    assert found.angles[1].startswith("Warp within ±3° 0 %, ±5° 100 %"), "drawn at 4°, laid at 0°"
     assert "ply 1, A" in found.joins
     alone = drawn(replace(sight(), seams=((), (), ())))
     assert alone.joins == ""

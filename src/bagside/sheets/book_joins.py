@@ -81,28 +81,6 @@ def proposal_table(ply: int, tried: Sequence[TriedCut]) -> Table:
     )
 
 
-def angle_words(warp: Sequence[tuple[float, float]], weft: Sequence[tuple[float, float]]) -> str:
-    """Return how much of the area keeps its direction, as one sentence.
-
-    Parameters
-    ----------
-    warp, weft
-        An angle [rad] and the share of the area whose threads run within it, narrowest first.
-
-    Examples
-    --------
-    >>> angle_words(((np.radians(3), 0.82), (np.radians(5), 0.95)), ())
-    'Warp within ±3° 82 %, ±5° 95 % of the area.'
-    """
-
-    def of(word: str, shares: Sequence[tuple[float, float]]) -> str:
-        told = ", ".join(f"±{shown(angle, '°', 0)} {shown(share, '%', 0)}" for angle, share in shares)
-        return f"{word} within {told}" if shares else ""
-
-    told = "; ".join(w for w in (of("warp", warp), of("weft", weft)) if w)
-    return f"{told[:1].upper()}{told[1:]} of the area." if told else ""
-
-
 def joins_table(pieces: Sequence[Piece], seams: Sequence[Sequence[PieceSeam]]) -> tuple[Table, ...]:
     """Return the joins of one ply as a small table; none when it has none.
 

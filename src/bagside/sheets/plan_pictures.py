@@ -21,6 +21,7 @@ from bagside.quantity import shown
 from bagside.sheets.curechart import CureCurves, cure_chart
 from bagside.sheets.curechart import Segment as NamedSegment
 from bagside.sheets.joins_view import joins_of, joins_picture
+from bagside.sheets.kept_angles import angle_words, kept_angles
 from bagside.sheets.maps import Maps, maps_of
 from bagside.sheets.picture import LineLook, MouldLine, MouldPoint, OnMould, PointLook, mould_picture
 from bagside.sheets.ply_pictures import flat_height, ply_flats, ply_picture
@@ -28,6 +29,7 @@ from bagside.sheets.section import PlyInSection, section_view
 from bagside.sheets.sight import Sight, around_part, hole_marks, net_edges, view_on
 from bagside.sheets.timetable import Bar, Spell, bars, timetable
 from bagside.sheets.view import View
+from bagside.spec.material import ClothKind
 
 Floats = NDArray[np.float64]
 WIDE = 184.0  # [mm] between the margins of the book
@@ -55,6 +57,8 @@ class Drawn:
         A second map for each ply; empty when the first says it all.
     joins
         All joins of all plies; empty when there is none.
+    angles
+        How well each ply's threads keep their angle, in words.
     """
 
     tilt: float
@@ -67,6 +71,7 @@ class Drawn:
     maps: tuple[Maps, ...]
     seconds: tuple[str, ...]
     joins: str
+    angles: tuple[str, ...]
 
 
 def drawn(sight: Sight) -> Drawn:
@@ -110,7 +115,14 @@ def drawn(sight: Sight) -> Drawn:
         maps=maps,
         seconds=tuple("" if k < 0 else pictures[k] for _, k in order),
         joins=joins_picture(mould, joins, net_edges(sight), view, (150.0, 96.0)) if joins else "",
+        angles=tuple(_kept(sight, k) for k in range(count)),
     )
+
+
+def _kept(sight: Sight, ply: int) -> str:
+    drapes = [p.drape for p, _ in sight.of_ply(ply)]
+    warp, weft = kept_angles(drapes, sight.direction, sight.angles[ply], sight.rosette)
+    return angle_words(warp, weft if sight.kinds[ply] is not ClothKind.UNIDIRECTIONAL else ())
 
 
 def cover_picture(sight: Sight, mould: Surface, view: View, size: tuple[float, float]) -> str:

@@ -14,6 +14,7 @@ from bagside.mould import Corner
 from bagside.planning.ply_stage import Piece
 from bagside.sheets.picture import LineLook, MouldLine, MouldPoint, PointLook
 from bagside.sheets.view import View, view_of
+from bagside.spec.job import Rosette
 from bagside.spec.material import ClothKind
 from bagside.spec.region import Hole
 
@@ -50,6 +51,8 @@ class Sight:
         Of each ply's cloth as it comes off the roll [kg/m²].
     seams
         Sides of joins of each piece.
+    angles, rosette
+        Of each ply [rad], and how its zero direction is found at each place.
     """
 
     name: str
@@ -70,6 +73,8 @@ class Sight:
     kinds: tuple[ClothKind, ...]
     weights: tuple[float, ...]
     seams: tuple[tuple[PieceSeam, ...], ...]
+    angles: tuple[float, ...]
+    rosette: Rosette
 
     def of_ply(self, ply: int) -> list[tuple[Piece, tuple[PieceSeam, ...]]]:
         """Return the pieces of a ply with their sides of joins.
