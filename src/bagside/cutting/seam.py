@@ -92,6 +92,11 @@ class PieceSeam:
             raise InputError(problems)
 
     @property
+    def length(self) -> float:
+        """Of the join line [m]."""
+        return float(np.linalg.norm(np.diff(self.line, axis=0), axis=1).sum())
+
+    @property
     def shown(self) -> str:
         """What stands beside it: ``A`` or ``A′``."""
         return f"{self.name}′" if self.prime else self.name

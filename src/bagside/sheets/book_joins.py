@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from bagside.cutting import PieceSeam
 from bagside.planning.ply_stage import Piece
 from bagside.quantity import shown
@@ -100,7 +98,6 @@ def joins_table(pieces: Sequence[Piece], seams: Sequence[Sequence[PieceSeam]]) -
         below = mates[0][0] if mates else seam.other or label
         # Where this side is not the longer one, the other is.
         over = label if seam.over else below if any(s.over for _, s in mates) else ""
-        length = float(np.linalg.norm(np.diff(seam.line, axis=0), axis=1).sum())
         width = max([seam.width, *(s.width for _, s in mates)]) if seam.join != "butt" else 0.0
         rows.append(
             (
@@ -108,7 +105,7 @@ def joins_table(pieces: Sequence[Piece], seams: Sequence[Sequence[PieceSeam]]) -
                 f"{label} to {below}",
                 seam.join,
                 shown(width, "mm", 0) if width else "none",
-                shown(length, "mm", 0),
+                shown(seam.length, "mm", 0),
                 f"{over} on top" if over else "",
             )
         )
@@ -129,7 +126,7 @@ def joins_chapter(drawn: Drawn, sight: Sight, proposals: Sequence[Table] = ()) -
     proposals
         From `proposal_table`, one for each ply that was cut by proposal.
     """
-    joins = joins_of(sight)
+    joins = joins_of(sight.pieces, sight.seams)
     blocks: list[Block] = []
     if joins:
         blocks.append(Picture(svg=drawn.joins, caption="every join of every ply, with its ply and letter"))

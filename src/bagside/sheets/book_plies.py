@@ -50,7 +50,7 @@ def sight_of(plan: BuildPlan) -> Sight:
         side=job.mould.laminate_side,
         tall=SIZES[plan.workshop.paper][1],
         kinds=tuple(plan.library.prepreg[ply.material].kind for ply in job.plies),
-        weights=tuple(_weight(plan, k) for k in range(len(job.plies))),
+        weights=tuple(cloth_weight(plan, k) for k in range(len(job.plies))),
         seams=seams_of(plan),
         angles=tuple(ply.angle for ply in job.plies),
         rosette=job.laying.rosette,
@@ -83,7 +83,8 @@ def scale_of(shown_map: Map, locking_angle: float | None, *, ordered: bool = Fal
     return paper.sheet(62, 14 if ordered else 9, drawn, title=shown_map.value)
 
 
-def _weight(plan: BuildPlan, k: int) -> float:
+def cloth_weight(plan: BuildPlan, k: int) -> float:
+    """Return what a ply's cloth weighs as it comes off the roll [kg/m²]."""
     prepreg = plan.library.prepreg[plan.job.plies[k].material]
     return float(prepreg_areal_weight(prepreg.areal_weight, prepreg.resin_content))
 

@@ -6,10 +6,11 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from bagside.cutting import PieceSeam
 from bagside.geometry import Surface
+from bagside.planning.ply_stage import Piece
 from bagside.sheets.joined import JoinLine, least_apart, lifted
 from bagside.sheets.picture import LineLook, MouldLine, mould_picture
-from bagside.sheets.sight import Sight
 from bagside.sheets.view import View
 
 LOOKS = (LineLook.CUT, LineLook.JOIN_2, LineLook.JOIN_3, LineLook.JOIN_4)
@@ -32,18 +33,20 @@ class Apart:
     distance: float
 
 
-def joins_of(sight: Sight) -> tuple[JoinLine, ...]:
+def joins_of(pieces: Sequence[Piece], seams: Sequence[Sequence[PieceSeam]]) -> tuple[JoinLine, ...]:
     """Return the join lines of every ply as they lie on the mould, each once.
 
     Parameters
     ----------
-    sight
-        Pieces and their sides of joins.
+    pieces
+        Of all plies.
+    seams
+        Sides of joins of each.
     """
     return tuple(
         JoinLine(ply=p.ply + 1, name=seam.name, points=lifted(p.surface, p.drape.uv, seam.line))
-        for p, seams in zip(sight.pieces, sight.seams, strict=True)
-        for seam in seams
+        for p, own in zip(pieces, seams, strict=True)
+        for seam in own
         if not seam.prime
     )
 

@@ -100,7 +100,7 @@ def drawn(sight: Sight) -> Drawn:
                 alike[same] = (len(jobs) - 2, len(jobs) - 1)
         order.append(alike[same])
     pictures = Parallel(n_jobs=2, prefer="threads")(jobs)
-    joins = joins_of(sight)
+    joins = joins_of(sight.pieces, sight.seams)
     return Drawn(
         tilt=view.tilt,
         cover=pictures[0],

@@ -8,7 +8,6 @@ from importlib.metadata import version
 
 import numpy as np
 
-from bagside.drape import summary_of
 from bagside.findings import Finding
 from bagside.finishing import CoatPlan
 from bagside.mould import LaidCorner
@@ -16,6 +15,7 @@ from bagside.planning.cautions import cautions_for
 from bagside.planning.cure_stage import Run
 from bagside.planning.plan import BuildPlan
 from bagside.sheets import planmodel as m
+from bagside.sheets.planjson_drape import drape_message
 from bagside.sheets.planjson_tiles import patchwork_message, twin_message
 
 MM, CM2 = 1e3, 1e4
@@ -41,7 +41,7 @@ def plan_message(plan: BuildPlan, files: Mapping[str, str], made_from: str) -> m
         ),
         inputs=dict(plan.inputs),
         mould=_mould(plan),
-        drape=_drape(plan),
+        drape=drape_message(plan),
         laminate=_laminate(plan),
         cutting=_cutting(plan),
         bagging=_bagging(plan),
@@ -156,39 +156,6 @@ def _corner_plies(one: LaidCorner) -> list[m.PlyInCornerMessage]:
         )
         for number, p in zip(one.numbers, one.plies, strict=True)
     ]
-
-
-def _drape(plan: BuildPlan) -> m.DrapeMessage:
-    pieces = []
-    for p in plan.pieces:
-        ply = plan.job.plies[p.ply]
-        s = summary_of(p.drape, p.drape.law)
-        spread = np.ptp(p.pattern.loops[0], axis=0)
-        pieces.append(
-            m.PieceMessage(
-                label=p.label,
-                ply=p.ply + 1,
-                material=ply.material,
-                region=ply.region,
-                angle_deg=_r(DEGREES * ply.angle),
-                surface_cm2=_r(CM2 * p.pattern.surface_area),
-                flat_cm2=_r(CM2 * p.pattern.area),
-                length_mm=_r(MM * float(spread[0])),
-                width_mm=_r(MM * float(spread[1])),
-                shear_median_deg=_r(DEGREES * s.shear_median),
-                shear_95_deg=_r(DEGREES * s.shear_95),
-                shear_99_deg=_r(DEGREES * s.shear_99),
-                yarn_strain_95_percent=_r(100 * s.strain_95),
-                yarn_strain_99_percent=_r(100 * s.strain_99),
-                over_locking_percent=_r(100 * s.over_locking),
-                triangles=len(p.surface.triangles),
-                steps=p.drape.steps,
-                scheme=p.drape.scheme,
-                outline_mm=[np.round(MM * loop, 3).tolist() for loop in p.pattern.loops],
-                holes_mm={name: [round(MM * u, 3), round(MM * v, 3)] for name, (u, v) in p.holes},
-            )
-        )
-    return m.DrapeMessage(pieces=pieces)
 
 
 def _laminate(plan: BuildPlan) -> m.LaminateMessage:
