@@ -4,6 +4,7 @@ from bagside.geometry.crop import Cropped, cropped
 from bagside.geometry.fair import faired
 from bagside.geometry.fill import HoleSeen, filled
 from bagside.geometry.flat import cleaned, inside, loop_area, loop_length, loops_of, polygon, sampled, simplified
+from bagside.geometry.front import spread
 from bagside.geometry.geodesic import distance, trace
 from bagside.geometry.locate import barycentric, nearest, triangle_values_at, vertex_values_at
 from bagside.geometry.mend import mended
@@ -73,6 +74,7 @@ __all__ = [
     "sampled",
     "section",
     "simplified",
+    "spread",
     "smoothed",
     "table_of",
     "thinned",
