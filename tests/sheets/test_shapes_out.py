@@ -20,6 +20,7 @@ from bagside.cutting import Cloth, FlatPiece, Nest, Placement, nest_roll
 from bagside.errors import InputError
 from bagside.sheets.drawing import Area, Layer, Line, Text
 from bagside.sheets.shapes_out import nest_drawing, nest_dxf, nest_svg, piece_dxf, piece_svg
+from bagside.sheets.typeface import width
 from pieces import TWILL, ell, outlines, piece, rectangle, rosette
 
 NS = "{http://www.w3.org/2000/svg}"
@@ -88,6 +89,18 @@ def test_a_piece_as_svg_is_true_to_size() -> None:
     assert loops[0][:, 0].max() - loops[0][:, 0].min() == pytest.approx(200.0, abs=HUNDREDTH)
     texts = [t.text for t in group(root, "text")]
     assert sorted(t for t in texts if t) == ["100 mm", "3A", "centre", "lid 1", "pilot hole 6"]
+
+
+def test_a_note_stands_under_the_piece_and_moves_nothing_else() -> None:
+    note = "day hatch, twill-200, warp 45°, cut 4, 180 cm², 6.2 g"
+    bare, noted = svg(piece_svg(HOLED)), svg(piece_svg(HOLED, note=note))
+    assert [t.text for t in group(noted, "text")] == [*(t.text for t in group(bare, "text")), note]
+    assert [p.get("d") for p in group(noted, "cut")] == [p.get("d") for p in group(bare, "cut")]
+    assert height_of(noted) > height_of(bare)
+    slim = svg(piece_svg(piece("S", rectangle(0.02, 0.02)), note=note))
+    (text,) = [t for t in group(slim, "text") if t.text == note]
+    half = 0.5 * width(note, float(text.get("font-size", "")))
+    assert half <= float(text.get("x", "")) <= float(slim.get("viewBox", "").split()[2]) - half
 
 
 def test_the_line_to_measure_is_100_mm_on_paper_at_any_scale() -> None:

@@ -66,7 +66,9 @@ def drape(
         piece = FlatPiece(label="1", material=kind, loops=pattern.loops, marks=(("start", (0.0, 0.0)),))
         shown_map = maps_of([lain], ClothKind(kind)).first
         solid = piece_glb(lain, label="1", bands=shown_map.bands, values=shown_map.of(lain))
-        Package(out).written({"piece.glb": solid, "piece.svg": piece_svg(piece), "piece.dxf": piece_dxf(piece)})
+        note = f"{mesh.name}, {kind} cloth, {shown(pattern.area, 'cm²', 0)}"
+        flat_svg = piece_svg(piece, note=note)
+        Package(out).written({"piece.glb": solid, "piece.svg": flat_svg, "piece.dxf": piece_dxf(piece)})
     if json:
         show.emit(
             {

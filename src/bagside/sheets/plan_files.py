@@ -11,7 +11,7 @@ from bagside.planning.ply_stage import Piece
 from bagside.planning.stages import Stages
 from bagside.quantity import shown
 from bagside.sheets.book import book_pdf
-from bagside.sheets.book_plies import sight_of
+from bagside.sheets.book_plies import cloth_weight, sight_of
 from bagside.sheets.book_tiles import map_of
 from bagside.sheets.cure_csv import cure_csv
 from bagside.sheets.fill import book_input
@@ -47,7 +47,8 @@ def plan_files(plan: BuildPlan, made_from: str, stages: Stages) -> dict[str, byt
     """
     pictures = stages.run("Drawing the plies", drawn, sight_of(plan))
     notes = tuple(
-        f"{plan.job.name}, {p.material}, warp {shown(plan.job.plies[_ply(p.label)].angle, '°', 0)}, cut {p.quantity}"
+        f"{plan.job.name}, {p.material}, warp {shown(plan.job.plies[_ply(p.label)].angle, '°', 0)}, cut {p.quantity}, "
+        f"{shown(p.area, 'cm²', 0 if p.area > 2e-3 else 1)}, {shown(cloth_weight(plan, _ply(p.label)) * p.area, 'g', 1)}"
         for p in plan.cut
     )
     files = dict(
@@ -125,7 +126,7 @@ def template_files(pieces: tuple[FlatPiece, ...], notes: tuple[str, ...], paper:
     together: dict[str, list[Template]] = {}
     for piece, note in zip(pieces, notes, strict=True):
         name = f"templates/{file_name(piece.label)}"
-        files[f"{name}.svg"] = piece_svg(piece).encode("utf-8")
+        files[f"{name}.svg"] = piece_svg(piece, note=note).encode("utf-8")
         files[f"{name}.dxf"] = piece_dxf(piece)
         template = Template(
             label=piece.label,

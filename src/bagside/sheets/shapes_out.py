@@ -13,8 +13,9 @@ from bagside.cutting import FlatPiece, Nest
 from bagside.errors import InputError
 from bagside.sheets.drawing import CLOTH_WASH, KITS, Area, Drawing, Layer, Line, Ring, Text, arrow_head
 from bagside.sheets.drawing_dxf import as_dxf
-from bagside.sheets.drawing_svg import as_svg
+from bagside.sheets.drawing_svg import CAPITALS, as_svg
 from bagside.sheets.seam_marks import seam_marks
+from bagside.sheets.typeface import width
 
 Floats = NDArray[np.float64]
 Shape = Line | Area | Ring | Text
@@ -26,7 +27,7 @@ RING = 3.0  # [mm] radius of a mark
 WIDE = 0.95  # width of a letter over the height of capitals, on the safe side for the type used
 
 
-def piece_svg(piece: FlatPiece, *, kit: str = "", scale: float = 1.0) -> str:
+def piece_svg(piece: FlatPiece, *, kit: str = "", scale: float = 1.0, note: str = "") -> str:
     """Return one piece as SVG, with a line to measure on paper.
 
     Parameters
@@ -37,6 +38,8 @@ def piece_svg(piece: FlatPiece, *, kit: str = "", scale: float = 1.0) -> str:
         Name under the label; may be empty.
     scale
         Length on paper over true length.
+    note
+        A line under it: material, angle, area, mass; may be empty.
 
     Returns
     -------
@@ -48,7 +51,7 @@ def piece_svg(piece: FlatPiece, *, kit: str = "", scale: float = 1.0) -> str:
     InputError
         When the scale is not positive.
     """
-    return as_svg(piece_drawing(piece, kit=kit, scale=scale, check=True))
+    return as_svg(piece_drawing(piece, kit=kit, scale=scale, check=True, note=note))
 
 
 def piece_dxf(piece: FlatPiece, *, kit: str = "") -> bytes:
@@ -117,7 +120,9 @@ def nest_dxf(nest: Nest, *, pull: float | None = None) -> bytes:
     return as_dxf(nest_drawing(nest, pull=pull))
 
 
-def piece_drawing(piece: FlatPiece, *, kit: str = "", scale: float = 1.0, check: bool = False) -> Drawing:
+def piece_drawing(
+    piece: FlatPiece, *, kit: str = "", scale: float = 1.0, check: bool = False, note: str = ""
+) -> Drawing:
     """Return the drawing of one piece in its own axes.
 
     Parameters
@@ -130,6 +135,8 @@ def piece_drawing(piece: FlatPiece, *, kit: str = "", scale: float = 1.0, check:
         Length on paper over true length.
     check
         Whether a line to measure on paper is drawn under it.
+    note
+        A line of text under that; may be empty.
 
     Raises
     ------
@@ -149,6 +156,12 @@ def piece_drawing(piece: FlatPiece, *, kit: str = "", scale: float = 1.0, check:
         shapes += _dimension((left, y), (left + length, y), f"{length:g} mm", paper)
         low[1] -= 10.0 * paper
         high[0] = max(float(high[0]), left + length + BORDER * paper)
+        if note:
+            size = 2.2 * paper
+            wide = width(note, size / CAPITALS)
+            shapes.append(Text(at=(left + 0.5 * wide, float(low[1]) + 0.5 * size), text=note, height=size))
+            low[1] -= 4.0 * paper
+            high[0] = max(float(high[0]), left + wide + BORDER * paper)
     title = f"piece {piece.label} of {piece.material}"
     return Drawing(low=_pair(low), high=_pair(high), shapes=tuple(shapes), scale=scale, title=title)
 
@@ -176,12 +189,12 @@ def nest_drawing(nest: Nest, *, pull: float | None = None, scale: float = 1.0) -
     if pull < nest.length - 1e-9:
         came = f"{pull:.3f} m for a nest of {nest.length:.3f} m"
         raise InputError.one("drawing of a nest, length to pull", came, "at least the length of the nest")
-    width, length, margin = MM * cloth.width, MM * pull, MM * cloth.margin
+    across, length, margin = MM * cloth.width, MM * pull, MM * cloth.margin
     shapes: list[Shape] = [
-        Area(layer=Layer.CLOTH_EDGE, loops=(_box(0.0, 0.0, length, width),), fill=CLOTH_WASH),
+        Area(layer=Layer.CLOTH_EDGE, loops=(_box(0.0, 0.0, length, across),), fill=CLOTH_WASH),
     ]
     if margin > 0.0:
-        edges = np.array([[length, margin], [margin, margin], [margin, width - margin], [length, width - margin]])
+        edges = np.array([[length, margin], [margin, margin], [margin, across - margin], [length, across - margin]])
         shapes.append(Line(layer=Layer.MARGIN, points=edges))
     kits = list(dict.fromkeys(nest.kit(p) for p in sorted(nest.placements, key=lambda p: (p.copy, p.label))))
     for placement in nest.placements:
@@ -195,16 +208,16 @@ def nest_drawing(nest: Nest, *, pull: float | None = None, scale: float = 1.0) -
         marks += _seams(piece, placement.turn, move, paper, whole=False)
         shapes += [*marks, *_named(loops, piece.label, shown, placement.turn, marks, paper)]
     over = 6.0 * paper
-    shapes.append(Line(layer=Layer.KNIFE_LINE, points=np.array([[length, -over], [length, width + over]])))
+    shapes.append(Line(layer=Layer.KNIFE_LINE, points=np.array([[length, -over], [length, across + over]])))
     aside = 8.0 * paper
-    shapes += _dimension((0.0, width + aside), (length, width + aside), f"{length:.0f} mm", paper)
-    shapes += _dimension((-aside, 0.0), (-aside, width), f"{width:.0f} mm", paper)
+    shapes += _dimension((0.0, across + aside), (length, across + aside), f"{length:.0f} mm", paper)
+    shapes += _dimension((-aside, 0.0), (-aside, across), f"{across:.0f} mm", paper)
     middle = max(length - 30.0 * paper, 10.0 * paper)
     shapes += _arrow(np.array([middle, -aside]), 0.0, 20.0 * paper)
     shapes.append(Text(at=(middle + 18.0 * paper, -aside), text="warp", height=2.5 * paper))
     sheet = 14.0 * paper
     title = f"nest of {len(nest.placements)} pieces of {nest.material}"
-    low, high = (-sheet, -sheet), (max(length + sheet, middle + 26.0 * paper), width + sheet)
+    low, high = (-sheet, -sheet), (max(length + sheet, middle + 26.0 * paper), across + sheet)
     return Drawing(low=low, high=high, shapes=tuple(shapes), scale=scale, title=title)
 
 
