@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from bagside.drape.halves import Halves, halves_of
 from bagside.drape.net_cells import cells_of, jammed_of, nodes_of
 from bagside.drape.net_grid import Grid
-from bagside.drape.net_threads import Thread, along_line, further_in, longest, straight
+from bagside.drape.net_threads import Thread, along_line, further_in, straight
 from bagside.drape.refuse import direction_on, start_on
 from bagside.errors import InputError
 from bagside.geometry import Surface, barycentric, nearest
@@ -26,7 +26,7 @@ Ints = NDArray[np.int64]
 
 PREVIEW = 2_500  # nodes on a surface without holes
 PATIENCE = 20_000  # sweeps
-PREVIEW_PATIENCE = 200  # a sheet without holes is filled in about a hundred
+PREVIEW_PATIENCE = 300  # a sheet without holes, begun in its middle, is filled in about a hundred
 FEWEST, MOST = 4, 1_000_000  # nodes that would cover a surface
 OVER = 1.6  # nodes, over what would cover the surface without shear: beyond it the net lies on itself
 START_REACH = 0.005  # [m]
@@ -177,7 +177,7 @@ def net(
     if not any(len(points) for points, _ in threads):
         at, triangle, warp = further_in(surface, halves, at, triangle, warp)
         threads = _crossing(surface, halves, at, triangle, warp, spacing)
-    grid = Grid(halves, spacing, threads, at, triangle, longest(surface))
+    grid = Grid(halves, spacing, threads, at, triangle)
     grid.filled(int(OVER * surface.area / spacing**2) + sum(len(p) for p, _ in threads) + FEWEST, patience)
     return _net(surface, grid, at)
 

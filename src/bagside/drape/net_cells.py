@@ -14,7 +14,7 @@ from bagside.drape.net_grid import FAR_THREADS, SAME_PLACE, Grid
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-LOOSE = 0.02  # of the spacing: a cell with a side off by more was closed from two sides that do not fit
+LOOSE = 0.005  # of the spacing: a cell with a side off by more was closed from two sides that do not fit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

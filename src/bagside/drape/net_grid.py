@@ -26,6 +26,7 @@ FEW = 8  # nodes placed at once: with more it does not pay to look for threads t
 CLEAR = 3  # threads between one that goes straight on and nodes that are being placed
 SAME_PLACE = 0.5  # spacings: two nodes this close lie on each other
 FAR_THREADS = 5  # when they are so many threads apart
+AT_ONCE = 12  # spacings a thread goes straight on before others are looked at again
 ROOM = 8  # rows kept free around a net that grows
 
 
@@ -45,14 +46,12 @@ class Grid:
         The start, shape (3,) [m].
     triangle
         Its triangle.
-    reach
-        How long a thread may be [m].
     """
 
     def __init__(
-        self, halves: Halves, spacing: float, threads: list[Thread], start: Floats, triangle: int, reach: float
+        self, halves: Halves, spacing: float, threads: list[Thread], start: Floats, triangle: int
     ) -> None:
-        self.halves, self.spacing, self.reach = halves, spacing, reach
+        self.halves, self.spacing = halves, spacing
         east, north, west, south = (len(p) for p, _ in threads)
         shape = (east + west + 1 + 2 * ROOM, north + south + 1 + 2 * ROOM)
         self.origin = np.array([west + ROOM, south + ROOM])
@@ -194,12 +193,14 @@ class Grid:
         here, triangle = self.point[i, j], int(self.triangle[i, j])
         points, into = self.onward[way, i, j][None], self.onto[way, i, j][None]
         self.onto[way, i, j] = -1
+        if self._taken(np.array([i + di]), np.array([j + dj]), points, into)[0]:
+            return
         normal = self.halves.normals[triangle]
         heading = points[0] - here
         heading = heading - (heading @ normal) * normal
         size = float(np.linalg.norm(heading))
         if size > 0 and not self._beside(i + di, j + dj, dj, di):
-            line = rays(self.halves, here, triangle, (heading / size)[None, :], self.reach)
+            line = rays(self.halves, here, triangle, (heading / size)[None, :], AT_ONCE * self.spacing)
             more, onto = strung(np.concatenate([here[None, :], line.exit]), line.triangle, self.spacing)
             if len(more) > 1:
                 points, into = more, onto

@@ -17,6 +17,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 LONGEST = 4.0  # radii a walk may be long; over a rough surface it is longer than the straight way of two
+SHORTEST = 1e-3  # radii: nearer the corner, which lies on the sphere, rounding decides what is outside
 MOST_CROSSED = 1_000  # triangles a step may cross
 
 
@@ -64,7 +65,7 @@ def marched(
         here = a + (sa / (sa - sb))[:, None] * (b - a)
         off, step = here - middle, here - before
         gone = gone + np.sqrt(dotted(step, step))
-        out = (dotted(off, off) >= radius * radius) & (dotted(off, step) > 0)
+        out = (dotted(off, off) >= radius * radius) & (dotted(off, step) > 0) & (gone > SHORTEST * radius)
         across = opposite[half]
         on = ~out & (across >= 0) & (gone < LONGEST * radius)
         if not on.all():

@@ -61,8 +61,8 @@ def rays(halves: Halves, start: Floats, triangle: int, directions: Floats, reach
 
     Notes
     -----
-    The start is moved by a hundred-millionth of its triangle's size into the triangle. A line that meets a vertex passes beside
-    it.
+    The start is moved by a hundred-millionth of its triangle's size into the triangle. A line that meets a vertex
+    passes beside it.
     """
     v, origin, opposite = halves.vertices, halves.origin, halves.opposite
     corner = corners_of(halves, np.array([triangle]))[0]
