@@ -48,7 +48,8 @@ def plan_files(plan: BuildPlan, made_from: str, stages: Stages) -> dict[str, byt
     pictures = stages.run("Drawing the plies", drawn, sight_of(plan))
     notes = tuple(
         f"{plan.job.name}, {p.material}, warp {shown(plan.job.plies[_ply(p.label)].angle, '°', 0)}, cut {p.quantity}, "
-        f"{shown(p.area, 'cm²', 0 if p.area > 2e-3 else 1)}, {shown(cloth_weight(plan, _ply(p.label)) * p.area, 'g', 1)}"
+        f"{shown(p.area, 'cm²', 0 if p.area > 2e-3 else 1)}, "
+        f"{shown(cloth_weight(plan, _ply(p.label)) * p.area, 'g', 1)}"
         for p in plan.cut
     )
     files = dict(
