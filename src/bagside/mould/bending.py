@@ -24,7 +24,7 @@ Ints = NDArray[np.int64]
 
 FEWEST = 9  # vertices of a fit with six unknowns
 CHUNK = 4096  # vertices fitted at once, for memory
-FINENESS = 0.5  # of the scale: edges longer than this are divided first
+FINENESS = 0.75  # of the scale: edges longer than this are divided first
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +74,7 @@ def bending(surface: Surface, scale: float) -> Bending:
     Raises
     ------
     InputError
-        When the scale is not positive, or so small that dividing edges to half of it makes two million triangles.
+        When the scale is not positive, or so small that dividing edges to less makes two million triangles.
 
     Notes
     -----
@@ -91,7 +91,7 @@ def bending(surface: Surface, scale: float) -> Bending:
     if not (np.isfinite(scale) and scale > 0):
         raise InputError.one("scale of curvature", f"{scale} m", "a length above zero is wanted")
     count = len(surface.vertices)
-    fine = with_short_edges(surface, max(FINENESS * scale, 1.5 * surface.edge_length))
+    fine = with_short_edges(surface, FINENESS * scale)
     used = np.zeros(len(fine.vertices), dtype=np.bool_)
     used[fine.triangles] = True
     held = np.flatnonzero(used)

@@ -15,6 +15,7 @@ Floats = NDArray[np.float64]
 
 ROUNDS = 40  # of the fit at most
 FEWEST = 8  # points
+SEEN = 1.1  # of the way from where walls meet to the arc's end: from there on a wall is seen
 FLATTEST = float(np.radians(8.0))  # turn of walls that still tells an arc from a line
 STEEPEST = float(np.radians(175.0))
 
@@ -34,7 +35,7 @@ class Profile:
     radius_error
         Standard deviation of the radius from points that scatter so [m].
     covered
-        Share of the arc's ends that lie within the points: 1 when both walls are seen, 0 when neither is.
+        1 when points lie on both walls beyond the arc, 0.5 when on one of them, 0 when on neither.
     """
 
     radius: float
@@ -107,7 +108,7 @@ def fitted_profile(points: Floats) -> Profile | None:
     spare = max(len(p) - 5, 1)
     covariance = np.linalg.pinv(jacobian.T @ jacobian) * cost / spare
     radius, turn = float(x[4]), float(x[2] + x[3])
-    tangent = radius * float(np.tan(turn / 2.0))
+    tangent = SEEN * radius * float(np.tan(turn / 2.0))
     q = p - x[:2]
     left = float((q @ np.array([-np.cos(x[2]), np.sin(x[2])])).max())
     right = float((q @ np.array([np.cos(x[3]), np.sin(x[3])])).max())

@@ -17,6 +17,7 @@ from bagside.spec.job import Mould
 from bagside.spec.material import ToolMaterial
 from bagside.spec.region import Hole, Region
 
+LEAST_NOISE = 0.00001  # [m] a surface smoother than this is not faired
 FINE_FAIRING = 0.001  # [m] keeps fillets of 3 mm measurable; see geometry.faired
 
 
@@ -81,8 +82,10 @@ def mending_findings(report: MendReport) -> tuple[Finding, ...]:
     return tuple(geometry.mending_findings(report))
 
 
-def as_scanned(file: ContentFile, mould: Mould) -> Surface:
+def as_scanned(file: ContentFile, mould: Mould) -> Surface | None:
     """Return the mended surface before anything was faired: small fillets are read on it.
+
+    None when nothing is faired, for then the fine surface is that already.
 
     Parameters
     ----------
@@ -96,6 +99,8 @@ def as_scanned(file: ContentFile, mould: Mould) -> Surface:
     InputError
         As for `opened_mould`.
     """
+    if mould.noise <= LEAST_NOISE:
+        return None
     raw = geometry.read_mesh(file.path, mould.unit)
     return geometry.mended(raw, facing=mould.laminate_side, keep=mould.keep)[0]
 
@@ -117,7 +122,9 @@ def laid_on(fine: Surface, region: Surface, reach: float = 0.001) -> Surface:
     return max(geometry.components(chosen), key=lambda part: part.area)
 
 
-def tight_corners(laid: Surface, thickness: float, noise: float, show: bool, structural: bool) -> tuple[Corner, ...]:
+def tight_corners(
+    laid: Surface, thickness: float, mould: Mould, file: ContentFile, show: bool, structural: bool
+) -> tuple[Corner, ...]:
     """Return the inside corners that are too tight for the laminate.
 
     Parameters
@@ -126,12 +133,20 @@ def tight_corners(laid: Surface, thickness: float, noise: float, show: bool, str
         The surface under the plies.
     thickness
         Of the laminate where it is thickest [m].
-    noise
-        Roughness of the scan [m].
+    mould, file
+        As stated, and its mesh: radii are read on it before it is faired.
     show, structural
         Whether the mould side is seen, and whether the part carries load.
     """
-    return moulds.corners_of(laid, thickness, visible=show, structural=structural, noise=min(noise, 0.1 * FINE_FAIRING))
+    return moulds.corners_of(
+        laid,
+        thickness,
+        visible=show,
+        structural=structural,
+        noise=min(mould.noise, 0.1 * FINE_FAIRING),
+        scanned=as_scanned(file, mould),
+        scanned_noise=mould.noise,
+    )
 
 
 def corners_laid(

@@ -195,7 +195,8 @@ def plan_build(
         mould_stage.tight_corners,
         laid,
         laminate.thickest,
-        job.mould.noise,
+        job.mould,
+        ContentFile.of(opened.mesh),
         job.laying.show,
         job.structural,
     )

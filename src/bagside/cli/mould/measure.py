@@ -51,18 +51,18 @@ def measure(
     from bagside import mould as moulds
     from bagside.cli import options, show
     from bagside.planning.content import ContentFile
-    from bagside.planning.mould_stage import FAIRED_ABOVE, as_scanned, mending_findings, opened_mould
+    from bagside.planning.mould_stage import as_scanned, mending_findings, opened_mould
     from bagside.quantity import Quantity
 
     read_over = options.positive(scale, Quantity.LENGTH, "--scale")
     sharp = options.positive(sharper, Quantity.LENGTH, "--sharper")
     stated = _stated(mesh, unit, side, job, keep, noise, pull)
-    lines = [_points(text, "--line") for text in line]
+    lines = [_points(text) for text in line]
     planes = [_plane(text, "--section") for text in section]
 
     file = ContentFile.of_existing(mesh)
     opened = opened_mould(file, stated)
-    scanned = as_scanned(file, stated) if stated.noise > FAIRED_ABOVE else None
+    scanned = as_scanned(file, stated)
     pieces = [
         (p.name, p.pull, p.side.point if p.side else None, p.side.normal if p.side else None) for p in stated.pieces
     ]
@@ -173,17 +173,14 @@ def _plane(text: str, option: str) -> tuple[tuple[float, float, float], tuple[fl
     return options.point(point.strip(), option), options.direction(normal, option)
 
 
-def _points(text: str, option: str) -> list[tuple[float, float, float]]:
-    """Return the points of a line; a unit after the last holds for all that name none."""
+def _points(text: str) -> tuple[tuple[float, ...], ...]:
     from bagside.cli import options
     from bagside.errors import InputError
 
-    parts = [part.strip() for part in text.split(";") if part.strip()]
-    if len(parts) < 2:
-        raise InputError.one(option, f'"{text}"', 'two points or more are wanted, as in "0 0 0; 50 0 5 mm"')
-    unit = parts[-1].split()[-1]
-    named = [part if part.split()[-1].isalpha() else f"{part} {unit}" for part in parts]
-    return [options.point(part, option) for part in named]
+    found = options.points(text, "--line")
+    if len(found) < 2:
+        raise InputError.one("--line", f'"{text}"', 'two points or more are wanted, as in "0 0 0; 50 0 5 mm"')
+    return found
 
 
 def _finite(radius: float) -> float | None:
