@@ -21,6 +21,7 @@ def drape(
     size: Annotated[str, typer.Option(help="Edge length of the triangles to work with.")] = "3 mm",
     noise: Annotated[str, typer.Option(help="Roughness of a scan, to be faired away.")] = "0 mm",
     out: Annotated[Path | None, typer.Option(help="Folder for the piece: GLB in colours, flat as SVG and DXF.")] = None,
+    preview: Annotated[bool, typer.Option("--preview", help="A quick look by a net of threads; no piece.")] = False,
     json: AsJson = False,
 ) -> int:
     """Lay one cloth on a surface: shear, stretch, and the flat piece to cut."""
@@ -40,6 +41,8 @@ def drape(
     if kind not in kinds:
         raise InputError.one("--kind", f'"{kind}"', f"one of {', '.join(kinds)} is wanted", did_you_mean(kind, kinds))
     lock = options.positive(locking, Quantity.ANGLE, "--locking")
+    if preview and out is not None:
+        raise InputError.one("--out", str(out), "a preview has no piece to write; leave out --preview or --out")
     mould = Mould(
         mesh=mesh.name,
         unit=unit,
@@ -51,6 +54,11 @@ def drape(
     )
     opened = opened_mould(ContentFile.of_existing(mesh), mould)
     at = options.point(start, "--start")
+    if preview:
+        from bagside.cli.drape_preview import show_preview
+
+        way = options.direction(direction, "--direction")
+        return show_preview(draping.preview(opened.work, np.array(at), np.array(way)), mesh.name, lock, json=json)
     lain, pattern, _ = draped_piece(opened.work, at, options.direction(direction, "--direction"), kind, lock)
     found = draping.findings(lain, lain.law, mesh.name)
     summary = draping.summary_of(lain, lain.law)
