@@ -195,13 +195,13 @@ def test_points_that_do_not_fit_are_told_in_millimetres(tmp_path: Path) -> None:
 
 def test_tiles_sheared_past_the_lock_are_named(whole: BuildPlan) -> None:
     found = work_of(whole)
-    cloth = replace(whole.library.prepreg["twill-200"], locking_angle=math.radians(16))
+    cloth = replace(whole.library.prepreg["twill-200"], locking_angle=math.radians(19))
     library = replace(whole.library, prepreg={**whole.library.prepreg, "twill-200": cloth})
-    past = sorted(t.number for t in found.plan.tiles if t.shear > math.radians(16))
+    past = sorted(t.number for t in found.plan.tiles if t.shear > math.radians(19))
     (told,) = [f for f in patchwork_findings(found, whole.job, library) if "sheared past" in f.what]
     numbers = ", ".join(str(n) for n in past[:-1]) + f" and {past[-1]}"
     assert 2 <= len(past) <= 12
-    assert told.what.startswith(f"{len(past)} tiles ({numbers}) are sheared past the 16° at which the cloth locks, ")
+    assert told.what.startswith(f"{len(past)} tiles ({numbers}) are sheared past the 19° at which the cloth locks, ")
     assert not [f for f in patchwork_findings(found, whole.job, whole.library) if "sheared past" in f.what]
 
 
