@@ -66,7 +66,7 @@ def embedded(surface: Surface, lines: Sequence[Floats]) -> tuple[Surface, list[I
     mesh = split.surface
     bounds = np.cumsum([len(p) for p in placed])[:-1]
     ways = [_without_repeats(w) for w in np.split(vertex, bounds)]
-    return _linked(mesh, ways)
+    return relinked(mesh, ways)
 
 
 def _without_repeats(way: Ints) -> Ints:
@@ -82,8 +82,22 @@ def _without_repeats(way: Ints) -> Ints:
     return np.array(out, dtype=np.int64)
 
 
-def _linked(mesh: Surface, ways: list[Ints]) -> tuple[Surface, list[Ints]]:
-    """Return the mesh divided further until neighbours along every way are joined by edges."""
+def relinked(mesh: Surface, ways: Sequence[Ints]) -> tuple[Surface, list[Ints]]:
+    """Return the mesh divided further until neighbours along every way are joined by edges, and the ways.
+
+    Parameters
+    ----------
+    mesh
+        The surface.
+    ways
+        Vertices of each way; neighbours lie straight before each other, joined by an edge or not.
+
+    Raises
+    ------
+    NotSolved
+        When lines crowd so closely that they cannot all become edges.
+    """
+    ways = list(ways)
     for _ in range(PASSES):
         n = len(mesh.vertices)
         key = mesh.edges @ np.array([n, 1])
