@@ -33,7 +33,7 @@ _DPI = 150
 _TIMES = 2
 _LIGHT = np.array([-0.5, 0.6, 0.63])
 _DARKEST, _LIGHTEST = 0.70, 1.05
-YARNS_APART = 2.4  # [mm] on paper
+YARNS_APART = 2.8  # [mm] on paper
 RINGS_APART = 5.4  # [mm] on paper
 FIGURE_ROOM = 4  # [mm] of free line on both sides of a figure
 ON_TOP = 0.6  # of the pieces' lift: how much an overlap stands over what lies under it
@@ -209,7 +209,7 @@ def mould_picture(
     view
         From where; chosen from the mould when None.
     yarn_spacing
-        Between the yarns drawn; the cloth's own are finer [m]. Doubled until they stand 2.4 mm apart on paper.
+        Between the yarns drawn; the cloth's own are finer [m]. Doubled until they stand 2.8 mm apart on paper.
     title
         For readers of the document.
 
@@ -457,7 +457,8 @@ def _figured(frame: _Frame, item: MouldLine, taken: list[Floats]) -> str:
         return ""  # a figure would hide more than it says
     spots = np.concatenate(long)
     gap = np.linalg.norm(spots[:, None] - np.array([*taken, [-99.0, -99.0]])[None], axis=2).min(axis=1)
-    best = int(np.argmax(np.minimum(gap, 9.0)))
+    aside = np.abs(np.linspace(-1.0, 1.0, len(spots)))  # of equally free places the middle one
+    best = int(np.argmax(np.minimum(gap, 9.0) - 0.5 * aside))
     if gap[best] < FIGURE_ROOM:
         return ""
     x, y = spots[best]
