@@ -79,8 +79,8 @@ def test_messages_are_one_sentence_with_a_cure(tmp_path: Path) -> None:
     good = written(tmp_path, ".stl").read_bytes()
     count = len(PART.triangles)
     assert refused(tmp_path / "gone.stl") == "gone.stl – there is no such file; check the name and the folder"
-    assert refused(tmp_path / "mould.step") == (
-        'mould.step: suffix ".step" – meshes are read from .stl, .obj, .ply, .3mf, .glb; export it as one of them'
+    assert refused(tmp_path / "mould.dxf") == (
+        'mould.dxf: suffix ".dxf" – meshes are read from .stl, .obj, .ply, .3mf, .glb; export it as one of them'
     )
     assert refused(tmp_path / "cap.stl", "inch") == (
         'cap.stl: unit "inch" – a unit of length is wanted: m, cm, mm, in, ft (did you mean "in"?)'

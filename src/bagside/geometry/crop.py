@@ -84,7 +84,9 @@ def cropped(
     for k in range(len(corner)):
         now, way = _cut_along(now, int(corner[k]), int(corner[(k + 1) % len(corner)]), f"{place}, point {k + 1}")
         line = np.concatenate([line, way[:-1]])
-    if len(np.unique(line)) < len(line):
+    pair = np.sort(np.stack([line, np.roll(line, -1)], axis=1), axis=1) @ np.array([len(now.vertices), 1])
+    whole = np.isin(pair, now.edges @ np.array([len(now.vertices), 1])).all()  # a later way may have divided one
+    if len(np.unique(line)) < len(line) or not whole:
         raise InputError.one(place, "", "the line crosses or touches itself; give its points in order, or more of them")
     side = _sides_of(now, line)
     count = int(side.max()) + 1

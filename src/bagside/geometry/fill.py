@@ -1,7 +1,7 @@
 """Closing small holes of a scan with a patch that goes on as the surface around it does.
 
 A hole is closed only when its way around is below a stated length; what lies under a large one is not known. The patch
-is the triangulation of the rim with the shortest edges, refined to the triangles around and then bent: it takes the
+is the triangulation of the rim with the least area, refined to the triangles around and then bent: it takes the
 shape of least bending together with a strip of the surface, which itself stays where it is.
 """
 
@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import igl
 import numpy as np
+from numpy.typing import NDArray
 from scipy.sparse import csc_matrix, diags
 
 from bagside.errors import NotSolved
@@ -18,8 +19,11 @@ from bagside.geometry.splitting import split_edges
 from bagside.geometry.surface import Floats, Ints, Surface
 from bagside.geometry.topology import consistent, sides
 
-MOST = 500  # points around a hole; beyond that the best triangulation takes seconds
+MOST = 400  # points around a hole; beyond that the best triangulation takes seconds
 STRIP = 6  # rows of triangles around the patch that bend with it
+ROWS = 3  # of them that may move when noise is smoothed: the rim of a hole is the noisiest part of a scan
+SWOLLEN = 1.5  # a patch that grows more than this when it is bent stays as it was: its rim says nothing useful
+FOLD = 100.0  # what area costs beside squared edges
 LONG = 1.4  # edges of a patch longer than this share of the rim's are halved
 
 
@@ -46,15 +50,23 @@ class HoleSeen:
 
 
 def holes_of(surface: Surface) -> tuple[tuple[Ints, HoleSeen], ...]:
-    """Return every boundary loop but the longest, with its vertices, longest first.
+    """Return every boundary loop but the rim, with its vertices, longest first.
 
     Parameters
     ----------
     surface
         The surface; none of its vertices joins two fans.
+
+    Notes
+    -----
+    The rim is the loop that reaches furthest, corner to corner of its box: a ragged hole may be longer around.
     """
+    loops = surface.loops
+    reach = [float(np.linalg.norm(np.ptp(surface.vertices[loop], axis=0))) for loop in loops]
     found = []
-    for loop in surface.loops[1:]:
+    for k, loop in enumerate(loops):
+        if k == int(np.argmax(reach)):
+            continue
         at = surface.vertices[loop]
         x, y, z = (float(c) for c in at.mean(axis=0))
         around = float(np.linalg.norm(at - np.roll(at, 1, axis=0), axis=1).sum())
@@ -81,7 +93,7 @@ def filled(surface: Surface, limit: float, length: float = 0.0) -> tuple[Surface
 
     Notes
     -----
-    The longest boundary loop is the rim and stays. A hole stays open, and says why, when it has more than 500 points
+    The boundary loop that reaches furthest is the rim and stays. A hole stays open, and says why, when it has more than 400 points
     around or when no patch joins it cleanly.
     """
     if not (limit >= 0 and length >= 0):
@@ -114,11 +126,14 @@ def _closed(surface: Surface, loop: Ints, length: float) -> Surface | None:
     if not consistent(triangles):
         return None
     joined = Surface(np.concatenate([surface.vertices, local.vertices[len(loop) :]]), triangles)
-    return _bent(joined, n, max(length, edge)) if fresh else joined
+    return _bent(joined, n, max(length, edge), ROWS if length > 0 else 0) if fresh else joined
 
 
 def _triangulated(surface: Surface, loop: Ints) -> Ints | None:
-    """Return the triangles that close a loop with the shortest edges, as places on it, wound as the surface is."""
+    """Return the triangles of least area, then shortest edges, that close a loop, as places on it.
+
+    Wound as the surface is. Least area because a triangulation that folds over itself has more.
+    """
     count = len(loop)
     if not 3 <= count <= MOST:
         return None
@@ -135,13 +150,15 @@ def _triangulated(surface: Surface, loop: Ints) -> Ints | None:
     middle = np.zeros((count, count), dtype=np.int64)
     np.fill_diagonal(best[:, 1:], 0.0)
     for span in range(2, count):
-        i = np.arange(count - span)
-        k = i[:, None] + np.arange(1, span)[None, :]
-        total = best[i[:, None], k] + best[k, (i + span)[:, None]]
+        row = np.arange(count - span)
+        between = row[:, None] + np.arange(1, span)[None, :]
+        far = row + span
+        total = best[row[:, None], between] + best[between, far[:, None]]
+        total += FOLD * _areas(at[row][:, None], at[between], at[far][:, None])
         which = total.argmin(axis=1)
-        own = np.where(span == count - 1, 0.0, price[i, i + span])
-        best[i, i + span] = total[i, which] + own
-        middle[i, i + span] = k[i, which]
+        own = np.where(span == count - 1, 0.0, price[row, far])
+        best[row, far] = total[row, which] + own
+        middle[row, far] = between[row, which]
     if not np.isfinite(best[0, count - 1]):
         return None
     made: list[tuple[int, int, int]] = []
@@ -157,6 +174,13 @@ def _triangulated(surface: Surface, loop: Ints) -> Ints | None:
     half = np.concatenate([surface.triangles[:, [k, (k + 1) % 3]] for k in range(3)])
     runs = bool(((half[:, 0] == loop[0]) & (half[:, 1] == loop[1])).any())
     return patch[:, ::-1] if runs else patch
+
+
+def _areas(a: Floats, b: Floats, c: Floats) -> Floats:
+    u, v = b - a, c - a
+    uu, vv, uv = (np.einsum("...j,...j->...", p, q) for p, q in ((u, u), (v, v), (u, v)))
+    out: Floats = 0.5 * np.sqrt(np.maximum(uu * vv - uv * uv, 0.0))
+    return out
 
 
 def _refined(patch: Surface, edge: float) -> Surface:
@@ -212,14 +236,21 @@ def _angle(v: Floats, at: Ints, a: Ints, b: Ints) -> Floats:
     return out
 
 
-def _bent(surface: Surface, old: int, length: float) -> Surface:
-    """Return the surface with its vertices from ``old`` on moved to where the strip around bends least."""
+def _bent(surface: Surface, old: int, length: float, rows: int) -> Surface:
+    """Return the surface with its vertices from ``old`` on, and some rows around, moved to where the strip bends least.
+
+    Vertices from ``old`` on are free; the strip around them holds to where it is, the more the longer the waves.
+    """
     t = surface.triangles
     inside = np.arange(len(surface.vertices)) >= old
-    for _ in range(STRIP):
+    moving = inside.copy()
+    for k in range(STRIP):
         inside[t[inside[t].any(axis=1)]] = True
-    strip = surface.selected(inside[t].all(axis=1))
-    used = np.unique(t[inside[t].all(axis=1)])
+        if k < rows:
+            moving = inside.copy()
+    chosen: NDArray[np.bool_] = np.asarray(inside[t].all(axis=1), dtype=np.bool_)
+    strip = surface.selected(chosen)
+    used = np.unique(t[chosen])
     free = used >= old
     centre, scale = strip.vertices.mean(axis=0), strip.edge_length
     local = np.ascontiguousarray((strip.vertices - centre) / scale)
@@ -234,6 +265,8 @@ def _bent(surface: Surface, old: int, length: float) -> Surface:
         raise NotSolved(f"a patch over a hole cannot be bent ({error})") from error
     moved = np.asarray(found[0] if isinstance(found, tuple) else found, dtype=np.float64).reshape(local.shape)
     at = surface.vertices.copy()
-    if np.isfinite(moved).all():
-        at[used[free]] = moved[free] * scale + centre
+    at[used[moving[used]]] = moved[moving[used]] * scale + centre
+    patch = t[(t >= old).any(axis=1)]
+    if not np.isfinite(at).all() or Surface(at, patch).area > SWOLLEN * Surface(surface.vertices, patch).area:
+        return surface
     return Surface(at, t)

@@ -20,7 +20,7 @@ from bagside.geometry.numbering import compact, equal_rows, first_of
 from bagside.geometry.passes import passes_over
 from bagside.geometry.readers import Raw
 from bagside.geometry.surface import Floats, Ints, Surface
-from bagside.geometry.topology import consistent, parted, parts, sides
+from bagside.geometry.topology import parted, parts, sides, wound_alike
 
 SECOND_SHEET = 0.2  # a second sheet of more than this share of the first one's area must be chosen by a person
 KEEP_REACH = 0.02  # [m] a point that names a sheet may lie this far off it
@@ -79,12 +79,9 @@ def mended(
         raise InputError.one(raw.name, "", "every triangle in the file is without area; export the surface again")
     vertices, triangles, crowded = _without_fins(vertices, triangles)
     count, of = parts(triangles, len(vertices))
-    area = 0.5 * np.linalg.norm(
-        np.cross(
-            vertices[triangles[:, 1]] - vertices[triangles[:, 0]], vertices[triangles[:, 2]] - vertices[triangles[:, 0]]
-        ),
-        axis=1,
-    )
+    corner = [vertices[triangles[:, k]] for k in range(3)]
+    area = 0.5 * _twice(corner[1] - corner[0], corner[2] - corner[0])
+    del corner
     areas: Floats = np.asarray(np.bincount(of, weights=area, minlength=count), dtype=np.float64)
     order = np.argsort(-areas, kind="stable").astype(np.int64)
     chosen = _chosen(raw.name, vertices, triangles, of, areas, order, keep, noise)
@@ -185,8 +182,8 @@ def _twice(u: Floats, v: Floats) -> Floats:
 def _without_slivers(vertices: Floats, triangles: Ints, sliver: float) -> tuple[Ints, int, int]:
     """Turn the longest edge of each sliver, so that no crack opens; drop one that has no neighbour there."""
     turned = dropped = 0
+    flat, _, side = _heights(vertices, triangles)
     for _ in range(8):
-        flat, _, side = _heights(vertices, triangles)
         bad = np.flatnonzero(flat < sliver)
         if len(bad) == 0:
             break
@@ -215,18 +212,31 @@ def _without_slivers(vertices: Floats, triangles: Ints, sliver: float) -> tuple[
             turned += 1
         dropped += int(gone.sum())
         triangles = fresh[~gone]
+        flat, _, side = _heights(vertices, triangles)
         if not touched.any() and not gone.any():
             break
-    flat, _, _ = _heights(vertices, triangles)
     none = flat < 1e-12
     return triangles[~none], turned + dropped, int(none.sum())
 
 
 def _without_fins(vertices: Floats, triangles: Ints) -> tuple[Floats, Ints, int]:
     """Return the mesh in single fans; where noise hides which two sheets go on, what hangs loosest at the edge goes."""
-    vertices, triangles, crowded = parted(vertices, triangles)
-    if not crowded:
-        return vertices, triangles, 0
+    m = len(triangles)
+    _, of, edges = sides(triangles)
+    count = np.bincount(of, minlength=len(edges))
+    crowded = int((count > 2).sum())
+    if crowded:
+        here = np.flatnonzero(count[of] > 2)
+        loose = here[(count[of] == 1).reshape(3, m).sum(axis=0)[here % m] == 2]
+        free = loose[count[of[loose]] - np.bincount(of[loose], minlength=len(edges))[of[loose]] >= 2]
+        keep = np.ones(m, dtype=np.bool_)
+        keep[free % m] = False
+        triangles = triangles[keep]
+        del here
+    del of, edges, count
+    vertices, triangles, left = parted(vertices, triangles)
+    if not left:
+        return vertices, triangles, crowded
     for _ in range(8):
         m = len(triangles)
         _, of, edges = sides(triangles)
@@ -292,8 +302,8 @@ def _leaning(mean: Floats) -> str:
 
 
 def _oriented(name: str, vertices: Floats, before: Ints, facing: Floats) -> tuple[Surface, int]:
-    wound = np.asarray(igl.bfs_orient(np.ascontiguousarray(before))[0], dtype=np.int64)
-    if not consistent(wound):
+    wound = wound_alike(before)
+    if wound is None:
         raise InputError.one(
             name, "", "the surface is twisted like a band that has one side only; check it where sheets meet"
         )

@@ -66,8 +66,10 @@ def passes_over(vertices: Floats, triangles: Ints, of: Ints, areas: Floats, chos
         return Passes(within=(), beyond=(), area=0.0)
     reach = min(max(APART, 4 * noise), MOST_APART)
     own = triangles[of == chosen]
-    used = np.unique(own)
-    corner = vertices[own]
+    mask = np.zeros(len(vertices), dtype=np.bool_)
+    mask[own] = True
+    used = np.flatnonzero(mask)
+    corner = vertices[own[:: max(1, len(own) // SAMPLES)]]
     across = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
     edge = float(np.sqrt(np.median(np.linalg.norm(across, axis=1))))
     near = np.isin(of, others)
@@ -76,12 +78,13 @@ def passes_over(vertices: Floats, triangles: Ints, of: Ints, areas: Floats, chos
     step = max(1, len(at) // SAMPLES)
     at, sheet = at[::step], sheet[::step]
     around = reach + 1.5 * edge
-    tree = cKDTree(vertices[used])
+    tree = cKDTree(vertices[used], balanced_tree=False, compact_nodes=False)
     _, hits = tree.query(at, k=min(8, len(used)), distance_upper_bound=around)
     hits = hits.reshape(len(at), -1)
     found = hits < len(used)
-    touched = np.isin(own, used[np.unique(hits[found])]).any(axis=1) if found.any() else np.zeros(len(own), np.bool_)
-    normal = _normals(vertices, own[touched])
+    mask[:] = False
+    mask[used[hits[found]]] = True
+    normal = _normals(vertices, own[mask[own].any(axis=1)])
     place = np.where(found, used[np.minimum(hits, len(used) - 1)], 0)
     # the plane through the mean of the nearest vertices: noise of a single one would hide the distance
     weight = found.astype(np.float64)

@@ -22,7 +22,7 @@ from bagside.geometry.readers import Raw
 from bagside.geometry.regions import components, regions_of
 from bagside.geometry.remesh import remeshed
 from bagside.geometry.scale import size_refused
-from bagside.geometry.smooth import Rings, despiked, rings_of, roughness, smoothed
+from bagside.geometry.smooth import Rings, despiked, rings_of, roughness, smoothed, unfolded
 from bagside.geometry.surface import Surface
 from bagside.geometry.tabletop import Table, off_table, table_of
 from bagside.geometry.thin import Deviation, deviation, thinned
@@ -154,7 +154,7 @@ def _from_dense(
 ) -> tuple[Surface, Surface, MendReport]:
     once = wish.smallest_fillet > 0
     length = cloth if once else lightly
-    smooth = smoothed(sheet, length, rings)
+    smooth = unfolded(smoothed(sheet, length, rings)) if length > 0 else sheet
     del sheet, rings
     thin = thinned(smooth, wish.size, wish.tolerance, wish.smallest_fillet if once else FILLET)
     strayed: Deviation = deviation(smooth, thin)

@@ -73,7 +73,12 @@ class Surface:
     @cached_property
     def _cross(self) -> Floats:
         c = self.corners
-        return np.cross(c[:, 1] - c[:, 0], c[:, 2] - c[:, 0])
+        u, v = c[:, 1] - c[:, 0], c[:, 2] - c[:, 0]
+        out: Floats = np.empty_like(u)
+        for k in range(3):
+            a, b = (k + 1) % 3, (k + 2) % 3
+            out[:, k] = u[:, a] * v[:, b] - u[:, b] * v[:, a]
+        return out
 
     @cached_property
     def areas(self) -> Floats:
@@ -97,12 +102,13 @@ class Surface:
     def vertex_normals(self) -> Floats:
         """Unit normal at each vertex, weighted by the angles that meet there, shape (n, 3)."""
         c = self.corners
+        edge = [c[:, 1] - c[:, 0], c[:, 2] - c[:, 1], c[:, 0] - c[:, 2]]
+        sine = 2 * self.areas
         out = np.zeros_like(self.vertices)
         for k in range(3):
-            a, b = c[:, (k + 1) % 3] - c[:, k], c[:, (k + 2) % 3] - c[:, k]
-            cosine = np.einsum("ij,ij->i", a, b)
-            sine = np.linalg.norm(np.cross(a, b), axis=1)
-            np.add.at(out, self.triangles[:, k], np.arctan2(sine, cosine)[:, None] * self.normals)
+            angle = np.arctan2(sine, -np.einsum("ij,ij->i", edge[k], edge[k - 1]))
+            for x in range(3):
+                out[:, x] += np.bincount(self.triangles[:, k], angle * self.normals[:, x], len(out))
         length = np.linalg.norm(out, axis=1, keepdims=True)
         result: Floats = out / np.where(length > 0, length, 1.0)
         return result
@@ -117,8 +123,8 @@ class Surface:
     def edges(self) -> Ints:
         """Each edge once as a pair of vertex indices, smaller first, shape (e, 2)."""
         t = self.triangles
-        half = np.concatenate([t[:, [0, 1]], t[:, [1, 2]], t[:, [2, 0]]])
-        key = np.sort(half.min(axis=1) * len(self.vertices) + half.max(axis=1))
+        first, second = t.T.ravel(), t[:, [1, 2, 0]].T.ravel()
+        key = np.sort(np.minimum(first, second) * len(self.vertices) + np.maximum(first, second))
         key = key[np.concatenate([[True], key[1:] != key[:-1]])] if len(key) else key
         out: Ints = np.stack([key // len(self.vertices), key % len(self.vertices)], axis=1)
         return out
@@ -140,12 +146,15 @@ class Surface:
             defined.
         """
         t = self.triangles
-        half = np.concatenate([t[:, [0, 1]], t[:, [1, 2]], t[:, [2, 0]]])
-        key = half.min(axis=1) * len(self.vertices) + half.max(axis=1)
-        order = np.argsort(key)
-        same = key[order[1:]] == key[order[:-1]]
-        alone = ~(np.concatenate([[False], same]) | np.concatenate([same, [False]]))
-        rim = half[order[alone]] if len(half) else half
+        first, second = t.T.ravel(), t[:, [1, 2, 0]].T.ravel()
+        key = np.minimum(first, second) * len(self.vertices) + np.maximum(first, second)
+        ordered = np.sort(key)
+        same = ordered[1:] == ordered[:-1]
+        alone = ordered[~(np.concatenate([[False], same]) | np.concatenate([same, [False]]))] if len(key) else key
+        place = np.minimum(np.searchsorted(alone, key), max(len(alone) - 1, 0))
+        on = np.flatnonzero(alone[place] == key) if len(alone) else np.zeros(0, dtype=np.int64)
+        on = on[np.argsort(key[on], kind="stable")]
+        rim = np.stack([first[on], second[on]], axis=1)
         if len(np.unique(rim[:, 0])) != len(rim):
             raise ValueError("the boundary touches itself at a vertex")
         if not np.array_equal(np.sort(rim[:, 0]), np.sort(rim[:, 1])):
@@ -168,7 +177,9 @@ class Surface:
     @cached_property
     def size(self) -> Floats:
         """Size of the bounding box along x, y, z, shape (3,) [m]."""
-        used = self.vertices[np.unique(self.triangles)]
+        chosen = np.zeros(len(self.vertices), dtype=np.bool_)
+        chosen[self.triangles] = True
+        used = self.vertices[chosen]
         out: Floats = used.max(axis=0) - used.min(axis=0)
         return out
 

@@ -15,7 +15,7 @@ from bagside.errors import NotSolved
 from bagside.geometry.locate import nearest
 from bagside.geometry.remesh import RIDGE
 from bagside.geometry.surface import Floats, Surface
-from bagside.geometry.topology import consistent, parted
+from bagside.geometry.topology import consistent, parted, parts
 
 PER_RADIUS = 3.0  # edges along a radius: a fillet's curvature is measured over three edges
 TURN = 0.375  # mean of cos⁴ over directions: how much of a cylinder's curvature its edges see, squared
@@ -62,7 +62,7 @@ def thinned(surface: Surface, size: float, tolerance: float, fillet: float) -> S
     Notes
     -----
     Edges sharper than 45° stay edges. Noise left in the surface is taken for curvature and keeps triangles: 0.03 per
-    mm of it still allows edges of 10 mm. One thread; the same input gives the same output.
+    mm of it still allows edges of 10 mm. Of parts that do not hang together the largest comes back. One thread; the same input gives the same output.
     """
     if not (size > 0 and tolerance > 0 and fillet > 0):
         raise ValueError(f"size {size}, tolerance {tolerance} and fillet {fillet} must be more than zero")
@@ -89,7 +89,11 @@ def thinned(surface: Surface, size: float, tolerance: float, fillet: float) -> S
     if len(triangles) == 0 or not np.isfinite(vertices).all() or not consistent(triangles):
         raise NotSolved(f"the surface cannot be thinned to {1000 * size:.2f} mm: the new triangles do not fit")
     vertices, triangles, _ = parted(vertices, triangles)
-    return Surface(vertices, triangles)
+    made = Surface(vertices, triangles)
+    count, of = parts(triangles, len(vertices))
+    if count == 1:
+        return made
+    return made.selected(of == int(np.bincount(of, weights=made.areas).argmax()))
 
 
 def _bend(surface: Surface) -> Floats:

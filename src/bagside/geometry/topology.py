@@ -129,6 +129,61 @@ def parts(triangles: Ints, count: int) -> tuple[int, Ints]:
     return len(found), of
 
 
+def wound_alike(triangles: Ints) -> Ints | None:
+    """Return the triangles of one connected sheet wound the same way round, or nothing when it has one side only.
+
+    Parameters
+    ----------
+    triangles
+        Vertex indices, shape (m, 3); at most two meet at any edge.
+
+    Notes
+    -----
+    Patches that are wound alike already are turned as wholes; the largest stays as it is.
+    """
+    m = len(triangles)
+    if m == 0:
+        return triangles
+    half, of, edges = sides(triangles)
+    two = np.bincount(of, minlength=len(edges))[of] == 2
+    order = rising(of[two], len(edges).bit_length())
+    place = np.flatnonzero(two)[order]
+    one, other = place[0::2], place[1::2]
+    against = half[one, 0] == half[other, 0]
+    one, other = one % m, other % m
+    smooth = ~against
+    graph = coo_matrix((np.ones(int(smooth.sum()), dtype=np.int8), (one[smooth], other[smooth])), shape=(m, m))
+    patches, patch = connected_components(graph, directed=False)
+    if not against.any():
+        return triangles
+    pair = np.stack([patch[one[against]], patch[other[against]]], axis=1).astype(np.int64)
+    if (pair[:, 0] == pair[:, 1]).any():
+        return None
+    pair = np.unique(pair, axis=0)
+    beside: dict[int, list[int]] = {}
+    for a, b in pair.tolist():
+        beside.setdefault(a, []).append(b)
+        beside.setdefault(b, []).append(a)
+    turn = np.zeros(patches, dtype=np.int64)
+    seen = np.zeros(patches, dtype=np.bool_)
+    for start in np.argsort(-np.bincount(patch, minlength=patches), kind="stable").tolist():
+        if seen[start]:
+            continue
+        seen[start] = True
+        work = [start]
+        while work:
+            here = work.pop()
+            for there in beside.get(here, ()):
+                if not seen[there]:
+                    seen[there] = True
+                    turn[there] = 1 - turn[here]
+                    work.append(there)
+                elif turn[there] == turn[here]:
+                    return None
+    out: Ints = np.where((turn[patch] == 1)[:, None], triangles[:, ::-1], triangles)
+    return out
+
+
 def consistent(triangles: Ints) -> bool:
     """Return whether every shared edge is run through once each way.
 
@@ -137,9 +192,8 @@ def consistent(triangles: Ints) -> bool:
     triangles
         Vertex indices, shape (m, 3).
     """
-    half, _, _ = sides(triangles)
     count = int(triangles.max()) + 1 if len(triangles) else 1
-    key = np.sort(half[:, 0] * count + half[:, 1])
+    key = np.sort(np.concatenate([triangles[:, k] * count + triangles[:, (k + 1) % 3] for k in range(3)]))
     return bool((key[1:] != key[:-1]).all())
 
 

@@ -31,7 +31,9 @@ def check(
         str, typer.Option(help='Keep what lies in a rectangle seen along z, as in "-100 -60; 100 60 mm".')
     ] = "",
     fill_holes: Annotated[str, typer.Option(help="Close holes up to this far around.")] = "0 mm",
-    smallest_fillet: Annotated[str, typer.Option(help="Thin with care for fillets of this radius; 0 = evenly.")] = "0 mm",
+    smallest_fillet: Annotated[
+        str, typer.Option(help="Thin with care for fillets of this radius; 0 mm meshes evenly.")
+    ] = "0 mm",
     size: Annotated[str, typer.Option(help="Edge length of the clean surface's triangles.")] = "3 mm",
     thickness: Annotated[str, typer.Option(help="Of the laminate that will lie in it.")] = "1 mm",
     out: Annotated[Path | None, typer.Option(help="Write the clean surface here, as STL in mm.")] = None,
@@ -57,7 +59,7 @@ def check(
         fill_holes=options.not_negative(fill_holes, Quantity.LENGTH, "--fill-holes"),
         off_table=options.not_negative(off_table, Quantity.LENGTH, "--off-table"),
         crop=_region(beside, box),
-        net_edge=options.points(net_edge, "--net-edge") if net_edge else (),
+        net_edge=tuple((x, y, z) for x, y, z in options.points(net_edge, "--net-edge")) if net_edge else (),
         inside=options.point(inside, "--inside") if inside else None,
         material="",
         thickness=0.0,
@@ -148,7 +150,8 @@ def _write(out: Path, vertices: Any, triangles: Any) -> None:
     try:
         out.write_bytes(head + record.tobytes())
     except OSError as error:
-        raise OutputError(f"{out}: the clean surface cannot be written ({(error.strerror or str(error)).lower()})") from None
+        why = (error.strerror or str(error)).lower()
+        raise OutputError(f"{out}: the clean surface cannot be written ({why})") from None
 
 
 def _facts(report: MendReport) -> dict[str, Any]:
