@@ -30,8 +30,8 @@ def distance_around(mould: Surface, part: Surface, reach: float = np.inf) -> Flo
     Returns
     -------
     ndarray
-        Distance, shape (n,) [m]; zero on the part; infinite well beyond the reach and where the mould does not hang together
-        with the part.
+        Distance, shape (n,) [m]; zero on the part; infinite well beyond the reach and where the mould does not hang
+        together with the part.
 
     Raises
     ------
