@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -140,6 +141,17 @@ def test_the_table_says_which_side_lies_on_top() -> None:
     (table,) = joins_table([Named("3A"), Named("3B")], butt)  # type: ignore[list-item]
     assert table.rows[0][3:] == ("none", "240 mm", "")
     assert joins_table([Named("3")], [()]) == ()  # type: ignore[list-item]
+
+
+def test_two_parts_of_a_ply_may_use_the_same_letters_and_a_dart_is_called_one() -> None:
+    plain = [replace(seam(0.1, over=False), other=o) for o in ("3B", "3D")]
+    primed = [replace(seam(0.0, over=True, prime=True), other=o) for o in ("3A", "3C")]
+    pieces = [Named(n) for n in ("3A", "3B", "3C", "3D")]
+    (table,) = joins_table(pieces, [(plain[0],), (primed[0],), (plain[1],), (primed[1],)])  # type: ignore[arg-type]
+    assert [(row[1], row[5]) for row in table.rows] == [("3A to 3B", "3B on top"), ("3C to 3D", "3D on top")]
+    lips = tuple(replace(seam(0.1, over=k, prime=k), other="3", dart=True) for k in (False, True))
+    (table,) = joins_table([Named("3")], [lips])  # type: ignore[list-item]
+    assert table.rows == (("A – A′", "dart in 3", "overlap", "20 mm", "240 mm", "A′ on top"),)
 
 
 def test_a_proposal_says_what_was_tried_and_at_what_price() -> None:

@@ -43,6 +43,8 @@ class PieceSeam:
         Unit directions out of the piece at the stations, shape (t, 2).
     other
         Label of the piece on the other side; empty when it is not said.
+    dart
+        Whether both sides belong to this piece.
 
     Raises
     ------
@@ -60,6 +62,7 @@ class PieceSeam:
     ticks: Floats
     normals: Floats
     other: str = ""
+    dart: bool = False
 
     def __post_init__(self) -> None:
         """Make the arrays of one kind and refuse what cannot be marked."""

@@ -94,15 +94,16 @@ def joins_table(pieces: Sequence[Piece], seams: Sequence[Sequence[PieceSeam]]) -
     for label, seam in sides:
         if seam.prime:
             continue
-        mates = [(other, s) for other, s in sides if s.name == seam.name and s.prime]
+        mates = [(o, t) for o, t in sides if t.prime and t.name == seam.name and o in (seam.other, "")]
         below = mates[0][0] if mates else seam.other or label
         # Where this side is not the longer one, the other is.
-        over = label if seam.over else below if any(s.over for _, s in mates) else ""
+        longer = seam if seam.over else next((t for _, t in mates if t.over), None)
+        over = "" if longer is None else longer.shown if seam.dart else label if longer is seam else below
         width = max([seam.width, *(s.width for _, s in mates)]) if seam.join != "butt" else 0.0
         rows.append(
             (
                 f"{seam.name} – {seam.name}′",
-                f"{label} to {below}",
+                f"dart in {label}" if seam.dart else f"{label} to {below}",
                 seam.join,
                 shown(width, "mm", 0) if width else "none",
                 shown(seam.length, "mm", 0),

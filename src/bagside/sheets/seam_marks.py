@@ -62,12 +62,14 @@ class SeamMarks:
     @property
     def words(self) -> str:
         """What the sentence along the line says."""
-        other = self.seam.other or "the next piece"
+        other = "the other lip" if self.seam.dart else self.seam.other or "the next piece"
         wide = f"{1e3 * self.seam.width:.0f} mm"
         if self.seam.join == "butt":
             return f"butt against {other}"
         if self.seam.join == "slip joint":
             return f"slips on {other}, {wide}" if self.inside else f"{other} slips here, {wide}"
+        if self.seam.dart:
+            return f"{other} lies here, {wide}" if self.inside else f"under {other}, {wide}"
         return f"edge of {other} lies here, {wide}" if self.inside else f"{other} overlaps here, {wide}"
 
 
