@@ -6,6 +6,7 @@ place of its join lines in its own triangles, because the two lips of a dart lie
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -278,7 +279,7 @@ def _runs(cuts: Sequence[Cut], ways: list[Ints], rim: Rim, short: float) -> list
         edge = np.flatnonzero((np.diff(left) != 0) | (np.diff(right) != 0)) + 1
         bounds = [0, *edge.tolist(), len(left)]
         before = len(found)
-        for a, b in zip(bounds[:-1], bounds[1:], strict=True):
+        for a, b in itertools.pairwise(bounds):
             if b > a and left[a] >= 0 and right[a] >= 0:
                 stretch = way[a : b + 1]
                 if length_of(rim.mesh.vertices[stretch]) > short:

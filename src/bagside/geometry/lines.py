@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -70,7 +72,7 @@ def joined(surface: Surface, points: Floats, *, closed: bool = False, follow: Fo
     if follow is not Follow.STRAIGHT:
         cost = _cost(surface, follow)
         if cost is not None:
-            legs = [_drawn_in(net, a, b, cost)[:-1] for a, b in zip(at[:-1], at[1:], strict=True)]
+            legs = [_drawn_in(net, a, b, cost)[:-1] for a, b in itertools.pairwise(at)]
             at = np.concatenate([*legs, at[-1:]])
     return straight_through(net, at)
 

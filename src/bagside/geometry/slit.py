@@ -154,7 +154,8 @@ class _Around:
     def over(self, start: int, end: int) -> list[int] | None:
         """Return vertices in between when they lie on the straight line; nothing when some edge is missing."""
         v = self.mesh.vertices
-        at, out = start, []
+        at = start
+        out: list[int] = []
         for _ in range(200):
             near = self.onto[self.begin[at] : self.begin[at + 1]]
             if end in near:

@@ -8,6 +8,7 @@ triangles and across every edge, bending only at the rim or where a vertex holds
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 from functools import cached_property
@@ -136,7 +137,7 @@ class Net:
             walked = self._walk(start, at, end, to)
             if walked is not None:
                 return walked
-        nodes, places = self._nodes(start, end, None)
+        nodes, _ = self._nodes(start, end, None)
         out = [start]
         for one, two in zip(nodes[:-1].tolist(), nodes[1:].tolist(), strict=True):
             out = self._led_to(out, self._holding(one, two))
@@ -259,7 +260,7 @@ class Net:
             away = v[k] - at
             flat[k] = (float(away @ x), float(away @ y))
         portals: list[_Portal] = []
-        for here, there in zip(strip[:-1], strip[1:], strict=True):
+        for here, there in itertools.pairwise(strip):
             row = self.across[here].tolist()
             side = next(s for s in range(3) if row[s] // 3 == there and row[s] >= 0)
             corners = surface.triangles[here].tolist()
