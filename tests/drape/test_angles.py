@@ -168,6 +168,22 @@ def test_on_a_cylinder_laid_askew_the_projected_axis_turns_and_the_carried_one_d
     assert turned.warp_within[1] == pytest.approx(share, abs=0.03)
 
 
+def test_on_a_saddle_the_weft_keeps_the_projected_axis_and_the_warp_takes_all_the_shear() -> None:
+    """Threads lie in planes x = const and y = const; at a right angle to the projected x lies the thread in x = const.
+
+    So the weft survives, and the warp is off by arcsin of z_x z_y / √((1 + z_x²)(1 + z_y²)).
+    """
+    lain = laid(shapes.saddle(n=60))
+    found = angles_that_survive(lain, ALONG, 0.0)
+    c = lain.surface.centroids
+    fx, fy = 2 * c[:, 0] / 0.3, -2 * c[:, 1] / 0.3
+    wanted = np.arcsin(fx * fy / np.sqrt((1 + fx**2) * (1 + fy**2)))
+    inside = np.abs(c[:, :2]).max(axis=1) < 0.07
+    assert np.degrees(np.sqrt(np.mean((found.warp - wanted)[inside] ** 2))) < 0.4
+    assert np.degrees(np.sqrt(np.mean(found.weft[inside] ** 2))) < 0.3
+    assert found.warp_within[0] < 0.6 < 0.95 < found.weft_within[0]
+
+
 def test_an_axis_straight_up_at_the_start_cannot_be_carried() -> None:
     lain = laid(shapes.plane(nx=12, ny=8))
     with pytest.raises(InputError, match="stands straight up"):

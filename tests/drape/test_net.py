@@ -268,6 +268,19 @@ def test_against_a_net_on_the_formula(
     assert max(abs(s) for s in cell.values()) > np.radians(3)
 
 
+def test_the_saddle_moves_its_own_profile() -> None:
+    """A profile moved along another keeps its length, and both are straight through the middle: the net is known.
+
+    Threads lie in the planes x = const and y = const, so cos of their angle is z_x z_y / √((1 + z_x²)(1 + z_y²)).
+    """
+    found = net(shapes.saddle(n=141), start=np.zeros(3), direction=ALONG, spacing=0.004)
+    middle = found.points[found.cells].mean(axis=1)
+    fx, fy = 2 * middle[:, 0] / 0.3, -2 * middle[:, 1] / 0.3
+    wanted = np.arcsin(fx * fy / np.sqrt((1 + fx**2) * (1 + fy**2)))
+    assert np.degrees(np.sqrt(np.mean((found.shear - wanted) ** 2))) < 0.03
+    assert np.degrees(np.abs(wanted).max()) > 11
+
+
 # The map and the net.
 
 

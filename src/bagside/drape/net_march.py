@@ -18,6 +18,7 @@ Ints = NDArray[np.int64]
 
 LONGEST = 4.0  # radii a walk may be long; over a rough surface it is longer than the straight way of two
 SHORTEST = 1e-3  # radii: nearer the corner, which lies on the sphere, rounding decides what is outside
+ASTRAY = 1e-3  # radii by which a point may lie outside the last piece of its walk
 MOST_CROSSED = 1_000  # triangles a step may cross
 
 
@@ -52,6 +53,7 @@ def marched(
     k = len(triangle)
     near = np.zeros((k, 3))
     into = np.full(k, -1, dtype=np.int64)
+    last = np.zeros(k)
     first = corners_of(halves, triangle)
     at = corner + INWARD / 3 * (first[:, 0] + first[:, 1] + first[:, 2] - 3 * corner)
     side, sure = exit_of(np.einsum("kcj,kj->kc", first - at[:, None, :], left))
@@ -70,6 +72,7 @@ def marched(
         on = ~out & (across >= 0) & (gone < LONGEST * radius)
         if not on.all():
             near[walk[out]], into[walk[out]] = here[out], half[out] // 3
+            last[walk[out]] = np.sqrt(dotted(step[out], step[out]))
             keep = np.flatnonzero(on)
             if len(keep) == 0:
                 break
@@ -85,7 +88,9 @@ def marched(
         a, sa = np.where(is_left[:, None], a, c), np.where(is_left, sa, sc)
         b, sb = np.where(is_left[:, None], c, b), np.where(is_left, sc, sb)
         before = here
-    return _leaving(halves, into, near, left, through, centre, radius), into
+    found = _leaving(halves, into, near, left, through, centre, radius)
+    back = np.sqrt(dotted(near - found, near - found))
+    return found, np.where(back <= last + ASTRAY * radius, into, -1)
 
 
 def _leaving(

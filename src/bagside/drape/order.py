@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from bagside.drape.halves import halves_of
+from bagside.drape.halves import Halves, halves_of
 from bagside.drape.laid import Drape
 from bagside.errors import InputError
 from bagside.geometry import Surface, spread
@@ -87,9 +87,10 @@ def laying_order(drape: Drape, step: float, line: Floats | None = None) -> Layin
 
     Notes
     -----
-    The distance is the shortest way over the surface; round a hole it bends. It is that of `bagside.geometry.spread`,
-    quick and right to about half a per cent. Between vertices it is taken as linear, which moves lines close to the
-    start outwards by up to a quarter of an edge.
+    The distance is the shortest way over the surface; round a hole it bends. It is as good as that of
+    `bagside.geometry.spread`: exact on flat and rolled sheets, within some thousandths of the furthest distance
+    elsewhere, 1.5 % behind holes. Between vertices it is taken as linear, which moves lines close to the start outwards
+    by up to a quarter of an edge.
     """
     surface = drape.surface
     if not (math.isfinite(step) and step > 0):
@@ -105,15 +106,18 @@ def laying_order(drape: Drape, step: float, line: Floats | None = None) -> Layin
             f"a step of at least {1e3 * furthest / MOST:.3g} mm is wanted on this surface",
         )
     levels = step * np.arange(1, math.floor(furthest / step) + 1)
+    halves = halves_of(surface)
     lines = tuple(
         OrderLine(level=float(level), points=points, flat=flat)
         for level in levels
-        for points, flat in contours(surface, off, float(level), drape.uv)
+        for points, flat in contours(surface, off, float(level), drape.uv, halves)
     )
     return LayingOrder(distance=off, step=step, lines=lines)
 
 
-def contours(surface: Surface, values: Floats, level: float, uv: Floats) -> list[tuple[Floats, Floats]]:
+def contours(
+    surface: Surface, values: Floats, level: float, uv: Floats, halves: Halves | None = None
+) -> list[tuple[Floats, Floats]]:
     """Return the lines on which values at the vertices, taken as linear between, have a level.
 
     Parameters
@@ -126,6 +130,8 @@ def contours(surface: Surface, values: Floats, level: float, uv: Floats) -> list
         The level.
     uv
         Cloth coordinates of each vertex, shape (n, 2) [m].
+    halves
+        The surface's half-edges, when they are at hand.
 
     Returns
     -------
@@ -139,7 +145,7 @@ def contours(surface: Surface, values: Floats, level: float, uv: Floats) -> list
     high = high[cut]
     leaves = ~high & high[:, [1, 2, 0]]  # right of the line first, then left: the line goes out here
     enters = high & ~high[:, [1, 2, 0]]
-    opposite = halves_of(surface).opposite
+    opposite = (halves or halves_of(surface)).opposite
     side_out, side_in = 3 * cut + leaves.argmax(axis=1), 3 * cut + enters.argmax(axis=1)
     edge_out = np.where(opposite[side_out] >= 0, np.minimum(side_out, opposite[side_out]), side_out)
     edge_in = np.where(opposite[side_in] >= 0, np.minimum(side_in, opposite[side_in]), side_in)
