@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from bagside.errors import InputError
 from bagside.geometry.surface import Surface
-from bagside.mould.bending import bending
+from bagside.mould.bending import Bending, bending
 from bagside.mould.corners import tight_lines
 
 Floats = NDArray[np.float64]
@@ -77,6 +78,7 @@ def feature_lines(
     noise: float = 0.0,
     scanned: Surface | None = None,
     scanned_noise: float = 0.0,
+    bent: Bending | None = None,
 ) -> tuple[FeatureLine, ...]:
     """Return the valleys and ridges along which a surface bends more sharply than a radius.
 
@@ -92,6 +94,8 @@ def feature_lines(
         Roughness of the surface [m].
     scanned, scanned_noise
         The same surface before it was faired, and its roughness [m]; see `corners_of`.
+    bent
+        Curvature of the surface at the same scale, when it is at hand.
 
     Returns
     -------
@@ -114,18 +118,28 @@ def feature_lines(
     if len(used) < len(surface.vertices):
         surface = surface.selected(np.ones(len(surface.triangles), dtype=np.bool_))
 
-    def bends(fine: Surface) -> tuple[Floats, Floats]:
-        found = bending(fine, scale)
-        sure = np.isfinite(found.least) & (found.least < -CERTAIN * found.error)
+    kept = {} if bent is None else {_named(surface): bent}
+
+    def bends(fine: Surface, kind: LineKind) -> tuple[Floats, Floats]:
+        name = _named(fine if kind is LineKind.VALLEY else fine.flipped())
+        if name not in kept:
+            kept[name] = bending(fine if kind is LineKind.VALLEY else fine.flipped(), scale)
+        found = kept[name]
+        hollow, way = (-found.least, found.least_direction)
+        if kind is LineKind.RIDGE:
+            hollow, way = found.most, found.most_direction
+        sure = np.isfinite(hollow) & (hollow > CERTAIN * found.error)
         radii = np.full(len(fine.vertices), np.inf)
-        radii[sure] = -1.0 / found.least[sure]
-        return radii, found.least_direction
+        radii[sure] = 1.0 / hollow[sure]
+        return radii, way
 
     out: list[FeatureLine] = []
     back = None if scanned is None else scanned.flipped()
     for kind, side, raw in ((LineKind.VALLEY, surface, scanned), (LineKind.RIDGE, surface.flipped(), back)):
         wanted = np.full(len(side.vertices), sharper_than)
-        lines = tight_lines(side, wanted, wanted, noise, bends, scanned=raw, scanned_noise=scanned_noise)
+        lines = tight_lines(
+            side, wanted, wanted, noise, partial(bends, kind=kind), scanned=raw, scanned_noise=scanned_noise
+        )
         out += [
             FeatureLine(
                 id=f"{kind.value[0].upper()}{k}",
@@ -143,3 +157,8 @@ def feature_lines(
             for k, line in enumerate(lines, 1)
         ]
     return tuple(out)
+
+
+def _named(surface: Surface) -> tuple[bytes, bytes]:
+    """Return what tells surfaces apart whose curvature is kept."""
+    return surface.vertices.tobytes(), np.sort(surface.triangles, axis=None).tobytes()

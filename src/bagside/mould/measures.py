@@ -106,7 +106,7 @@ def mould_measures(
         curvature_error=float(np.median(bent.error[known])) if known.any() else float("inf"),
         scatter=float(np.median(bent.scatter[known])) if known.any() else float("inf"),
         lines=feature_lines(
-            surface, sharper_than, scale, noise=noise, scanned=scanned, scanned_noise=scanned_noise
+            surface, sharper_than, scale, noise=noise, scanned=scanned, scanned_noise=scanned_noise, bent=bent
         ),
     )
 

@@ -76,7 +76,7 @@ def fitted_profile(points: Floats) -> Profile | None:
     r = _distances(x, p)
     cost, damping = float(r @ r), 1e-3
     settled = False
-    jacobian = _jacobian(x, p, unit)
+    jacobian = _jacobian(x, p, unit, r)
     for _ in range(ROUNDS):
         normal = jacobian.T @ jacobian
         slope = jacobian.T @ r
@@ -93,7 +93,7 @@ def fitted_profile(points: Floats) -> Profile | None:
         if new is not None and better:
             done = cost - float(new @ new) < 1e-9 * cost + 1e-30
             x, r, cost, damping = trial, new, float(new @ new), 0.3 * damping
-            jacobian = _jacobian(x, p, unit)
+            jacobian = _jacobian(x, p, unit, r)
             settled = done
             if done:
                 break
@@ -161,12 +161,11 @@ def _distances(x: Floats, p: Floats) -> Floats:
     return out
 
 
-def _jacobian(x: Floats, p: Floats, unit: Floats) -> Floats:
+def _jacobian(x: Floats, p: Floats, unit: Floats, at: Floats) -> Floats:
+    """Return how distances change with each number, in its unit, forwards from the distances at hand."""
     columns = []
     for k in range(5):
         step = np.zeros(5)
-        step[k] = 1e-6 * unit[k]
-        down = x - step
-        down[4] = max(down[4], 0.0)
-        columns.append((_distances(x + step, p) - _distances(down, p)) / ((x + step - down)[k] / unit[k]))
+        step[k] = 1e-7 * unit[k]
+        columns.append((_distances(x + step, p) - at) / 1e-7)
     return np.column_stack(columns)
