@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -25,6 +27,7 @@ from bagside.geometry.surface import Surface
 
 SOFT = ClothLaw(shear_weight=3e-3)
 LOCKED = ClothLaw(shear_weight=3e-3, locking_angle=np.radians(20))
+UNEVEN = ClothLaw(shear_weight=3e-3, warp_weight=0.7, weft_weight=0.2, opening=20.0)
 
 
 def cloth_of(surface: Surface, direction: tuple[float, float, float] = (1, 0, 0)) -> Cloth:
@@ -74,7 +77,7 @@ def test_a_flipped_map_costs_infinitely() -> None:
     assert smallest(cloth, uv) == pytest.approx(-1)
 
 
-@pytest.mark.parametrize("law", [SOFT, LOCKED])
+@pytest.mark.parametrize("law", [SOFT, LOCKED, UNEVEN])
 def test_the_gradient_is_the_slope_of_the_energy(law: ClothLaw) -> None:
     cap = shapes.hemisphere(0.1, 1.0, 5)
     cloth = cloth_of(cap)
@@ -86,6 +89,19 @@ def test_the_gradient_is_the_slope_of_the_energy(law: ClothLaw) -> None:
         h = 1e-8
         slope = (energy(cloth, law, uv + h * way) - energy(cloth, law, uv - h * way)) / (2 * h)
         assert 2 * gradient @ way.ravel() == pytest.approx(slope, rel=2e-5)
+
+
+def test_with_a_taut_line_at_an_angle_the_gradient_is_the_slope_of_the_energy() -> None:
+    cap = shapes.hemisphere(0.1, 1.0, 5)
+    plain = cloth_of(cap)
+    rng = np.random.default_rng(4)
+    bent = replace(plain.line, heading=rng.uniform(-3, 3, len(plain.line.triangle)), taut=True)
+    cloth = replace(plain, line=bent)
+    uv = cap.vertices[:, :2] * [1.2, 1.1] + 5e-4 * rng.standard_normal((len(cap.vertices), 2))
+    gradient, _ = derivatives(cloth, SOFT, slopes_of(cloth, uv))
+    way, h = rng.standard_normal(uv.shape), 1e-8
+    slope = (energy(cloth, SOFT, uv + h * way) - energy(cloth, SOFT, uv - h * way)) / (2 * h)
+    assert 2 * gradient @ way.ravel() == pytest.approx(slope, rel=2e-5)
 
 
 def test_the_matrix_is_symmetric_and_positive() -> None:
