@@ -10,7 +10,7 @@ import typer
 from bagside.cli.options import AsJson, MeshFile
 
 if TYPE_CHECKING:
-    from bagside.mould import FeatureLine, PieceDraft
+    from bagside.mould import FeatureLine, MouldMeasures, PieceDraft, Undercut
     from bagside.spec.job import Mould, MouldPiece
 
 DEGREES = 57.29577951308232
@@ -85,7 +85,7 @@ def measure(
                     "file": opened.report.name,
                     "area_m2": found.area,
                     "size_mm": [1e3 * s for s in found.size],
-                    "pieces": [_piece(p) for p in found.pieces],
+                    "pieces": [_piece(p, stated.noise) for p in found.pieces],
                     "curvature": {
                         "scale_mm": 1e3 * found.scale,
                         "tightest_hollow_radius_mm": _finite(found.hollow),
@@ -106,7 +106,7 @@ def measure(
             }
         )
         return show.exit_code(findings)
-    _show(opened.report.name, found)
+    _show(opened.report.name, found, stated.noise)
     rows = [[f"line {k}", f"{1e3 * float(leg.sum()):.1f} mm"] for k, leg in enumerate(legs, 1)]
     rows += [[f"section {k}", f"{1e3 * x:.1f} mm"] for k, x in enumerate(cuts, 1)]
     if rows:
@@ -187,7 +187,12 @@ def _finite(radius: float) -> float | None:
     return 1e3 * radius if radius < float("inf") else None
 
 
-def _piece(p: PieceDraft) -> dict[str, Any]:
+def _deep(p: PieceDraft, noise: float) -> list[Undercut]:
+    """Return the undercuts that reach over the part further than the scan is rough."""
+    return [u for u in p.undercuts if u.hook > noise]
+
+
+def _piece(p: PieceDraft, noise: float) -> dict[str, Any]:
     return {
         "name": p.name,
         "pull": list(p.pull),
@@ -207,7 +212,7 @@ def _piece(p: PieceDraft) -> dict[str, Any]:
                 "hook_mm": 1e3 * u.hook,
                 "point_mm": [1e3 * c for c in u.point],
             }
-            for u in p.undercuts
+            for u in _deep(p, noise)
         ],
     }
 
@@ -226,7 +231,7 @@ def _line(one: FeatureLine) -> dict[str, Any]:
     }
 
 
-def _show(name: str, found: Any) -> None:
+def _show(name: str, found: MouldMeasures, noise: float) -> None:
     from bagside.cli import show
     from bagside.quantity import shown
 
@@ -253,7 +258,7 @@ def _show(name: str, found: Any) -> None:
                 "–" if p.wall is None else shown(p.wall, "°"),
                 shown(p.smallest, "°"),
                 shown(p.undercut, "cm²"),
-                str(len(p.undercuts)),
+                str(len(_deep(p, noise))),
                 shown(p.hook, "mm", 2),
             ]
             for p in found.pieces
