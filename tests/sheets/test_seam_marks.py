@@ -147,3 +147,37 @@ def test_template_sheets_and_the_book_s_flat_view_name_the_side() -> None:
     )
     assert "A′" in seen
     assert "200 cm², 6.9 g" in seen
+
+
+def wedge() -> tuple[FlatPiece, PieceSeam, PieceSeam]:
+    """Return a square whose dart opens by 20 mm at the rim, its wedge filled by the flap of the lower lip."""
+    tip, low, high = [0.1, 0.1], [0.2, 0.09], [0.2, 0.11]
+    both = [
+        PieceSeam(
+            name="A", prime=k == 1, join="overlap", over=k == 0, width=0.03, dart=True, other="3",
+            line=np.array([tip, end]), ticks=0.5 * (np.array([tip]) + np.array([end])),
+            normals=np.array([[-0.0995, 0.995 if k == 0 else -0.995]]),
+        )
+        for k, end in enumerate((low, high))
+    ]  # fmt: skip
+    return FlatPiece(label="3", material=TWILL, loops=(rectangle(0.2, 0.2),), seams=tuple(both)), both[0], both[1]
+
+
+def test_the_flap_of_a_dart_ends_at_the_other_lip_which_is_still_cut() -> None:
+    piece, over, under = wedge()
+    found = seam_marks(over, piece.outline, **PAPER, lip=under.line)
+    triangle = shapely.Polygon([(0.1, 0.1), (0.2, 0.09), (0.2, 0.11)])
+    assert shapely.Polygon(found.band[0]).symmetric_difference(triangle).area < 0.02 * triangle.area
+    assert not found.knife
+    assert len(found.notches) == 1
+    assert seam_marks(under, piece.outline, **PAPER, lip=over.line).knife
+    content = piece_dxf(piece)
+    closed = [p.closed for p in on(content, "CUT")]
+    assert sorted(closed) == [False, True], "the outline, and one cut into it"
+    (lip,) = [p for p in on(content, "CUT") if not p.closed]
+    assert np.array(lip.get_points("xy")) == pytest.approx(1e3 * under.line)
+
+
+def test_a_line_too_short_for_its_sentence_goes_without() -> None:
+    assert not seam_marks(side(over=True), flat().outline, **PAPER, glyph=0.005).told
+    assert seam_marks(side(over=True), flat().outline, **PAPER, glyph=0.0015).told

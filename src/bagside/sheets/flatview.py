@@ -17,7 +17,7 @@ from bagside.cutting import PieceSeam
 from bagside.quantity import shown
 from bagside.sheets import colour, marks, paper
 from bagside.sheets.colour import Bands
-from bagside.sheets.seam_marks import seam_marks
+from bagside.sheets.seam_marks import lip_of, seam_marks
 from bagside.sheets.typeface import CAPTION, HEAD, NOTE, width
 
 Floats = NDArray[np.float64]
@@ -191,12 +191,15 @@ def _seams(piece: FlatPiece, at: OnPaper, unit: float) -> list[str]:
     outline = Polygon(piece.loops[0])
     out: list[str] = []
     for seam in piece.seams:
-        found = seam_marks(seam, outline, notch=2.4 / unit, pitch=1.5 / unit, letter=4.0 / unit)
+        lip = lip_of(seam, piece.seams)
+        found = seam_marks(seam, outline, notch=2.4 / unit, pitch=1.5 / unit, letter=4.0 / unit, lip=lip)
         data = "".join(paper.path(at(h)) for h in found.hatch)
         if data:
             out.append(paper.stroked(data, weight=0.1, ink=colour.SECOND))
         if found.inside:
             out.append(paper.line(at(found.line), weight=paper.THIN, dashes=marks.BELOW))
+        elif found.knife:
+            out.append(paper.line(at(found.line), weight=paper.EDGE))
         elif seam.join == "slip joint":
             out.append(paper.line(at(found.line), weight=0.7, ink=colour.PAPER, dashes="0.5 1.2"))
         out += [paper.line(at(notch), weight=paper.EDGE) for notch in found.notches]

@@ -101,8 +101,8 @@ def overlap_on(surface: Surface, uv: Floats, outline: Floats, seams: Sequence[Pi
     shape = shapely.Polygon(outline)
     for seam in seams:
         away = shapely.distance(shapely.LineString(seam.line), points)
-        if seam.join == "butt" or seam.width <= 0.0:
-            continue
+        if seam.join == "butt" or seam.width <= 0.0 or seam.dart:
+            continue  # the flap of a dart is cut, but it is no part of the surface the piece covers
         if seam.over:
             band = overlap_band(seam, shape).buffer(0.1 * near)
             shapely.prepare(band)

@@ -6,14 +6,17 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from bagside.cutting import PieceSeam
 from bagside.geometry import Surface
 from bagside.planning.ply_stage import Piece
 from bagside.sheets.joined import JoinLine, least_apart, lifted
-from bagside.sheets.picture import LineLook, MouldLine, mould_picture
+from bagside.sheets.picture import LineLook, MouldLine, MouldPoint, PointLook, mould_picture
 from bagside.sheets.view import View
 
 LOOKS = (LineLook.CUT, LineLook.JOIN_2, LineLook.JOIN_3, LineLook.JOIN_4)
+SHORT = 0.14  # of the mould's size: a shorter line has no room for its words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,10 +92,16 @@ def joins_picture(
         Room on paper [mm].
     """
     order = sorted({j.ply for j in joins})
-    lines = [
-        MouldLine(points=j.points, look=LOOKS[order.index(j.ply) % len(LOOKS)], words=f"ply {j.ply}, {j.name}")
-        for j in joins
-    ]
-    return mould_picture(
-        mould, [], lines=[*net, *lines], size_mm=size, view=view, title="joins of all plies on the mould"
-    ).svg
+    small = SHORT * float(np.linalg.norm(np.ptp(mould.vertices, axis=0)))
+    lines, points = list(net), []
+    for join in joins:
+        words, look = f"ply {join.ply}, {join.name}", LOOKS[order.index(join.ply) % len(LOOKS)]
+        if join.length > small:
+            lines.append(MouldLine(points=join.points, look=look, words=words))
+        else:  # no room on the line: the words stand beyond its inner end
+            lines.append(MouldLine(points=join.points, look=look))
+            way = join.points[0] - join.points[-1]
+            x, y, z = join.points[0] + 0.4 * small * way / max(float(np.linalg.norm(way)), 1e-12)
+            points.append(MouldPoint(at=(float(x), float(y), float(z)), look=PointLook.LETTER, words=words))
+    title = "joins of all plies on the mould"
+    return mould_picture(mould, [], lines=lines, points=points, size_mm=size, view=view, title=title).svg

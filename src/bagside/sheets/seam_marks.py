@@ -7,6 +7,7 @@ piece is cut along its outline; where the piece goes on past the join line, a se
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,6 +22,7 @@ Floats = NDArray[np.float64]
 
 REACH = 3.0  # widths of the overlap within which the rim is looked for
 LEAST = 0.002  # [m] added to it
+CLOSE = 2e-4  # [m] a line deeper inside than this is not the rim
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -33,6 +35,8 @@ class SeamMarks:
         The side.
     inside
         Whether the join line lies inside the outline and is drawn dashed; else it is a part of the rim.
+    knife
+        Whether it lies inside and must still be cut: the lip of a dart whose flap fills the wedge.
     line
         The join line, shape (k, 2) [m].
     notches
@@ -43,6 +47,8 @@ class SeamMarks:
         Thin lines over it, each shape (2, 2) [m].
     letter
         Where its letter stands [m].
+    told
+        Whether the line is long enough for its sentence.
     note
         Where a sentence along the line stands [m].
     turn
@@ -51,11 +57,13 @@ class SeamMarks:
 
     seam: PieceSeam
     inside: bool
+    knife: bool
     line: Floats
     notches: tuple[Floats, ...]
     band: tuple[Floats, ...]
     hatch: tuple[Floats, ...]
     letter: tuple[float, float]
+    told: bool
     note: tuple[float, float]
     turn: float
 
@@ -74,7 +82,15 @@ class SeamMarks:
 
 
 def seam_marks(
-    seam: PieceSeam, outline: shapely.Polygon, *, notch: float, pitch: float, letter: float, beyond: float = 0.4
+    seam: PieceSeam,
+    outline: shapely.Polygon,
+    *,
+    notch: float,
+    pitch: float,
+    letter: float,
+    beyond: float = 0.4,
+    glyph: float = 0.0,
+    lip: Floats | None = None,
 ) -> SeamMarks:
     """Return the marks of one side of a join.
 
@@ -92,18 +108,27 @@ def seam_marks(
         How far inside the join line the letter stands [m].
     beyond
         Share of a match mark that stands outside the rim.
+    glyph
+        Width of a letter of the sentence along the line [m]; where it would run into the side's letter it stands behind
+        it, and a line too short for it goes without.
+    lip
+        The other lip of a dart, shape (k, 2) [m]: its flap ends there.
     """
     inside = seam.over and seam.width > 0.0
-    band = overlap_band(seam, outline) if inside else shapely.Polygon()
+    band = overlap_band(seam, outline, lip) if inside else shapely.Polygon()
     rings = [r for p in shapely.get_parts(band) if not p.is_empty for r in (p.exterior, *p.interiors)]
     marks: list[Floats] = []
     for at, way in zip(seam.ticks, seam.normals, strict=True):
+        if inside and seam.dart:  # past its flap lies the piece itself
+            marks.append(np.stack([at - 0.5 * notch * way, at + 0.5 * notch * way]))
+            continue
         rim = _rim(at, way, outline, REACH * seam.width + LEAST) if inside else at
         marks.append(np.stack([rim - (1.0 - beyond) * notch * way, rim + beyond * notch * way]))
         if inside and float(np.linalg.norm(rim - at)) > notch:
             marks.append(np.stack([at - 0.5 * notch * way, at + 0.5 * notch * way]))
     middle, _, out = _at(seam, 0.5, outline)
-    free, along, free_out = _at(seam, _between(seam), outline)
+    share = _between(seam)
+    free, along, free_out = _at(seam, share, outline)
     spot = next(
         (
             p
@@ -115,14 +140,21 @@ def seam_marks(
     turn = float(np.arctan2(along[1], along[0]))
     turn = turn - np.pi if turn > 0.5 * np.pi else turn + np.pi if turn <= -0.5 * np.pi else turn
     words = free - 0.8 * letter * free_out
+    # the longest sentence has some thirty letters
+    told = glyph == 0.0 or seam.length > 24.0 * glyph
+    if glyph > 0.0 and (0.5 - share) * seam.length < 15.0 * glyph + 0.5 * letter:
+        words = middle - 1.9 * letter * out
+    core = outline.buffer(-CLOSE)
     return SeamMarks(
         seam=seam,
         inside=inside,
+        knife=seam.dart and not inside and core.intersection(shapely.LineString(seam.line)).length > 0.5 * seam.length,
         line=seam.line,
         notches=tuple(marks),
         band=tuple(np.asarray(r.coords, dtype=np.float64)[:-1] for r in rings),
         hatch=tuple(_hatch(band, pitch, seam.line[-1] - seam.line[0])),
         letter=(float(spot[0]), float(spot[1])),
+        told=told,
         note=(float(words[0]), float(words[1])),
         turn=turn,
     )
@@ -157,7 +189,7 @@ def _at(seam: PieceSeam, share: float, outline: shapely.Polygon) -> tuple[Floats
     return here, way, out if out @ wanted >= 0 else -out
 
 
-def overlap_band(seam: PieceSeam, outline: shapely.Polygon) -> shapely.Geometry:
+def overlap_band(seam: PieceSeam, outline: shapely.Polygon, lip: Floats | None = None) -> shapely.Geometry:
     """Return the part of a piece that lies past its join line and within about the overlap's width of it.
 
     Parameters
@@ -166,6 +198,8 @@ def overlap_band(seam: PieceSeam, outline: shapely.Polygon) -> shapely.Geometry:
         The side that is cut longer.
     outline
         Of its piece, in the same axes [m].
+    lip
+        The other lip of a dart, where its flap ends, shape (k, 2) [m].
     """
     first, last = seam.line[0] - seam.line[1], seam.line[-1] - seam.line[-2]
     far = 2.0 * seam.width + LEAST
@@ -173,6 +207,8 @@ def overlap_band(seam: PieceSeam, outline: shapely.Polygon) -> shapely.Geometry:
     longer = shapely.LineString(np.vstack([seam.line[0] + ends[0], seam.line, seam.line[-1] + ends[1]]))
     near = outline.intersection(shapely.LineString(seam.line).buffer(1.5 * seam.width, cap_style="flat"))
     parts = [q for p in shapely.get_parts(near) for q in shapely.ops.split(p, longer).geoms if q.area > 0.0]
+    if lip is not None and len(lip) > 1:
+        parts = [q for p in parts for q in _this_side(p, lip, seam.line)]
     keep = []
     for part in parts:
         inner = part.representative_point()
@@ -181,6 +217,28 @@ def overlap_band(seam: PieceSeam, outline: shapely.Polygon) -> shapely.Geometry:
         if (at - middle) @ out > 0:
             keep.append(part)
     return shapely.union_all(keep) if keep else shapely.Polygon()
+
+
+def _this_side(part: shapely.Polygon, lip: Floats, line: Floats) -> list[shapely.Polygon]:
+    """Return what of a flap lies before the other lip: the pieces that share most of the join line."""
+    run = shapely.LineString(line)
+    halves = shapely.ops.split(part, shapely.LineString(lip)).geoms
+    return [q for q in halves if q.buffer(0.1 * CLOSE).intersection(run).length > 0.3 * run.length]
+
+
+def lip_of(seam: PieceSeam, seams: Sequence[PieceSeam]) -> Floats | None:
+    """Return the other lip of a dart; None when the join is none.
+
+    Parameters
+    ----------
+    seam
+        One side.
+    seams
+        All sides of its piece.
+    """
+    if not seam.dart:
+        return None
+    return next((s.line for s in seams if s.name == seam.name and s is not seam), None)
 
 
 def _nearest(seam: PieceSeam, at: Floats, outline: shapely.Polygon) -> tuple[Floats, Floats, Floats]:

@@ -14,7 +14,7 @@ from bagside.errors import InputError
 from bagside.sheets.drawing import CLOTH_WASH, KITS, Area, Drawing, Layer, Line, Ring, Text, arrow_head
 from bagside.sheets.drawing_dxf import as_dxf
 from bagside.sheets.drawing_svg import CAPITALS, as_svg
-from bagside.sheets.seam_marks import seam_marks
+from bagside.sheets.seam_marks import lip_of, seam_marks
 from bagside.sheets.typeface import width
 
 Floats = NDArray[np.float64]
@@ -308,14 +308,18 @@ def _seams(piece: FlatPiece, turn: float, move: Floats, paper: float, *, whole: 
             pitch=4.0 * paper / MM,
             letter=2.0 * high / MM,
             beyond=0.4 if whole else 0.0,
+            glyph=1.5 * paper / MM if whole else 0.0,
+            lip=lip_of(seam, piece.seams),
         )
         if whole:
             shapes += [Line(layer=Layer.OVERLAP, points=at(h)) for h in found.hatch]
         if found.inside:
             shapes.append(Line(layer=Layer.JOIN, points=at(found.line)))
+        elif found.knife:
+            shapes.append(Line(layer=Layer.CUT, points=at(found.line)))
         shapes += [Line(layer=Layer.NOTCH, points=at(n)) for n in found.notches]
         shapes.append(Text(at=_pair(at(np.array(found.letter))[0]), text=seam.shown, height=high, bold=True))
-        if whole:
+        if whole and found.told:
             place, lean = at(np.array(found.note))[0], math.degrees(found.turn)
             shapes.append(Text(at=_pair(place), text=found.words, height=2.2 * paper, turn=lean))
     return shapes

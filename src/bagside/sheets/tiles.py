@@ -17,7 +17,7 @@ from bagside.cutting import PieceSeam
 from bagside.sheets import colour, marks
 from bagside.sheets import paper as draw
 from bagside.sheets.press import SIZES, pressed
-from bagside.sheets.seam_marks import seam_marks
+from bagside.sheets.seam_marks import lip_of, seam_marks
 from bagside.sheets.typeface import CAPTION, NOTE
 from bagside.spec.workshop import Paper
 
@@ -200,19 +200,22 @@ def _seams(template: Template, low: Floats, high: Floats, shift: Floats, window:
         return _down(np.atleast_2d(points) * 1e3, low, high) + shift
 
     for seam in template.seams:
-        found = seam_marks(seam, outline, notch=0.006, pitch=0.004, letter=0.008)
+        lip = lip_of(seam, template.seams)
+        found = seam_marks(seam, outline, notch=0.006, pitch=0.004, letter=0.008, glyph=0.0015, lip=lip)
         for hatch in found.hatch:
             out += _clipped(at(hatch), window, 0.1, "", colour.EDGE)
         if found.inside:
             out += _clipped(at(found.line), window, draw.THIN, marks.BELOW)
+        elif found.knife:
+            out += _clipped(at(found.line), window, draw.EDGE, "")
         for notch in found.notches:
             out += _clipped(at(notch), window, draw.EDGE, "")
         for place, words, size, lean in (
             (found.letter, seam.shown, 5.6, 0.0),
-            (found.note, found.words, NOTE, -float(np.degrees(found.turn))),
+            (found.note, found.words if found.told else "", NOTE, -float(np.degrees(found.turn))),
         ):
             ((x, y),) = at(np.array(place))
-            if window.contains(box(x, y, x, y).centroid):
+            if words and window.contains(box(x, y, x, y).centroid):
                 way = np.radians(lean + 90.0)
                 x, y = float(x + 0.36 * size * np.cos(way)), float(y + 0.36 * size * np.sin(way))
                 bold = words == seam.shown
