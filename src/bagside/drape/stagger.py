@@ -17,7 +17,7 @@ from bagside.geometry.surface import Floats
 PLACES = (0, 1, -1, 2, -2)  # steps aside of successive plies; the sixth lies over the first, five plies below
 KEPT = 0.5  # share of its length that a moved line must keep
 REACHED = 3.0  # steps over which a moved line is led on to the rim
-NEARLY = 0.999
+NEARLY = 0.97  # of the step: distances are taken straight, and the surface is longer
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -87,13 +87,13 @@ def staggered(
         if place == wanted:
             return Staggered(cut=replace(cut, line=line), shift=place * step, note="")
         why = "leaves the ply" if gone else "comes too near a join below"
-        note = (
-            f"Cut {cut.name} moved by {1000 * wanted * step:+.0f} mm {why}; it is moved by {1000 * place * step:+.0f} mm."
-        )
+        first, taken = (f"{1000 * p * step:+.0f} mm" for p in (wanted, place))
+        note = f"Cut {cut.name} moved by {first} {why}; it is moved by {taken}."
         return Staggered(cut=replace(cut, line=line), shift=place * step, note=note.replace("-", "−"))
     near = _apart(cut.line, before)
     note = f"Cut {cut.name} cannot be moved aside by steps of {1000 * step:.0f} mm: it "
-    note += "leaves the ply" if np.isinf(near) else f"comes within {1000 * near:.0f} mm of a join of the last four plies"
+    below = f"comes within {1000 * near:.0f} mm of a join of the last four plies"
+    note += "leaves the ply" if np.isinf(near) else below
     return Staggered(cut=cut, shift=0.0, note=note + ".")
 
 

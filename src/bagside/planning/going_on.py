@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from bagside.planning import mould_stage, ply_stage
+from bagside.planning import lay_up, mould_stage
 from bagside.planning.content import ContentFile
 from bagside.planning.mirror import mirrored_piece
 from bagside.planning.patchwork_stage import PlyPatchwork, mirrored_patchwork, patchwork_of
@@ -43,7 +43,7 @@ def _worked_out(opened: Opened, stages: Stages, where: str) -> tuple[PlyPatchwor
     job, library = opened.job, opened.library
     surface = stages.run("Opening the other mould", mould_stage.opened_mould, ContentFile.of(opened.mesh), job.mould)
     regions = stages.run("Finding its regions", mould_stage.regions_on, surface.work, job.regions, job.holes, where)
-    pieces = ply_stage.pieces_of(job, library, regions, stages, where)
+    pieces, _ = lay_up.cut_and_draped(job, library, surface, regions, ContentFile.of(opened.mesh), stages, where)
     found = tiled(opened, pieces, stages, where)
     if found is None or job.patchwork is None:
         raise ValueError("the job that is gone on from has no patchwork")

@@ -56,6 +56,7 @@ def flat_piece(piece: Piece, job: Job, library: Library) -> FlatPiece:
         marks=marks,
         quantity=job.quantity,
         kits=tuple(str(n + 1) for n in range(job.quantity)),
+        seams=piece.seams,
     )
 
 

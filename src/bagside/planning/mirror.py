@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from bagside.cutting import FlatPiece, Nest, Placement
 from bagside.drape import Drape, Pattern
 from bagside.geometry import Surface
+from bagside.planning.cut_stage import PlyCuts
 from bagside.planning.mould_stage import MouldSurface
 from bagside.planning.ply_stage import Piece
 from bagside.spec.job import Job, MouldPiece, Ply
@@ -174,6 +175,25 @@ def mirrored_piece(plane: Plane, piece: Piece, quarter: bool) -> Piece:
         drape=mirrored_drape(plane, piece.drape, quarter),
         pattern=mirrored_pattern(piece.pattern, quarter),
         holes=tuple((name, place(uv)) for name, uv in piece.holes),
+        seams=tuple(
+            replace(s, line=s.line @ by, ticks=s.ticks @ by, normals=s.normals @ by) for s in piece.seams
+        ),
+    )
+
+
+def mirrored_cuts(plane: Plane, cuts: Sequence[PlyCuts]) -> tuple[PlyCuts, ...]:
+    """Return where the plies of a mirror image are cut; what was tried stays as it was on the other part.
+
+    Parameters
+    ----------
+    plane
+        The mirror.
+    cuts
+        Of the other part.
+    """
+    return tuple(
+        replace(c, cuts=tuple(replace(cut, line=mirrored_points(plane, cut.line)) for cut in c.cuts), pieces=())
+        for c in cuts
     )
 
 

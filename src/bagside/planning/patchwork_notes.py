@@ -166,5 +166,5 @@ def pattern_in_words(found: PlyPatchwork) -> str:
         if t.overlap
         else "edge to edge"
     )
-    turn = math.remainder(t.turn, 2 * math.pi)
+    turn = math.remainder(t.turn, math.pi)  # turned by half, each of these patterns is itself again
     return f"{t.shape.value} of {size}, {between}, turned {shown(turn, '°', 0)} against the warp"

@@ -20,6 +20,7 @@ from bagside.planning import (
     joint_stage,
     kit_stage,
     laminate_stage,
+    lay_up,
     money,
     mould_stage,
     ply_stage,
@@ -29,10 +30,12 @@ from bagside.planning.calendar import Calendar, Shift, Task, feasible_calendar
 from bagside.planning.content import ContentFile
 from bagside.planning.cost import Cost
 from bagside.planning.cure_stage import CurePlan
+from bagside.planning.cut_stage import PlyCuts
 from bagside.planning.finish_stage import FinishPlan
 from bagside.planning.joint_stage import JointPlan
 from bagside.planning.kit_stage import MaterialKit
 from bagside.planning.laminate_stage import LaminateMap
+from bagside.planning.mirror import mirrored_cuts
 from bagside.planning.mould_stage import MouldSurface
 from bagside.planning.patchwork_notes import patchwork_findings
 from bagside.planning.patchwork_stage import PlyPatchwork, mirrored_patchwork
@@ -64,6 +67,8 @@ class BuildPlan:
         Each named region as a surface.
     pieces
         Every cut piece.
+    cuts
+        Where plies are cut, and how the cuts were found.
     patchwork
         The ply that is cut as tiles in place of its pieces; None when there is none.
     twin
@@ -87,6 +92,7 @@ class BuildPlan:
     surface: MouldSurface
     regions: dict[str, Surface]
     pieces: tuple[Piece, ...]
+    cuts: tuple[PlyCuts, ...]
     laminate: LaminateMap
     mould: MouldReport
     kits: tuple[MaterialKit, ...]
@@ -142,7 +148,9 @@ def plan_build(
 
     surface = stages.run("Opening the mould", mould_stage.opened_mould, ContentFile.of(opened.mesh), job.mould)
     regions = stages.run("Finding the regions", mould_stage.regions_on, surface.work, job.regions, job.holes, where)
-    pieces = ply_stage.pieces_of(job, library, regions, stages, where)
+    pieces, cuts = lay_up.cut_and_draped(
+        job, library, surface, regions, ContentFile.of(opened.mesh), stages, where
+    )
     part = stages.run(
         "Meshing the part", ply_stage.evenly_meshed, regions[job.part], job.mould.size, job.mould.tolerance
     )[0]
@@ -155,6 +163,7 @@ def plan_build(
             tiled_quarter = patchwork.ply in twin.quarter
             patchwork = mirrored_patchwork(patchwork, job.patchwork, twin.pieces, tiled_quarter, stages)
         otherwise = cut_otherwise(twin, pieces)
+        cuts = mirrored_cuts(job.mirror.plane, cuts)
         job, surface, regions, pieces, part = twin.job, twin.surface, twin.regions, twin.pieces, twin.part
     replaced = job.replaces
     laminate = stages.run(
@@ -189,7 +198,7 @@ def plan_build(
     )
     gel = _gel(cure)
     hottest = max(o.tool_hottest or o.hottest for o in cure.first.outcomes)
-    laid = stages.run("Finding where plies are laid", mould_stage.laid_on, surface.fine, _laid(job, regions))
+    laid = stages.run("Finding where plies are laid", mould_stage.laid_on, surface.fine, lay_up.laid(job, regions))
     corners = stages.run(
         "Finding tight corners",
         mould_stage.tight_corners,
@@ -215,12 +224,12 @@ def plan_build(
     )
     tight = {number - 1 for corner in through for number in corner.numbers}
     around = stages.run(
-        "Measuring the flange", bag_stage.flange_around, surface.work, _laid(job, regions), job.bag.flange
+        "Measuring the flange", bag_stage.flange_around, surface.work, lay_up.laid(job, regions), job.bag.flange
     )
     bag = stages.run(
         "Sizing the bag",
         bag_stage.bag_plan,
-        _laid(job, regions),
+        lay_up.laid(job, regions),
         surface.work,
         around,
         _bag_plies(job, pieces, tight, prepregs),
@@ -298,6 +307,7 @@ def plan_build(
             surface=surface,
             regions=regions,
             pieces=pieces,
+            cuts=cuts,
             laminate=laminate,
             mould=mould,
             kits=kits,
@@ -322,11 +332,6 @@ def _gel(cure: CurePlan) -> float | None:
     """Return the hottest temperature at which a section gels on the mould [K]; None when one does not gel."""
     found = [o.gel_temperature for o in cure.first.outcomes]
     return None if any(t is None for t in found) else max(t for t in found if t is not None)
-
-
-def _laid(job: Job, regions: dict[str, Surface]) -> Surface:
-    """Return the largest region that a ply covers."""
-    return max((regions[ply.region] for ply in job.plies), key=lambda s: s.area)
 
 
 def _bag_plies(

@@ -7,25 +7,58 @@ largest first. A piece that does not hold the start point starts at its own midd
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from bagside import drape as draping
 from bagside import geometry
+from bagside.cutting import PieceSeam
 from bagside.drape import Drape, Pattern
+from bagside.drape.cuts import CutPiece
+from bagside.drape.joins import SeamMark, seam_marks, with_overlaps
 from bagside.errors import InputError, NotSolved
 from bagside.findings import Finding
 from bagside.geometry import Surface
-from bagside.planning.stages import Stages
+from bagside.geometry.lines import joined
+from bagside.mould import LaidCorner
+from bagside.planning.cut_stage import Lay, PlyCuts, ply_cuts, spanned_by
+from bagside.planning.seam_sides import piece_seams
+from bagside.planning.stages import Failed, Stages
 from bagside.spec.job import Job, Ply
 from bagside.spec.library import Library
+from bagside.spec.lines import Pieces
 from bagside.spec.region import Hole
 
 START_REACH = 0.005  # [m] a start point stated by hand may lie this far off a scanned surface
 HOLE_REACH = 0.020  # [m]
+APART = 4  # plies below within which joins are not to lie over each other
+LINE_REACH = 0.020  # [m] points of a line further off are meant for another piece
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Laid:
+    """One piece as it is worked out.
+
+    Parameters
+    ----------
+    drape
+        How it lies.
+    pattern
+        What is cut.
+    holes
+        Where hole centres fall in the flat piece: name and (u, v) [m].
+    marks
+        Its sides of joins.
+    """
+
+    drape: Drape
+    pattern: Pattern
+    holes: tuple[tuple[str, tuple[float, float]], ...]
+    marks: tuple[SeamMark, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,6 +77,8 @@ class Piece:
         What is cut.
     holes
         Where hole centres fall in the flat piece: name and (u, v) [m].
+    seams
+        Its sides of the joins with other pieces of its ply, or of its own darts.
     """
 
     label: str
@@ -51,6 +86,7 @@ class Piece:
     drape: Drape
     pattern: Pattern
     holes: tuple[tuple[str, tuple[float, float]], ...]
+    seams: tuple[PieceSeam, ...] = ()
 
     @property
     def surface(self) -> Surface:
@@ -70,8 +106,10 @@ def draped_piece(
     kind: str,
     locking_angle: float | None,
     holes: tuple[Hole, ...] = (),
-) -> tuple[Drape, Pattern, tuple[tuple[str, tuple[float, float]], ...]]:
-    """Return how a piece drapes, what is cut for it, and where hole centres fall in it.
+    first: NDArray[np.float64] | None = None,
+    cut: CutPiece | None = None,
+) -> Laid:
+    """Return how a piece drapes, what is cut for it, and where hole centres and joins fall in it.
 
     Parameters
     ----------
@@ -83,10 +121,19 @@ def draped_piece(
         Of the cloth.
     holes
         Of the part.
+    first
+        Points of a line that is laid first, shape (k, 3) [m].
+    cut
+        The piece as it was cut out of its ply; nothing for a ply in one piece.
     """
     law = draping.law_of(draping.ClothKind(kind), locking_angle, len(surface.triangles))
-    lain = draping.drape(surface, start=np.array(start), direction=np.array(direction), law=law)
-    return lain, draping.pattern_of(lain), _holes(lain, holes)
+    lain = draping.drape(surface, start=np.array(start), direction=np.array(direction), law=law, first=first)
+    pattern = draping.pattern_of(lain)
+    marks: tuple[SeamMark, ...] = ()
+    if cut is not None:
+        marks = seam_marks(lain, cut)
+        pattern = with_overlaps(pattern, cut, marks)
+    return Laid(drape=lain, pattern=pattern, holes=_holes(lain, holes), marks=marks)
 
 
 def warp_direction(
@@ -125,43 +172,178 @@ def warp_direction(
     return turned
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Place:
+    """One piece before it is draped."""
+
+    label: str
+    ply: int
+    cut: CutPiece | None
+    surface: Surface
+    neighbours: tuple[str, ...]
+
+
 def pieces_of(
-    job: Job, library: Library, regions: Mapping[str, Surface], stages: Stages, where: str
-) -> tuple[Piece, ...]:
-    """Return every piece of every ply, draped.
+    job: Job,
+    library: Library,
+    regions: Mapping[str, Surface],
+    stages: Stages,
+    where: str,
+    corners: tuple[LaidCorner, ...] = (),
+) -> tuple[tuple[Piece, ...], tuple[PlyCuts, ...]]:
+    """Return every piece of every ply, draped, and where plies are cut.
+
+    Parameters
+    ----------
+    job, library
+        As stated.
+    regions
+        Each named region as a surface.
+    stages
+        Runs and keeps the work.
+    where
+        File the job is stated in.
+    corners
+        Tight corners with the plies that run through them; needed for plies whose cuts are found.
 
     Raises
     ------
     InputError
-        When a start point is off the surface.
+        When a start point is off the surface, or a cut cannot be made.
     NotSolved
         When a piece cannot be draped; names it.
     """
-    pieces: list[Piece] = []
+    places: list[_Place] = []
+    cuts: list[PlyCuts] = []
+    tasks: list[tuple[str, tuple[Any, ...]]] = []
     for k, ply in enumerate(job.plies):
         parts = stages.run(
             f"Meshing {ply.region}", evenly_meshed, regions[ply.region], job.mould.size, job.mould.tolerance
         )
         prepreg = library.prepreg[ply.material]
-        for n, part in enumerate(parts):
-            label = f"{k + 1}" if len(parts) == 1 else f"{k + 1}{_letters(n)}"
-            start = _start(part, ply, job, len(parts), f"{where}, ply {k + 1}, start")
-            direction = warp_direction(part, start, job.laying.direction, ply.angle)
-            try:
-                lain, pattern, holes = stages.run(
-                    f"Draping piece {label}",
-                    draped_piece,
-                    part,
-                    _triple(start),
-                    _triple(direction),
-                    prepreg.kind.value,
-                    prepreg.locking_angle,
-                    job.holes,
-                )
-            except NotSolved as error:
-                raise NotSolved(f"ply {k + 1}, piece {label}: {error}") from error
-            pieces.append(Piece(label=label, ply=k, drape=lain, pattern=pattern, holes=holes))
-    return tuple(pieces)
+        below = tuple(cut.line for c in cuts if c.ply >= k - APART for cut in c.cuts)
+        made = [_cut_up(part, k, job, library, len(parts), stages, where, corners, below) for part in parts]
+        _all_used(job, k, made, where)
+        cuts += [m for m in made if m.cuts or m.proposals]
+        own = _named(k, parts, made)
+        for place in own:
+            whole = len(own) == 1
+            start = _start(place.surface, ply, job, whole, f"{where}, ply {k + 1}, start")
+            direction = warp_direction(place.surface, start, job.laying.direction, ply.angle)
+            args = (
+                place.surface,
+                _triple(start),
+                _triple(direction),
+                prepreg.kind.value,
+                prepreg.locking_angle,
+                job.holes,
+                _first(place.surface, ply, job, f"{where}, ply {k + 1}, laid_first"),
+                place.cut,
+            )
+            tasks.append((f"Draping piece {place.label}", args))
+        places += own
+    pieces = []
+    for place, laid in zip(places, stages.run_many(draped_piece, tasks), strict=True):
+        if isinstance(laid, Failed):
+            if isinstance(laid.error, NotSolved):
+                raise NotSolved(f"ply {place.ply + 1}, piece {place.label}: {laid.error}") from laid.error
+            raise laid.error
+        seams = piece_seams(laid.marks, place.neighbours.index(place.label), place.neighbours)
+        pieces.append(
+            Piece(
+                label=place.label, ply=place.ply, drape=laid.drape, pattern=laid.pattern, holes=laid.holes, seams=seams
+            )
+        )
+    return tuple(pieces), tuple(cuts)
+
+
+def _cut_up(
+    part: Surface,
+    k: int,
+    job: Job,
+    library: Library,
+    parts: int,
+    stages: Stages,
+    where: str,
+    corners: tuple[LaidCorner, ...],
+    below: tuple[NDArray[np.float64], ...],
+) -> PlyCuts:
+    """Return where one part of a ply's region is cut."""
+    ply = job.plies[k]
+    found = ply.pieces is Pieces.AUTO
+    if not (ply.cuts or found):
+        return PlyCuts(ply=k, cuts=(), proposals=(), pieces=())
+    lay = None
+    if found:
+        prepreg = library.prepreg[ply.material]
+        start = _start(part, ply, job, parts == 1, f"{where}, ply {k + 1}, start")
+        lay = Lay(
+            start=_triple(start),
+            direction=_triple(warp_direction(part, start, job.laying.direction, ply.angle)),
+            kind=prepreg.kind.value,
+            locking_angle=prepreg.locking_angle,
+            corners=spanned_by(k, corners),
+        )
+    return stages.run(
+        f"{'Looking for cuts of' if found else 'Cutting'} ply {k + 1}",
+        ply_cuts,
+        part,
+        job.plies,
+        k,
+        job.lines,
+        job.laying.overlap,
+        job.laying.stagger,
+        (job.mould.size, job.mould.tolerance),
+        lay,
+        below,
+        where,
+    )
+
+
+def _all_used(job: Job, k: int, made: Sequence[PlyCuts], where: str) -> None:
+    """Refuse a cut whose line passes none of the ply's parts."""
+    used = {cut.name for m in made for cut in m.cuts}
+    for n, cut in enumerate(job.plies[k].cuts, 1):
+        if cut.line not in used:
+            raise InputError.one(
+                f"{where}, ply {k + 1}, cut {n}, line",
+                f'"{cut.line}"',
+                f"this line lies nowhere near region {job.plies[k].region}",
+                "move its points onto the region, or leave the cut out",
+            )
+
+
+def _named(k: int, parts: Sequence[Surface], made: Sequence[PlyCuts]) -> list[_Place]:
+    """Return the pieces of a ply with their labels: 4 when it is one piece, else 4A, 4B."""
+    count = sum(len(m.pieces) or 1 for m in made)
+    labels = [f"{k + 1}" if count == 1 else f"{k + 1}{_letters(n)}" for n in range(count)]
+    out: list[_Place] = []
+    for part, m in zip(parts, made, strict=True):
+        own = tuple(labels[len(out) : len(out) + (len(m.pieces) or 1)])
+        if not m.pieces:
+            out.append(_Place(label=own[0], ply=k, cut=None, surface=part, neighbours=own))
+        out += [
+            _Place(label=label, ply=k, cut=cut, surface=cut.surface, neighbours=own)
+            for label, cut in zip(own, m.pieces, strict=False)
+        ]
+    return out
+
+
+def _first(part: Surface, ply: Ply, job: Job, place: str) -> NDArray[np.float64] | None:
+    """Return the points of the line that a piece is laid along first; nothing when it passes the piece by."""
+    if not ply.laid_first:
+        return None
+    line = job.lines[ply.laid_first]
+    points = np.array(line.points)
+    off, _, _ = geometry.nearest(part, points)
+    near = points[off <= LINE_REACH]
+    if len(near) < 2:
+        return None
+    try:
+        way: NDArray[np.float64] = joined(part, near, closed=line.closed and len(near) == len(points))
+    except (NotSolved, ValueError) as error:
+        raise InputError.one(place, f'"{ply.laid_first}"', f"the line cannot be laid there: {error}") from error
+    return way
 
 
 def _letters(n: int) -> str:
@@ -177,14 +359,14 @@ def _triple(point: NDArray[np.float64]) -> tuple[float, float, float]:
     return (float(point[0]), float(point[1]), float(point[2]))
 
 
-def _start(part: Surface, ply: Ply, job: Job, parts: int, place: str) -> NDArray[np.float64]:
+def _start(part: Surface, ply: Ply, job: Job, whole: bool, place: str) -> NDArray[np.float64]:
     """Return where laying of this piece starts, on its surface."""
     stated = np.array(ply.start or job.laying.start)
     distance, _, closest = geometry.nearest(part, stated[None, :])
     if distance[0] <= START_REACH:
         found: NDArray[np.float64] = closest[0]
         return found
-    if parts == 1 and (ply.start is not None or ply.region == job.part):
+    if whole and (ply.start is not None or ply.region == job.part):
         near = " ".join(f"{1000 * c:.1f}" for c in closest[0])
         came = " ".join(f"{1000 * c:.1f}" for c in stated)
         raise InputError.one(

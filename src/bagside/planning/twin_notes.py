@@ -97,7 +97,7 @@ def _turned(twin: Twin, cloth: TurnedCloth, library: Library, currency: str) -> 
         severity=Severity.WATCH,
         stage="mirror",
         place=_plies(plies),
-        what=f"{cloth.material} is laid with its warp turned by 90°, same face out, and cut across the roll: "
+        what=f"the warp of {cloth.material} is turned by 90°, same face out, and its pieces are cut across the roll: "
         f"{shown(cloth.pull[1], 'm', 2)} instead of {shown(cloth.pull[0], 'm', 2)}, "
         f"{shown(cloth.utilisation[1], '%', 0)} become pieces instead of {shown(cloth.utilisation[0], '%', 0)}, "
         f"{'−' if more < 0 else '+'}{abs(more):.2f} {currency} for all parts",
