@@ -216,7 +216,7 @@ def test_what_turning_costs_is_told(twill: tuple[BuildPlan, BuildPlan]) -> None:
     assert turned.utilisation[1] == pytest.approx(left.kits[0].take.utilisation)
     (told,) = [f for f in left.findings if f.stage == "mirror"]
     assert told.place == "plies 1, 2, 3 and 4"
-    assert told.what.startswith("twill-200 is laid with its warp turned by 90°, same face out, and cut across the ")
+    assert told.what.startswith("the warp of twill-200 is turned by 90°, same face out, and its pieces are cut across ")
     assert "weave geometry" in told.source
 
 

@@ -71,7 +71,7 @@ def shown(plan: dict[str, Any], target: Path, *, json: bool, seconds: float) -> 
     coldest = min(s["tg_c"] for s in last["sections"])
     rows = [
         ["part", f"{laminate['part_cm2']:.0f} cm², {main['thickness_mm']:.2f} mm, {laminate['mass_g']:.0f} g"],
-        ["pieces", f"{len(plan['drape']['pieces'])} for each part, {plan['job']['quantity']} parts"],
+        ["pieces", f"{_cut(plan)} for each part, {plan['job']['quantity']} parts"],
         ["cloth to pull", cloth],
         ["glass transition, worst place", f"{coldest:.0f} °C after {last['name']}"],
         ["attended time for each part", f"{time['attended_h_per_part']:.1f} h"],
@@ -101,3 +101,10 @@ def _finding(data: dict[str, Any]) -> Finding:
         basis=Basis(data["basis"]),
         source=data["source"],
     )
+
+
+def _cut(plan: dict[str, Any]) -> int:
+    """Return how many pieces are cut for each part; tiles count in place of the ply they make up."""
+    tiles = plan.get("patchwork")
+    pieces = [p for p in plan["drape"]["pieces"] if tiles is None or p["ply"] != tiles["ply"]]
+    return len(pieces) + (0 if tiles is None else len(tiles["tiles"]))

@@ -234,6 +234,7 @@ def patchwork_of(
             "patchwork, size", f"{1e3 * next(iter(tilings.values())).size:.1f} mm", "no tile is left on this ply"
         )
     sorts, of = _sorted([shape if alone else None for _, _, shape, alone in found])
+    shears = _shears(drapes, [(label, shape) for label, _, shape, _ in found])
     tiles = tuple(
         Tile(
             number=number,
@@ -243,7 +244,7 @@ def patchwork_of(
             sort=name,
             half_turn=half,
             area=float(shape.area),
-            shear=_shear(drapes[label], shape),
+            shear=shears[number - 1],
             joined=group.joined,
         )
         for number, ((label, group, shape, _), (name, half)) in enumerate(zip(found, of, strict=True), 1)
@@ -301,16 +302,20 @@ def _alike(one: Floats, other: Floats) -> bool:
     return any(np.abs(np.roll(one, k, axis=0) - other).max() < ALIKE for k in range(len(one)))
 
 
-def _shear(drape: Drape, shape: shapely.Polygon) -> float:
-    """Return the shear under a tile that 95 % of its area does not exceed [rad]."""
-    corners = drape.uv[drape.surface.triangles]
-    middle = corners.mean(axis=1)
-    low_u, low_v, high_u, high_v = shape.bounds
-    near = np.flatnonzero(
-        (middle[:, 0] >= low_u) & (middle[:, 0] <= high_u) & (middle[:, 1] >= low_v) & (middle[:, 1] <= high_v)
-    )
-    under = near[shapely.contains_xy(shape, middle[near, 0], middle[near, 1])]
-    if len(under) == 0:
-        at = np.asarray(shape.representative_point().coords[0])
-        under = np.array([int(np.argmin(((middle - at) ** 2).sum(axis=1)))])
-    return float(percentile(np.abs(drape.shear[under]), drape.surface.areas[under], 0.95))
+def _shears(drapes: Mapping[str, Drape], shapes: Sequence[tuple[str, shapely.Polygon]]) -> list[float]:
+    """Return the shear under each tile that 95 % of its area does not exceed [rad]."""
+    out = [0.0] * len(shapes)
+    for label, lain in drapes.items():
+        middle = lain.uv[lain.surface.triangles].mean(axis=1)
+        tree = shapely.STRtree(shapely.points(middle))
+        own = [k for k, (piece, _) in enumerate(shapes) if piece == label]
+        which, under = tree.query([shapes[k][1] for k in own], predicate="contains")
+        order = np.argsort(which, kind="stable")
+        which, under = which[order], under[order]
+        bounds = np.searchsorted(which, np.arange(len(own) + 1))
+        for n, k in enumerate(own):
+            found = under[bounds[n] : bounds[n + 1]]
+            if len(found) == 0:
+                found = np.array([tree.nearest(shapes[k][1].representative_point())])
+            out[k] = float(percentile(np.abs(lain.shear[found]), lain.surface.areas[found], 0.95))
+    return out

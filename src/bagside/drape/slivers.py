@@ -80,11 +80,18 @@ def grouped(
     """
     low_u, low_v, high_u, high_v = area.bounds
     box = np.array([[low_u, low_v], [high_u, low_v], [high_u, high_v], [low_u, high_v]])
+    shapely.prepare(area)
     groups: list[Group] = []
+    whole: set[int] = set()
     order: dict[tuple[int, int, int], int] = {}
     for cell in cells_over(tiling, box):
         order[cell.index] = len(order)
-        inside = shapely.intersection(shapely.Polygon(cell.corners), area, grid_size=GRID)
+        full = shapely.Polygon(cell.corners)
+        if area.contains_properly(full):
+            groups.append(Group(cells=[cell], area=full))
+            whole.add(id(groups[-1]))
+            continue
+        inside = shapely.intersection(full, area, grid_size=GRID)
         parts = [p for p in shapely.get_parts(inside) if isinstance(p, shapely.Polygon) and p.area > SPECK]
         groups.extend(Group(cells=[cell], area=part) for part in parts)
 
@@ -92,13 +99,21 @@ def grouped(
         shape = shape_of(group, replace(tiling, overlap=0.0), area)
         return bool(shape.area < smallest or _width(shape) < narrowest)
 
+    # cells that lie inside altogether are all alike but for their kind: one of each is looked at
+    first = {g.cells[0].index[2]: g for g in reversed(groups) if id(g) in whole}
+    small_kinds = {kind for kind, group in first.items() if sliver(group)}
     left: list[Left] = []
-    waiting = sorted((g for g in groups if sliver(g)), key=lambda g: float(g.area.area))
+    waiting = sorted(
+        (g for g in groups if (g.cells[0].index[2] in small_kinds if id(g) in whole else sliver(g))),
+        key=lambda g: float(g.area.area),
+    )
     while waiting:
         small = waiting.pop(0)
         if small not in groups or not sliver(small):
             continue
-        beside = [g for g in groups if g is not small]
+        others = [g for g in groups if g is not small]
+        apart = shapely.distance(small.area, np.array([g.area for g in others], dtype=object)) if others else []
+        beside = [g for g, off in zip(others, apart, strict=True) if off < 10 * GRID]
         common = [_common(small.area, g.area) for g in beside]
         groups.remove(small)
         if not common or max(common) < SIDE:
@@ -149,8 +164,6 @@ def _width(shape: shapely.Polygon) -> float:
 
 def _common(one: shapely.Geometry, other: shapely.Geometry) -> float:
     """Return the length of the side two areas have in common [m]."""
-    if shapely.distance(one, other) > 10 * GRID:
-        return 0.0
     return 0.5 * float(shapely.intersection(one.buffer(1e-7), other.boundary).length) + 0.5 * float(
         shapely.intersection(other.buffer(1e-7), one.boundary).length
     )

@@ -140,7 +140,7 @@ def twin_chapter(plan: BuildPlan) -> Chapter | None:
     if plan.turned:
         blocks.append(
             Table(
-                title="What turning costs, for all parts",
+                title="What turning does to the cloth pulled, for all parts",
                 headers=("cloth", "pull", "before", "becomes pieces", "before", "cost", "before"),
                 align="lrrrrrr",
                 rows=tuple(
