@@ -165,7 +165,8 @@ def wedge() -> tuple[FlatPiece, PieceSeam, PieceSeam]:
 
 def test_the_flap_of_a_dart_ends_at_the_other_lip_which_is_still_cut() -> None:
     piece, over, under = wedge()
-    found = seam_marks(over, piece.outline, **PAPER, lip=under.line)
+    lip = under.line - np.array([[0.0, 0.0], [5e-5, 0.0]])  # drapes give lips that end a little before the rim
+    found = seam_marks(over, piece.outline, **PAPER, lip=lip)
     triangle = shapely.Polygon([(0.1, 0.1), (0.2, 0.09), (0.2, 0.11)])
     assert shapely.Polygon(found.band[0]).symmetric_difference(triangle).area < 0.02 * triangle.area
     assert not found.knife

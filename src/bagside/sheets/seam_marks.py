@@ -201,10 +201,7 @@ def overlap_band(seam: PieceSeam, outline: shapely.Polygon, lip: Floats | None =
     lip
         The other lip of a dart, where its flap ends, shape (k, 2) [m].
     """
-    first, last = seam.line[0] - seam.line[1], seam.line[-1] - seam.line[-2]
-    far = 2.0 * seam.width + LEAST
-    ends = [p / max(float(np.linalg.norm(p)), 1e-12) * far for p in (first, last)]
-    longer = shapely.LineString(np.vstack([seam.line[0] + ends[0], seam.line, seam.line[-1] + ends[1]]))
+    longer = _longer(seam.line, 2.0 * seam.width + LEAST)
     near = outline.intersection(shapely.LineString(seam.line).buffer(1.5 * seam.width, cap_style="flat"))
     parts = [q for p in shapely.get_parts(near) for q in shapely.ops.split(p, longer).geoms if q.area > 0.0]
     if lip is not None and len(lip) > 1:
@@ -219,10 +216,16 @@ def overlap_band(seam: PieceSeam, outline: shapely.Polygon, lip: Floats | None =
     return shapely.union_all(keep) if keep else shapely.Polygon()
 
 
+def _longer(line: Floats, by: float) -> shapely.LineString:
+    """Return a line with both ends drawn out."""
+    ends = [p / max(float(np.linalg.norm(p)), 1e-12) * by for p in (line[0] - line[1], line[-1] - line[-2])]
+    return shapely.LineString(np.vstack([line[0] + ends[0], line, line[-1] + ends[1]]))
+
+
 def _this_side(part: shapely.Polygon, lip: Floats, line: Floats) -> list[shapely.Polygon]:
     """Return what of a flap lies before the other lip: the pieces that share most of the join line."""
     run = shapely.LineString(line)
-    halves = shapely.ops.split(part, shapely.LineString(lip)).geoms
+    halves = shapely.ops.split(part, _longer(lip, LEAST)).geoms  # it ends on the rim, give or take a rounding
     return [q for q in halves if q.buffer(0.1 * CLOSE).intersection(run).length > 0.3 * run.length]
 
 
