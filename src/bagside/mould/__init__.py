@@ -7,7 +7,7 @@ from bagside.mould.bridge import bag_bend, bridge_height, chord_slide_in, slide_
 from bagside.mould.corner import Corner
 from bagside.mould.corner_notes import corner_findings
 from bagside.mould.corners import corners_of
-from bagside.mould.draft import PieceDraft, Undercut, draft_angles, draft_in_one_piece, draft_of, facing
+from bagside.mould.draft import PieceDraft, draft_angles, draft_in_one_piece, draft_of, facing
 from bagside.mould.draft_notes import draft_findings
 from bagside.mould.features import FeatureLine, LineKind, feature_lines
 from bagside.mould.growth import PlyInCorner, largest_follower, plies_in_corner, radius_to_follow
@@ -16,10 +16,12 @@ from bagside.mould.laid import LaidCorner, laid_corner
 from bagside.mould.measures import MouldMeasures, mould_measures
 from bagside.mould.profile import Profile, fitted_profile
 from bagside.mould.radius import CornerVerdict, corner_pressure, needed_radius
-from bagside.mould.remedy import CornerCase, Remedy, RemedyKind, remedies_for
+from bagside.mould.remedies import remedies_for
+from bagside.mould.remedy import CornerCase, Remedy, RemedyKind
 from bagside.mould.report import LaminateFacts, MouldReport, ToolFacts, mould_report
 from bagside.mould.size import SizeChain, mould_size, oversize, size_chain
 from bagside.mould.spring import flange_shift, spring_in
+from bagside.mould.undercut import Undercut
 from bagside.mould.walls import angle_defects
 
 __all__ = [

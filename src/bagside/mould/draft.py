@@ -12,11 +12,10 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_matrix
-from scipy.sparse.csgraph import connected_components
 
 from bagside.errors import InputError
 from bagside.geometry.surface import Surface
+from bagside.mould.undercut import LEANS_OVER, Undercut, undercuts_of
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -27,35 +26,8 @@ LEAST_DRAFT = float(np.radians(1.0))  # below it walls scrape; common practice
 WALL = float(np.radians(45.0))  # draft below which a face is a wall, not a floor
 DEEP = 0.100  # [m] deeper than this a wall wants more draft
 PER_DEPTH = float(np.radians(1.0)) / 0.100  # [rad/m] 1° more for each 100 mm beyond
-LEANS_OVER = float(np.radians(-0.1))  # a wall along the pull is not called an undercut for its rounding
 LOCKS = 0.0005  # [m] a hook of less than this the part slips over by its own flex; an assumption of this package
-FEWEST = 3  # triangles of a patch that leans over; fewer are a nick or noise
 PERCENTILE = 0.01  # of area: the smallest draft that noise of a scan does not set
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Undercut:
-    """One connected patch that leans over the part.
-
-    Parameters
-    ----------
-    area
-        Of the patch [m²].
-    lean
-        Furthest lean in it, as a draft below zero [rad].
-    height
-        Along the pull [m].
-    hook
-        How far it reaches over the part: its height times the mean slope of its lean [m].
-    point
-        Where it leans most [m].
-    """
-
-    area: float
-    lean: float
-    height: float
-    hook: float
-    point: Point
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -173,7 +145,7 @@ def _measured(surface: Surface, name: str, off: Floats, chosen: NDArray[np.bool_
     index = order[min(at, len(order) - 1)]
     height = surface.corners[chosen].reshape(-1, 3) @ off
     depth = float(np.ptp(height))
-    undercuts = _undercuts(surface, np.flatnonzero(chosen), angles, off)
+    undercuts = undercuts_of(surface, np.flatnonzero(chosen), angles, off)
     centre = surface.centroids[chosen][index]
     worst = undercuts[0] if undercuts else None
     steep = np.abs(angles[order]) < WALL
@@ -193,36 +165,6 @@ def _measured(surface: Surface, name: str, off: Floats, chosen: NDArray[np.bool_
         depth=depth,
         worst=(float(centre[0]), float(centre[1]), float(centre[2])) if worst is None else worst.point,
     )
-
-
-def _undercuts(surface: Surface, chosen: Ints, angles: Floats, off: Floats) -> tuple[Undercut, ...]:
-    """Return the connected patches that lean over, the one that hooks furthest first."""
-    over = angles < LEANS_OVER
-    which, lean = chosen[over], -angles[over]
-    t = surface.triangles[which]
-    sides = np.sort(np.concatenate([t[:, [0, 1]], t[:, [1, 2]], t[:, [2, 0]]]), axis=1)
-    key = sides[:, 0] * len(surface.vertices) + sides[:, 1]
-    owner = np.tile(np.arange(len(t)), 3)[np.argsort(key, kind="stable")]
-    twin = np.flatnonzero(np.diff(np.sort(key)) == 0)
-    graph = coo_matrix((np.ones(len(twin)), (owner[twin], owner[twin + 1])), shape=(len(t), len(t)))
-    count, label = connected_components(graph, directed=False)
-    found: list[Undercut] = []
-    for k in range(count) if len(t) else ():
-        mine = np.flatnonzero(label == k)
-        if len(mine) < FEWEST:
-            continue
-        height = float(np.ptp(surface.corners[which[mine]].reshape(-1, 3) @ off))
-        centre = surface.centroids[which[mine[np.argmax(lean[mine])]]]
-        found.append(
-            Undercut(
-                area=float(surface.areas[which[mine]].sum()),
-                lean=-float(lean[mine].max()),
-                height=height,
-                hook=height * float(np.average(np.tan(lean[mine]), weights=surface.areas[which[mine]])),
-                point=(float(centre[0]), float(centre[1]), float(centre[2])),
-            )
-        )
-    return tuple(sorted(found, key=lambda u: -u.hook))
 
 
 def draft_in_one_piece(surface: Surface) -> PieceDraft:

@@ -9,7 +9,8 @@ from bagside.errors import InputError
 from bagside.mould.corner import Corner
 from bagside.mould.growth import BULK, PlyInCorner, plies_in_corner
 from bagside.mould.radius import CornerVerdict
-from bagside.mould.remedy import CornerCase, Remedy, remedies_for
+from bagside.mould.remedies import remedies_for
+from bagside.mould.remedy import CornerCase, Remedy
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
