@@ -166,7 +166,8 @@ def _pieces(f: _Facts) -> Remedy | None:
     case.says(c.closed, 2, "a piece for what the corner encloses needs to slide over one edge only")
     case.says(c.meetings > 1, 2, "it ends in other corners, so that one piece would span several")
     case.says(c.meetings == 1, 1, "it ends in other corners")
-    case.says(abs(c.surplus) > 2 * DART_TAKES, 1, "cloth does not shear that far along the line")
+    far = abs(c.surplus) / DART_TAKES
+    case.says(far >= 1, 1 + (far > 2), "cloth does not shear that far along the line")
     case.says(f.visible, -1, "every join is seen")
     case.says(f.structural, -1, "fibres end at every join")
     effect = f"{walls} pieces, none of which lies on more than two walls of this corner"
