@@ -15,6 +15,7 @@ from bagside.spec.lines import Follow
 AROUND = 8  # points of the rim from which darts set out
 SHARE = 0.75  # of the way to the deepest point: what did best in trials on caps and box corners
 SHORTEST = 4.0  # edge lengths: shorter cuts do nothing on the trial's mesh
+TURNS = (("along the warp", 0.0), ("on the bias", 45.0), ("along the weft", 90.0), ("on the other bias", 135.0))
 SAME_PLACE = 3.0  # edge lengths: two places closer than this are one
 
 
@@ -89,7 +90,7 @@ def _splits(sheet: Sheet, place: Floats) -> list[tuple[str, Floats]]:
     if sheet.drape is not None:
         warp = sheet.drape.warp[k]
         weft = np.cross(normal, warp)
-        for name, turn in (("along the warp", 0.0), ("on the bias", 45.0), ("along the weft", 90.0), ("on the other bias", 135.0)):
+        for name, turn in TURNS:
             angle = np.radians(turn)
             ways.append((name, np.cos(angle) * warp + np.sin(angle) * weft))
     bend = curvature(surface)

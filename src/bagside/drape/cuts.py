@@ -344,7 +344,7 @@ def _laid(surface: Surface, cuts: Sequence[Cut]) -> list[Floats]:
             raise InputError.one(place, "a line without length on the ply", "a line that leads over the ply is wanted")
         lines.append(straight_through(net, at))
     if len(cuts) > 1:
-        lines = [line if cut.closed else _to_others(k, lines, border) for k, (cut, line) in enumerate(zip(cuts, lines, strict=True))]
+        lines = [lines[k] if cut.closed else _to_others(k, lines, border) for k, cut in enumerate(cuts)]
     return lines
 
 
@@ -370,8 +370,8 @@ def _closest(p: Floats, segments: tuple[Floats, Floats]) -> tuple[float, Floats]
 
 def _to_rim(line: Floats, border: tuple[Floats, Floats]) -> Floats:
     for _ in range(2):
-        on = [_closest(p, border)[0] < ON for p in line[:: max(1, len(line) - 1)]]
-        while on[0] and len(line) > 2 and _closest(line[1], border)[0] < ON:
+        beyond = _closest(line[0], border)[0] < ON
+        while beyond and len(line) > 2 and _closest(line[1], border)[0] < ON:
             line = line[1:]  # drawn past the rim: what was taken to it from beyond
         off, foot = _closest(line[0], border)
         if ON < off < CARRIED:

@@ -20,13 +20,14 @@ from bagside.drape.law import ClothLaw
 from bagside.drape.trial import NEAR_CUT, SHORT, Limits, Sheet, Trial, Tries, judged, laid_sheet, spanned_length
 from bagside.errors import InputError, NotSolved
 from bagside.geometry import Surface
-from bagside.geometry.polyline import length_of, resampled
+from bagside.geometry.polyline import length_of
 from bagside.geometry.surface import Floats
 from bagside.quantity import shown
 from bagside.spec.lines import Join
 
 COARSE = 2400  # triangles of the mesh on which cuts are tried
 FINE_ENOUGH = 3200  # triangles: a mesh of no more is tried as it is
+TIGHTER = 0.85  # of the limits, on the coarse mesh, when the fine one shows more than it did
 GAIN = 0.9  # a further cut must leave less than this share of what is over the limits
 EVEN = 1.05  # cuts that leave this much more are as good, and the cheaper one is taken
 PRICE = 0.05  # [m] of cutting cost as much as that length times a metre of overlap
@@ -70,6 +71,7 @@ def propose_cuts(
     corners: Sequence[Floats] = (),
     overlap: float,
     join: Join = Join.OVERLAP,
+    drawn: Sequence[Cut] = (),
 ) -> Proposal:
     """Return the fewest cuts with which a ply stays within its limits, as far as trying finds them.
 
@@ -91,11 +93,13 @@ def propose_cuts(
         Width of the overlaps [m].
     join
         How the sides of other cuts lie.
+    drawn
+        Cuts that are made in any case; others are looked for beside them.
 
     Returns
     -------
     Proposal
-        Cuts, every trial with its price, and whether it is enough.
+        Cuts beside the drawn ones, every trial with its price, and whether it is enough.
 
     Raises
     ------
@@ -119,24 +123,30 @@ def propose_cuts(
             raise InputError.one(f"limits, {name}", f"{value}", "a value above zero is wanted")
     start, direction = np.asarray(start, dtype=np.float64), np.asarray(direction, dtype=np.float64)
     tight = [np.asarray(c, dtype=np.float64) for c in corners if len(c) > 1 and length_of(np.asarray(c)) > SHORT]
-    one = laid_sheet(surface, start, direction, law, limits)
-    before = judged((), [one], spanned_length(tight, (), NEAR_CUT), "in one piece")
+    kept = tuple(drawn)
+    before = _whole(surface, kept, start, direction, law, limits, tight)
     if before.fine:
-        return Proposal(cuts=(), trials=(), before=before, after=before, enough=True, why="One piece keeps all limits.")
+        why = "The cuts drawn keep all limits." if kept else "One piece keeps all limits."
+        return Proposal(cuts=(), trials=(), before=before, after=before, enough=True, why=why)
     tries = Tries(
         surface=_coarse(surface), start=start, direction=direction, law=law, limits=limits, corners=tight
     )
     trials: list[Trial] = []
-    cuts, stopped = _searched(tries, trials, overlap, join)
-    cuts = _pruned(tries, trials, cuts)
-    after = _checked(surface, cuts, tries)
+    cuts, stopped = _searched(tries, trials, overlap, join, kept, kept)
+    cuts = _pruned(tries, trials, cuts, kept)
+    after = _whole(surface, cuts, start, direction, law, limits, tight)
+    if not after.fine and not stopped and np.isfinite(after.excess):  # the fine mesh sees more than the coarse one
+        tries = replace(tries, limits=_tightened(limits), laid={})
+        cuts, stopped = _searched(tries, trials, overlap, join, kept, cuts)
+        cuts = _pruned(tries, trials, cuts, kept)
+        after = _whole(surface, cuts, start, direction, law, limits, tight)
     return Proposal(
-        cuts=cuts,
+        cuts=cuts[len(kept) :],
         trials=tuple(trials),
         before=before,
         after=after,
         enough=after.fine,
-        why=_told(before, after, stopped),
+        why=_told(before, after, len(kept), stopped),
     )
 
 
@@ -149,27 +159,39 @@ def _coarse(surface: Surface) -> Surface:
         return surface if len(surface.triangles) < 4 * COARSE else geometry.coarse(surface, COARSE)
 
 
-def _searched(tries: Tries, trials: list[Trial], overlap: float, join: Join) -> tuple[tuple[Cut, ...], str]:
-    """Return the cuts kept, and why the search ended."""
-    now, sheets = tries.tried((), "in one piece, on the coarse mesh")
+def _tightened(limits: Limits) -> Limits:
+    return replace(
+        limits,
+        shear=None if limits.shear is None else TIGHTER * limits.shear,
+        compression=TIGHTER * limits.compression,
+        tension_in_hollow=TIGHTER * limits.tension_in_hollow,
+    )
+
+
+def _searched(
+    tries: Tries, trials: list[Trial], overlap: float, join: Join, drawn: tuple[Cut, ...], begun: tuple[Cut, ...]
+) -> tuple[tuple[Cut, ...], str]:
+    """Return the cuts kept, those begun with first, and why the search ended."""
+    now, sheets = tries.tried(begun, "as far as cut, on the coarse mesh" if begun else "in one piece, on the coarse mesh")
+    most = tries.limits.most_cuts + len(drawn)
     trials.append(replace(now, kept=True))
     near = NEAR_CUT + 0.5 * tries.surface.edge_length
     for k, corner in enumerate(sorted(tries.corners, key=length_of, reverse=True)):
         if spanned_length([corner], now.cuts, near) <= SHORT:
             continue
-        if len(now.cuts) >= tries.limits.most_cuts:
+        if len(now.cuts) >= most:
             return now.cuts, f"{tries.limits.most_cuts} cuts are the most allowed"
         closed = bool(np.linalg.norm(corner[0] - corner[-1]) < 1e-6)
         slip = Cut(name=f"corner {k + 1}", line=corner, join=Join.SLIP, overlap=overlap, closed=closed)
         now, sheets = tries.tried((*now.cuts, slip), f"slip joint along corner {k + 1}")
         trials.append(replace(now, kept=True))
     while now.excess > 0:
-        if len(now.cuts) >= tries.limits.most_cuts:
+        if len(now.cuts) >= most:
             return now.cuts, f"{tries.limits.most_cuts} cuts are the most allowed"
         worst = max(sheets, key=lambda s: s.excess)
         found: list[tuple[Trial, list[Sheet], int]] = []
         for note, line in candidates(tries.surface, worst):
-            name = f"cut {sum(c.name.startswith('cut') for c in now.cuts) + 1}"
+            name = f"found {sum(c.name.startswith('found') for c in now.cuts) + 1}"
             cut = Cut(name=name, line=line, join=join, overlap=0.0 if join is Join.BUTT else overlap)
             tried, laid = tries.tried((*now.cuts, cut), note)
             found.append((tried, laid, len(trials)))
@@ -191,12 +213,12 @@ def _price(trial: Trial) -> float:
     return trial.cut_length + trial.overlap_area / PRICE
 
 
-def _pruned(tries: Tries, trials: list[Trial], cuts: tuple[Cut, ...]) -> tuple[Cut, ...]:
-    """Return the cuts without those that nothing is lost by leaving out."""
-    if len(cuts) < 2:
-        return cuts
+def _pruned(
+    tries: Tries, trials: list[Trial], cuts: tuple[Cut, ...], drawn: tuple[Cut, ...]
+) -> tuple[Cut, ...]:
+    """Return the cuts without those found that nothing is lost by leaving out."""
     now, _ = tries.tried(cuts, "all cuts")
-    for cut in cuts:
+    for cut in cuts[len(drawn) :]:
         if len(now.cuts) < 2:
             break
         fewer = tuple(c for c in now.cuts if c is not cut)
@@ -208,21 +230,31 @@ def _pruned(tries: Tries, trials: list[Trial], cuts: tuple[Cut, ...]) -> tuple[C
     return now.cuts
 
 
-def _checked(surface: Surface, cuts: tuple[Cut, ...], tries: Tries) -> Trial:
-    """Return the ply cut as proposed, on its full mesh."""
+def _whole(
+    surface: Surface,
+    cuts: tuple[Cut, ...],
+    start: Floats,
+    direction: Floats,
+    law: ClothLaw,
+    limits: Limits,
+    corners: Sequence[Floats],
+) -> Trial:
+    """Return what cuts lead to on the full mesh."""
     size = surface.edge_length
-    spanned = spanned_length(tries.corners, cuts, NEAR_CUT)
+    spanned = spanned_length(corners, cuts, NEAR_CUT)
     try:
         pieces = cut_pieces(surface, cuts, size=size, tolerance=0.05 * size)
-    except (NotSolved, InputError) as error:
-        return replace(judged(cuts, [], spanned, f"on the full mesh: {error}"), excess=np.inf)
-    sheets = [laid_sheet(p.surface, tries.start, tries.direction, tries.law, tries.limits) for p in pieces]
-    return judged(cuts, sheets, spanned, f"as proposed, in {len(pieces)} piece{'' if len(pieces) == 1 else 's'}")
+    except NotSolved as error:
+        return replace(judged(cuts, [], spanned, f"not cut on the full mesh: {error}"), excess=np.inf)
+    sheets = [laid_sheet(p.surface, start, direction, law, limits) for p in pieces]
+    return judged(cuts, sheets, spanned, f"in {len(pieces)} piece{'' if len(pieces) == 1 else 's'}, on the full mesh")
 
 
-def _told(before: Trial, after: Trial, stopped: str) -> str:
-    n = len(after.cuts)
-    count = f"{n} cut{'' if n == 1 else 's'} of {shown(after.cut_length, 'mm', 0)} together"
+def _told(before: Trial, after: Trial, drawn: int, stopped: str) -> str:
+    n = len(after.cuts) - drawn
+    count = f"{n} {'more ' if drawn else ''}cut{'' if n == 1 else 's'}"
+    long = after.cut_length - sum(length_of(np.asarray(c.line)) for c in after.cuts[:drawn])
+    count += f" of {shown(long, 'mm', 0)}{'' if n == 1 else ' together'}" if n else ""
     if after.fine:
         return f"With {count} all limits are kept; {shown(after.overlap_area, 'cm²', 0)} of cloth go into overlaps."
     left = "not laid in one piece before" if not np.isfinite(before.shear_99) else ""
@@ -231,20 +263,9 @@ def _told(before: Trial, after: Trial, stopped: str) -> str:
         parts.append(f"{after.excess / before.excess:.0%} of what was over the limits is left".replace("%", " %"))
     if after.spanned > SHORT:
         parts.append(f"{shown(after.spanned, 'mm', 0)} of concave corner stay spanned")
-    if not np.isfinite(after.excess) or "on the full mesh" in after.note:
+    if not np.isfinite(after.excess) or ": " in after.note:
         parts.append(after.note)
     told = "; ".join([*parts, *([left] if left else []), *([stopped] if stopped else [])])
     return f"Not enough with {count}: {told or 'the full mesh shows more than the coarse one'}."
 
 
-def simplified_cut(cut: Cut, spacing: float) -> Cut:
-    """Return a cut drawn through few points, as a person would state it.
-
-    Parameters
-    ----------
-    cut
-        The cut.
-    spacing
-        Largest distance between its points [m].
-    """
-    return replace(cut, line=resampled(np.asarray(cut.line, dtype=np.float64), spacing))

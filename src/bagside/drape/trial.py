@@ -33,6 +33,7 @@ from bagside.spec.lines import Join
 
 Bools = NDArray[np.bool_]
 
+AT_RIM = 1.2  # edge lengths from the rim within which no piece is begun: the warp's line would leave it at once
 UPRIGHT = 0.3  # of a direction's length must lie in the surface for it to name one there
 UNLAID = 10.0  # excess over the area of a piece that cannot be laid, or not cut from one layer
 ASIDE = 3.0  # edge lengths: beyond this a way beside its line costs ten times as much
@@ -151,16 +152,18 @@ def piece_start(surface: Surface, start: Floats, direction: Floats, reach: float
     Returns
     -------
     tuple
-        Start, shape (3,) [m]: the stated one or the vertex furthest from the rim; direction there, shape (3,): the
+        Start, shape (3,) [m]: the stated one, or beside the vertex furthest from the rim when that lies elsewhere or in
+        the rim's own triangles; direction there, shape (3,): the
         stated one laid into the surface, or, where it stands steeply up from it, turned with the surface from the
         start.
     """
     off, triangle, at = geometry.nearest(surface, np.asarray(start, dtype=np.float64)[None])
     wanted = np.asarray(direction, dtype=np.float64)
     wanted = wanted / max(float(np.linalg.norm(wanted)), 1e-300)
-    if off[0] <= reach:
+    inward = depth(surface)
+    if off[0] <= reach and inward[surface.triangles[triangle[0]]].max() > AT_RIM * surface.edge_length:
         return at[0], wanted
-    deep = int(depth(surface).argmax())
+    deep = int(inward.argmax())
     here = int(np.flatnonzero((surface.triangles == deep).any(axis=1))[0])
     normal, first = surface.normals[here], surface.normals[int(triangle[0])]
     flat = wanted - (wanted @ normal) * normal

@@ -80,20 +80,20 @@ def distance(
     source = np.unique(np.concatenate(sources))
     if len(source) == 0:
         return np.full(n, np.inf)
-    found = _exact(mesh, source, reach)[:n]
+    found = _exact(mesh, source, reach, filled=region is not None)[:n]
     if region is not None:
         found[away < INSIDE] = 0.0
     return found
 
 
-def _exact(mesh: Surface, source: Ints, reach: float) -> Floats:
+def _exact(mesh: Surface, source: Ints, reach: float, *, filled: bool) -> Floats:
     triangles = mesh.triangles
     if np.isfinite(reach):  # no way over the surface is shorter than the straight one
         straight, _ = cKDTree(mesh.vertices[source]).query(mesh.vertices)
         close = straight <= reach
         triangles = triangles[close[triangles].any(axis=1)]
-    inside = np.isin(triangles, source).all(axis=1)
-    triangles = triangles[~inside]  # no shortest way leads through a triangle of sources
+    if filled:  # no shortest way leads through the inside of a region; through a triangle between points one may
+        triangles = triangles[~np.isin(triangles, source).all(axis=1)]
     count, part = parts(triangles, len(mesh.vertices))
     fed = np.zeros(count, dtype=np.bool_)  # the solver says zero where no way leads
     fed[part[np.isin(triangles, source).any(axis=1)]] = True

@@ -11,7 +11,7 @@ from bagside.errors import NotSolved
 from bagside.geometry.geodesic import distance
 from bagside.geometry.locate import nearest
 from bagside.geometry.operators import curvature
-from bagside.geometry.polyline import length_of, resampled
+from bagside.geometry.polyline import length_of, resampled, stations
 from bagside.geometry.slit import divided_along, embedded
 from bagside.geometry.splitting import split_level
 from bagside.geometry.strip import Net
@@ -22,6 +22,8 @@ SAME = 1e-7  # [m] points closer than this are one
 CHEAP = 24.0  # a metre along the sharpest bend costs this many times less, and one, than on the flat
 SHARP_SHARE = 0.98  # of the vertices bend less than what counts as sharpest
 STRIDE = 2.0  # edge lengths between the points to which a drawn-in line is thinned
+PAST = 1e-6  # of its last step by which a point must lie past a line's end
+FINE = 0.125  # of an edge: steps in which a line beside a line is cut off
 SAG = 2e-5  # [m] a line beside a line strays from its true distance by at most this on account of its points
 
 
@@ -155,16 +157,19 @@ def sides_of(surface: Surface, line: Floats, points: Floats) -> tuple[Floats, ND
     best = np.full(len(points), np.inf)
     where = np.zeros(len(points), dtype=np.int64)
     share = np.zeros(len(points))
+    past = np.zeros(len(points))
     for k in range(len(step)):
-        s = np.clip((points - line[k]) @ step[k] / square[k], 0.0, 1.0)
+        run = (points - line[k]) @ step[k] / square[k]
+        s = np.clip(run, 0.0, 1.0)
         off = np.linalg.norm(points - line[k] - s[:, None] * step[k], axis=1)
         closer = off < best - 1e-12
         best, where, share = np.where(closer, off, best), np.where(closer, k, where), np.where(closer, s, share)
+        past = np.where(closer, run, past)
     foot = line[where] + share[:, None] * step[where]
     _, triangle, _ = nearest(surface, foot)
     left = np.cross(surface.normals[triangle], step[where])
     side = np.einsum("ij,ij->i", points - foot, left)
-    ended = ((where == 0) & (share <= 0)) | ((where == len(step) - 1) & (share >= 1))
+    ended = ((where == 0) & (past < -PAST)) | ((where == len(step) - 1) & (past > 1 + PAST))
     return np.where(side >= 0, best, -best), ended
 
 
@@ -209,7 +214,7 @@ def parallel(surface: Surface, line: Floats, shift: float) -> Floats:
     laid = mesh.vertices[way]
     best: Floats | None = None
     for chain in _chains(cut.edges[on[cut.edges].all(axis=1)]):
-        points = cut.vertices[chain]
+        points = _divided(cut.vertices[chain], FINE * surface.edge_length)
         beside, ended = sides_of(surface, laid, points)
         good = beside * shift > 0
         if not closed:
@@ -225,6 +230,15 @@ def parallel(surface: Surface, line: Floats, shift: float) -> Floats:
     same = np.linalg.norm(best[0] - p[0]) + np.linalg.norm(best[-1] - p[-1])
     other = np.linalg.norm(best[-1] - p[0]) + np.linalg.norm(best[0] - p[-1])
     return best if same <= other else best[::-1]
+
+
+def _divided(line: Floats, longest: float) -> Floats:
+    """Return a line with points added so that no step is longer than stated."""
+    step = np.linalg.norm(np.diff(line, axis=0), axis=1)
+    along = np.concatenate([[0.0], np.cumsum(step)])
+    parts = np.maximum(np.ceil(step / longest).astype(np.int64), 1)
+    inner = [along[k] + step[k] * np.arange(parts[k]) / parts[k] for k in range(len(step))]
+    return stations(line, np.concatenate([*inner, along[-1:]]))
 
 
 def _turns(loop: Floats) -> Floats:

@@ -17,7 +17,7 @@ from bagside.geometry.splitting import inserted, split_edges
 from bagside.geometry.strip import Net
 from bagside.geometry.surface import Floats, Ints, Surface
 
-STRAY = 0.02  # edge lengths by which a line may be simplified before it is laid into the mesh
+STRAY = 0.002  # edge lengths by which a line may be simplified before it is laid into the mesh
 PASSES = 40
 STRAIGHT = 1e-7  # share by which a way over several vertices may be longer than the straight one
 
