@@ -4,6 +4,8 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
@@ -496,3 +498,41 @@ def test_what_is_refused(change: dict[str, object], message: str) -> None:
 def test_a_surface_without_triangles_is_refused() -> None:
     with pytest.raises(InputError, match="no triangle"):
         preview(Surface(np.zeros((3, 3)), np.zeros((0, 3), dtype=np.int64)), np.zeros(3), ALONG)
+
+
+@st.composite
+def torn(draw: st.DrawFn) -> tuple[Surface, int, Floats]:
+    """A rough sheet with triangles torn out and some turned over, a triangle to start in, and a direction."""
+    seed, n = draw(st.integers(0, 2**32 - 1)), draw(st.integers(2, 14))
+    random = np.random.default_rng(seed)
+    p, t = shapes.grid(n, n)
+    rough = draw(st.sampled_from([0.0, 0.002, 0.02, 0.2]))
+    points = np.column_stack([0.2 * p, rough * random.standard_normal(len(p))])
+    t = t[random.random(len(t)) > draw(st.sampled_from([0.0, 0.1, 0.4]))]
+    over = random.random(len(t)) < draw(st.sampled_from([0.0, 0.2]))
+    t = np.where(over[:, None], t[:, ::-1], t)
+    assume(len(t) > 0)
+    angle = draw(st.floats(0, 2 * np.pi))
+    return Surface(points, t), int(random.integers(len(t))), np.array([np.cos(angle), np.sin(angle), 0.1])
+
+
+@settings(max_examples=30, deadline=None)
+@given(torn(), st.sampled_from([0.2, 0.7, 3.0]))
+def test_a_torn_sheet_gives_a_sound_net_or_a_clear_refusal(
+    sheet: tuple[Surface, int, Floats], edges: float
+) -> None:
+    """Every node lies on the surface; every cell has four equal sides; the net does not grow past the surface."""
+    surface, triangle, way = sheet
+    try:
+        found = net(
+            surface, start=surface.centroids[triangle], direction=way, spacing=edges * surface.edge_length, patience=400
+        )
+    except InputError:
+        return
+    off, _, _ = geometry.nearest(surface, found.points)
+    assert off.max() < 2e-3 * found.spacing
+    corner = found.points[found.cells]
+    sides = np.linalg.norm(np.roll(corner, -1, axis=1) - corner, axis=2)
+    assert np.abs(sides / found.spacing - 1).max(initial=0) <= 0.005
+    assert (np.abs(found.shear) < np.pi / 2).all()
+    assert found.areas.sum() < 1.6 * surface.area + 8 * found.spacing**2

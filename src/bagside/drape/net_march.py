@@ -53,7 +53,7 @@ def marched(
     k = len(triangle)
     near = np.zeros((k, 3))
     into = np.full(k, -1, dtype=np.int64)
-    last = np.zeros(k)
+    last = np.zeros((k, 3))
     first = corners_of(halves, triangle)
     at = corner + INWARD / 3 * (first[:, 0] + first[:, 1] + first[:, 2] - 3 * corner)
     side, sure = exit_of(np.einsum("kcj,kj->kc", first - at[:, None, :], left))
@@ -72,7 +72,7 @@ def marched(
         on = ~out & (across >= 0) & (gone < LONGEST * radius)
         if not on.all():
             near[walk[out]], into[walk[out]] = here[out], half[out] // 3
-            last[walk[out]] = np.sqrt(dotted(step[out], step[out]))
+            last[walk[out]] = step[out]
             keep = np.flatnonzero(on)
             if len(keep) == 0:
                 break
@@ -89,8 +89,10 @@ def marched(
         b, sb = np.where(is_left[:, None], c, b), np.where(is_left, sc, sb)
         before = here
     found = _leaving(halves, into, near, left, through, centre, radius)
-    back = np.sqrt(dotted(near - found, near - found))
-    return found, np.where(back <= last + ASTRAY * radius, into, -1)
+    back = near - found
+    share = np.clip(dotted(back, last) / np.maximum(dotted(last, last), 1e-300), 0.0, 1.0)
+    off = back - share[:, None] * last
+    return found, np.where(dotted(off, off) <= (ASTRAY * radius) ** 2, into, -1)
 
 
 def _leaving(
