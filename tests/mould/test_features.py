@@ -2,6 +2,8 @@
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from bagside.errors import InputError
 from bagside.geometry import faired
@@ -102,3 +104,24 @@ def test_nonsense_is_refused() -> None:
         feature_lines(plane(), 0.0, 0.002)
     with pytest.raises(InputError, match="scale of curvature"):
         feature_lines(plane(), 0.01, 0.0)
+
+
+@given(st.integers(0, 10_000), st.integers(3, 12), st.floats(0, 0.03), st.floats(0.0005, 0.01), st.integers(0, 20))
+@settings(max_examples=30, deadline=None)
+def test_any_rough_sheet_is_measured_or_refused(seed: int, n: int, rough: float, edge: float, missing: int) -> None:
+    """Crumpled grids with triangles torn out: folds, needles, loose islets, spikes of many edges."""
+    rng = np.random.default_rng(seed)
+    p, t = grid(n, n)
+    points = np.column_stack([p * n * edge, rng.normal(0, rough, len(p))])
+    points[:, :2] += rng.normal(0, 0.3 * edge, (len(p), 2))
+    t = np.delete(t, rng.choice(len(t), min(missing, len(t) - 1), replace=False), axis=0)
+    surface = Surface(points, t)
+    try:
+        lines = feature_lines(surface, 2 * edge, 2 * edge)
+    except InputError:
+        return
+    for line in lines:
+        numbers = (line.length, line.radius, line.included, line.bending)
+        assert all(np.isfinite(x) and x >= 0 for x in numbers)
+        assert line.radius < 2 * edge * (1 + 1e-9)
+        assert line.included <= np.pi + 1e-9

@@ -84,7 +84,10 @@ def fitted_profile(points: Floats) -> Profile | None:
         step = np.zeros(5)
         block = normal[np.ix_(free, free)]
         ridge = damping * (np.diag(np.diag(block)) + 1e-12 * np.eye(len(free)))
-        step[free] = -np.linalg.solve(block + ridge, slope[free])
+        try:
+            step[free] = -np.linalg.solve(block + ridge, slope[free])
+        except np.linalg.LinAlgError:  # points that do not tell the five numbers apart
+            return None
         trial = x + unit * step
         trial[4] = max(trial[4], 0.0)
         turn = trial[2] + trial[3]

@@ -131,7 +131,7 @@ def _slip(f: _Facts) -> Remedy:
     case.says(f.tightest, -2, "no ply follows so tight a bend, split or not")
     effect = "no cloth need slide in"
     if slide is not None and slide > 0:
-        effect += f"; unsplit, ply {f.last.ply} wants {shown(0.5 * slide, 'mm', 2)} from each side"
+        effect += f"; unsplit, the last ply wants {shown(0.5 * slide, 'mm', 2)} from each side"
     overlap = 0.0125 * c.length * len(f.plies)
     effect += f"; laps of 10 to 15 mm in every ply take {shown(overlap, 'cm²', 0)} of cloth"
     return Remedy(kind=RemedyKind.SLIP_JOINT, effect=effect, why=case.why, points=case.points)

@@ -27,6 +27,9 @@ from bagside.sheets.plan_pictures import WIDE, Drawn
 from bagside.sheets.shapes_out import nest_svg
 
 
+CORNERS_SHOWN = 6  # corners told ply by ply; plan.json holds all
+
+
 def mould_words(plan: BuildPlan) -> str:
     """Return how many pieces the mould has, in words."""
     count = len(plan.job.mould.pieces)
@@ -77,7 +80,7 @@ def mould_chapter(plan: BuildPlan, drawn: Drawn) -> Chapter:
                 ),
             )
         )
-    blocks += [_corner_plies(one) for one in found.laid]
+    blocks += [_corner_plies(one) for one in found.laid[:CORNERS_SHOWN]]
     blocks.append(
         Table(
             title="Size and heat",
