@@ -27,6 +27,8 @@ Flat = tuple[float, float]
 MOST_PASSES = 400
 STRAIGHT_WALK = 6.0  # edge lengths up to which a plane through both ends finds the strip
 AT_END = 1e-9  # [m] a bend this close to an end is that end
+GAIN = 1e-13  # share by which leading the thread round a vertex must make it shorter
+TIE = 1e-12  # sine of the angle within which two sides of the thread's room are one: it does not bend there
 SLACK = 1e-7  # [rad] by which the other side of a vertex must be less than a half turn
 
 
@@ -239,13 +241,16 @@ class Net:
             When no way leads from one to the other, or the thread does not come to rest.
         """
         strip = self.strip(start, at, end, to)
+        shortest = math.inf
         for _ in range(MOST_PASSES):
             portals, goal = self._unrolled(strip, at, to)
             bends = _taut(portals, goal)
             led = self._round(strip, portals, goal, bends)
-            if led is None:
+            points = [(0.0, 0.0), *(b.at for b in bends), goal]
+            long = sum(math.dist(a, b) for a, b in itertools.pairwise(points))
+            if led is None or long > shortest * (1 - GAIN):  # as taut as numbers tell
                 return self._crossings(strip, portals, goal, bends, at, to)
-            strip = led
+            strip, shortest = led, min(shortest, long)
         raise NotSolved("the line over the surface did not come to rest between two of its points")
 
     def _unrolled(self, strip: list[int], at: Floats, to: Floats) -> tuple[list[_Portal], Flat]:
@@ -389,6 +394,10 @@ def _cross(o: Flat, a: Flat, b: Flat) -> float:
     return (a[0] - o[0]) * (b[1] - o[1]) - (a[1] - o[1]) * (b[0] - o[0])
 
 
+def _size(o: Flat, a: Flat, b: Flat) -> float:
+    return math.hypot(a[0] - o[0], a[1] - o[1]) * math.hypot(b[0] - o[0], b[1] - o[1])
+
+
 def _taut(portals: list[_Portal], goal: Flat) -> list[_Bend]:
     """Return where a thread from the origin through all portals to the goal bends when pulled taut."""
     gates = [(p.left_at, p.right_at, p.left, p.right) for p in portals]
@@ -414,14 +423,14 @@ def _taut(portals: list[_Portal], goal: Flat) -> list[_Bend]:
             i += 1
             continue
         if _cross(apex, right, gate_right) >= 0:  # the right side closes in
-            if right == apex or _cross(apex, left, gate_right) <= 0:
+            if right == apex or _cross(apex, left, gate_right) <= TIE * _size(apex, left, gate_right):
                 right, right_at = gate_right, i
             else:
                 bends.append(_Bend(gates[left_at][2], left_at, left))
                 apex, i, begun = left, _past(gates, left_at, gates[left_at][2]), False
                 continue
         if _cross(apex, left, gate_left) <= 0:
-            if left == apex or _cross(apex, right, gate_left) >= 0:
+            if left == apex or _cross(apex, right, gate_left) >= -TIE * _size(apex, right, gate_left):
                 left, left_at = gate_left, i
             else:
                 bends.append(_Bend(gates[right_at][3], right_at, right))
