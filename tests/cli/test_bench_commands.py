@@ -111,7 +111,7 @@ def test_drape_a_dome(capsys: pytest.CaptureFixture[str], mesh: Path, tmp_path: 
     found = answer(
         capsys, "drape", str(mesh), "--unit", "mm", "--side", "0 0 1", "--start", "0 0 100 mm", "--size", "6 mm",
         "--locking", "60°", "--out", str(tmp_path / "flat"),
-    )["drape"]  # fmt: skip
+    )["drape"]["pieces"][0]  # fmt: skip
     # Sphere net: 52.4° of shear on the bias at the equator; this dome ends at 78.5°, 42° there.
     assert 30 < found["shear_99_deg"] < 45
     assert found["yarn_strain_99_percent"] < 2.0
@@ -123,6 +123,29 @@ def test_drape_a_dome(capsys: pytest.CaptureFixture[str], mesh: Path, tmp_path: 
     assert [low[0], high[0], low[2], high[2]] == pytest.approx([-0.098, 0.098, -0.098, 0.098], abs=2e-4)
     shades = scene.geometry["piece 1"].visual.vertex_attributes["color"]
     assert 5 <= len(np.unique(shades, axis=0)) <= 9, "bands of 5° up to about 42° at the rim"
+
+
+def test_drape_in_two_pieces_with_a_join(capsys: pytest.CaptureFixture[str], mesh: Path, tmp_path: Path) -> None:
+    """The dome parted along a great circle: two halves, one of them with a band of 15 mm more."""
+    asked = ("drape", str(mesh), "--unit", "mm", "--side", "0 0 1", "--start", "0 0 100 mm", "--size", "6 mm")
+    cut = ("--cut", "-97 0 24; 0 0 100; 97 0 24 mm", "--first", "-90 0 43; 0 0 100; 90 0 43 mm")
+    found = answer(capsys, *asked, *cut, "--out", str(tmp_path / "flat"))["drape"]
+    one, two = found["pieces"]
+    assert [one["label"], two["label"]] == ["1A", "1B"]
+    half = np.pi * 0.1**2 * (1 - np.sqrt(1 - 0.98**2))
+    assert one["area_surface_m2"] == pytest.approx(half, rel=6e-3)
+    assert two["area_surface_m2"] > half + 0.9 * 0.015 * 2 * 0.1 * np.arcsin(0.98)
+    assert [s["name"] for s in one["seams"] + two["seams"]] == ["A", "A′"]
+    assert [s["over"] for s in one["seams"] + two["seams"]] == [False, True]
+    names = {p.name for p in (tmp_path / "flat").iterdir()}
+    assert names == {f"piece-{label}.{kind}" for label in ("1A", "1B") for kind in ("dxf", "glb", "svg")}
+
+
+def test_a_cut_that_misses_the_mesh(capsys: pytest.CaptureFixture[str], mesh: Path) -> None:
+    asked = ("drape", str(mesh), "--unit", "mm", "--side", "0 0 1", "--start", "0 0 100 mm", "--size", "8 mm")
+    told = refusal(capsys, *asked, "--cut", "300 0 24; 400 0 24 mm")
+    assert '--cut 1, line: "cut 1" – this line lies nowhere near' in told
+    assert "--join" in refusal(capsys, *asked, "--join", "lap")
 
 
 def test_drape_says_where_the_start_is_off(capsys: pytest.CaptureFixture[str], mesh: Path) -> None:

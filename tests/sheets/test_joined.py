@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import replace
 
@@ -155,15 +156,17 @@ def test_two_parts_of_a_ply_may_use_the_same_letters_and_a_dart_is_called_one() 
 
 
 def test_a_proposal_says_what_was_tried_and_at_what_price() -> None:
-    whole = TriedCut(what="whole", pieces=1, cut=0.0, overlap=0.0, shear=0.75, surplus=0.031, good=False)
+    whole = TriedCut(
+        what="whole", cuts=0, cut=0.0, overlap=0.0, shear=0.75, surplus=math.inf, price="", good=False
+    )
     dart = TriedCut(
-        what="dart to the deepest point", pieces=1, cut=0.14, overlap=0.0021, shear=0.5, surplus=0.006, good=True,
-        taken=True,
+        what="dart to the deepest point", cuts=1, cut=0.14, overlap=0.0021, shear=0.5, surplus=0.006, price="0.31 EUR",
+        good=True, taken=True,
     )  # fmt: skip
     table = proposal_table(3, (whole, dart))
-    assert table.rows[0] == ("whole", "1", "0 mm", "0 cm²", "43°", "3.1 %", "past a limit")
+    assert table.rows[0] == ("whole", "0", "0 mm", "0 cm²", "43°", "–", "", "past a limit")
     assert [c.words for c in table.rows[1] if isinstance(c, Said)] == [
-        "dart to the deepest point", "1", "140 mm", "21 cm²", "29°", "0.6 %", "taken",
+        "dart to the deepest point", "1", "140 mm", "21 cm²", "29°", "0.6 %", "0.31 EUR", "taken",
     ]  # fmt: skip
 
 

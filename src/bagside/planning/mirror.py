@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from bagside.cutting import FlatPiece, Nest, Placement
 from bagside.drape import Drape, Pattern
 from bagside.geometry import Surface
+from bagside.geometry.reflect import reflected, reflected_directions, reflected_points
 from bagside.planning.cut_stage import PlyCuts
 from bagside.planning.mould_stage import MouldSurface
 from bagside.planning.ply_stage import Piece
@@ -43,10 +44,7 @@ def mirrored_directions(plane: Plane, directions: Floats) -> Floats:
     directions
         Shape (…, 3).
     """
-    n = np.array(plane.normal)
-    d = np.asarray(directions, dtype=np.float64)
-    out: Floats = d - 2.0 * (d @ n)[..., None] * n
-    return out
+    return reflected_directions(directions, plane.normal)
 
 
 def mirrored_points(plane: Plane, points: Floats) -> Floats:
@@ -59,9 +57,7 @@ def mirrored_points(plane: Plane, points: Floats) -> Floats:
     points
         Shape (…, 3) [m].
     """
-    at = np.array(plane.point)
-    out: Floats = mirrored_directions(plane, np.asarray(points, dtype=np.float64) - at) + at
-    return out
+    return reflected_points(points, plane.point, plane.normal)
 
 
 def mirrored_surface(plane: Plane, surface: Surface) -> Surface:
@@ -74,7 +70,7 @@ def mirrored_surface(plane: Plane, surface: Surface) -> Surface:
     surface
         The surface; triangle k of the image is the image of triangle k.
     """
-    return Surface(mirrored_points(plane, surface.vertices), surface.triangles[:, ::-1])
+    return reflected(surface, plane.point, plane.normal)
 
 
 def mirrored_mould(plane: Plane, mould: MouldSurface) -> MouldSurface:

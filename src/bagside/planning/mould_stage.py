@@ -11,11 +11,12 @@ from bagside import geometry
 from bagside import mould as moulds
 from bagside.findings import Finding
 from bagside.geometry import MendReport, Surface
+from bagside.geometry.reflect import reflected
 from bagside.mould import Corner, LaidCorner, MouldReport
 from bagside.planning.content import ContentFile
 from bagside.spec.job import Mould
 from bagside.spec.material import ToolMaterial
-from bagside.spec.region import Hole, Region
+from bagside.spec.region import Hole, Plane, Region
 
 LEAST_NOISE = 0.00001  # [m] a surface smoother than this is not faired
 FINE_FAIRING = 0.001  # [m] keeps fillets of 3 mm measurable; see geometry.faired
@@ -123,7 +124,13 @@ def laid_on(fine: Surface, region: Surface, reach: float = 0.001) -> Surface:
 
 
 def tight_corners(
-    laid: Surface, thickness: float, mould: Mould, file: ContentFile, show: bool, structural: bool
+    laid: Surface,
+    thickness: float,
+    mould: Mould,
+    file: ContentFile,
+    show: bool,
+    structural: bool,
+    mirror: Plane | None = None,
 ) -> tuple[Corner, ...]:
     """Return the inside corners that are too tight for the laminate.
 
@@ -137,14 +144,19 @@ def tight_corners(
         As stated, and its mesh: radii are read on it before it is faired.
     show, structural
         Whether the mould side is seen, and whether the part carries load.
+    mirror
+        Plane in which the surface is the mirror image of what the mould states; none when it is that itself.
     """
+    scanned = as_scanned(file, mould)
+    if scanned is not None and mirror is not None:
+        scanned = reflected(scanned, mirror.point, mirror.normal)
     return moulds.corners_of(
         laid,
         thickness,
         visible=show,
         structural=structural,
         noise=min(mould.noise, 0.1 * FINE_FAIRING),
-        scanned=as_scanned(file, mould),
+        scanned=scanned,
         scanned_noise=mould.noise,
     )
 

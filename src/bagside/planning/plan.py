@@ -15,6 +15,7 @@ from bagside.mould import MouldReport
 from bagside.planning import (
     bag_stage,
     cure_stage,
+    cut_notes,
     finish_stage,
     going_on,
     joint_stage,
@@ -204,10 +205,11 @@ def plan_build(
         mould_stage.tight_corners,
         laid,
         laminate.thickest,
-        job.mould,
+        opened.job.mould,
         ContentFile.of(opened.mesh),
         job.laying.show,
         job.structural,
+        None if job.mirror is None else job.mirror.plane,
     )
     through = stages.run(
         "Following plies through corners",
@@ -284,6 +286,7 @@ def plan_build(
             *mould_stage.mending_findings(surface.report),
             *mould.findings,
             *ply_stage.drape_findings(pieces, job, library),
+            *cut_notes.cut_findings(cuts, job, library, kits, workshop),
             *laminate_stage.laminate_findings(
                 laminate, max(cools, 0.0), show=job.laying.show, structural=job.structural
             ),

@@ -108,6 +108,7 @@ def draped_piece(
     holes: tuple[Hole, ...] = (),
     first: NDArray[np.float64] | None = None,
     cut: CutPiece | None = None,
+    refine: bool = False,
 ) -> Laid:
     """Return how a piece drapes, what is cut for it, and where hole centres and joins fall in it.
 
@@ -125,9 +126,13 @@ def draped_piece(
         Points of a line that is laid first, shape (k, 3) [m].
     cut
         The piece as it was cut out of its ply; nothing for a ply in one piece.
+    refine
+        Whether to solve to the last digits.
     """
     law = draping.law_of(draping.ClothKind(kind), locking_angle, len(surface.triangles))
-    lain = draping.drape(surface, start=np.array(start), direction=np.array(direction), law=law, first=first)
+    lain = draping.drape(
+        surface, start=np.array(start), direction=np.array(direction), law=law, first=first, refine=refine
+    )
     pattern = draping.pattern_of(lain)
     marks: tuple[SeamMark, ...] = ()
     if cut is not None:
@@ -239,6 +244,7 @@ def pieces_of(
                 job.holes,
                 _first(place.surface, ply, job, f"{where}, ply {k + 1}, laid_first"),
                 place.cut,
+                job.laying.refine,
             )
             tasks.append((f"Draping piece {place.label}", args))
         places += own

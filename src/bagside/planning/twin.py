@@ -135,7 +135,7 @@ def twin_of(
         surface=mirrored_mould(mirror.plane, surface),
         regions={name: mirrored_surface(mirror.plane, region) for name, region in regions.items()},
         part=mirrored_surface(mirror.plane, part),
-        pieces=tuple(_piece(mirror.plane, p, p.ply in quarter, stages) for p in pieces),
+        pieces=tuple(_piece(mirror.plane, p, p.ply in quarter, job, stages) for p in pieces),
     )
 
 
@@ -190,13 +190,14 @@ def _across(piece: Piece, job: Job, library: Library, workshop: Workshop) -> flo
     return narrowest + 2 * table.margin if narrowest > width - 2 * table.margin else None
 
 
-def _piece(plane: Plane, piece: Piece, quarter: bool, stages: Stages) -> Piece:
+def _piece(plane: Plane, piece: Piece, quarter: bool, job: Job, stages: Stages) -> Piece:
     image = mirrored_piece(plane, piece, quarter)
     law = piece.drape.law
-    if quarter or law.closing == law.opening:
+    if quarter or law.closing == law.opening or piece.seams:
         return image
     try:
-        lain = stages.run(f"Draping piece {piece.label} mirrored", draped_anew, image.drape)
+        along = bool(job.plies[piece.ply].laid_first)
+        lain = stages.run(f"Draping piece {piece.label} mirrored", draped_anew, image.drape, along)
     except NotSolved as error:
         raise NotSolved(f"mirrored piece {piece.label}: {error}") from error
     holes = draping.locate(lain, _on_surface(image)) if image.holes else np.zeros((0, 2))
@@ -210,16 +211,21 @@ def _piece(plane: Plane, piece: Piece, quarter: bool, stages: Stages) -> Piece:
     )
 
 
-def draped_anew(image: draping.Drape) -> draping.Drape:
+def draped_anew(image: draping.Drape, along: bool) -> draping.Drape:
     """Return a cloth that shears more easily to one side laid on the surface of a mirror image, for its own law.
 
     Parameters
     ----------
     image
         The mirror image, which is how the mirrored cloth would lie.
+    along
+        Whether its line was drawn and is laid first.
     """
     _, triangle, _ = nearest(image.surface, image.start[None, :])
-    return draping.drape(image.surface, start=image.start, direction=image.warp[triangle[0]], law=image.law)
+    first = image.line if along else None
+    return draping.drape(
+        image.surface, start=image.start, direction=image.warp[triangle[0]], law=image.law, first=first
+    )
 
 
 def _on_surface(piece: Piece) -> np.ndarray:

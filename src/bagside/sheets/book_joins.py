@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -22,16 +23,18 @@ class TriedCut:
     ----------
     what
         In words: ``whole``, ``dart to the deepest point``, ``two pieces along the keel``.
-    pieces
-        How many it makes.
+    cuts
+        How many.
     cut
-        Extra length of cut [m].
+        Length of them together [m].
     overlap
         Extra cloth in overlaps [m²].
     shear
         |shear| that 99 % of the area stays below [rad].
     surplus
-        Largest compressive strain of the yarns, averaged round a vertex.
+        Strain by which cloth is too long that 99 % of the area stays below.
+    price
+        What it adds to one part, with its currency; empty when it adds nothing.
     good
         Whether it keeps every limit.
     taken
@@ -39,11 +42,12 @@ class TriedCut:
     """
 
     what: str
-    pieces: int
+    cuts: int
     cut: float
     overlap: float
     shear: float
     surplus: float
+    price: str
     good: bool
     taken: bool = False
 
@@ -62,19 +66,20 @@ def proposal_table(ply: int, tried: Sequence[TriedCut]) -> Table:
     def row(t: TriedCut) -> tuple[Words, ...]:
         cells = (
             t.what,
-            str(t.pieces),
+            str(t.cuts),
             shown(t.cut, "mm", 0),
             shown(t.overlap, "cm²", 0),
-            shown(t.shear, "°", 0),
-            shown(t.surplus, "%", 1),
+            shown(t.shear, "°", 0) if math.isfinite(t.shear) else "–",
+            shown(t.surplus, "%", 1) if math.isfinite(t.surplus) else "–",
+            t.price,
             "taken" if t.taken else "keeps its limits" if t.good else "past a limit",
         )
         return tuple(Said(words=c, bold=True) if t.taken else c for c in cells)
 
     return Table(
         title=f"Cuts proposed for ply {ply}",
-        headers=("tried", "pieces", "extra cut", "overlap", "shear", "too long by", ""),
-        align="lrrrrrl",
+        headers=("tried", "cuts", "length", "overlap", "shear", "too long by", "adds", ""),
+        align="lrrrrrrl",
         rows=tuple(row(t) for t in tried),
     )
 

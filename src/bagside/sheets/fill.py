@@ -18,6 +18,7 @@ from bagside.sheets.bookinput import (
     Said,
     Words,
 )
+from bagside.sheets.found_cuts import proposal_tables
 from bagside.sheets.plan_pictures import Drawn
 
 LIMITS = (
@@ -89,7 +90,7 @@ def book_input(plan: BuildPlan, drawn: Drawn, bag: str, made_from: str) -> BookI
         after=tuple(
             c
             for c in (
-                joins_chapter(drawn, sight_of(plan)),
+                joins_chapter(drawn, sight_of(plan), proposal_tables(plan)),
                 bag_chapter(plan, bag),
                 *(
                     cure_chapter(plan, run, word)

@@ -15,6 +15,7 @@ from bagside.sheets.book_plies import cloth_weight, sight_of
 from bagside.sheets.book_tiles import map_of
 from bagside.sheets.cure_csv import cure_csv
 from bagside.sheets.fill import book_input
+from bagside.sheets.found_cuts import cuts_toml
 from bagside.sheets.glb import piece_glb
 from bagside.sheets.maps import maps_of
 from bagside.sheets.plan_pictures import bag_picture, drawn
@@ -61,6 +62,8 @@ def plan_files(plan: BuildPlan, made_from: str, stages: Stages) -> dict[str, byt
     files |= stages.run("Drawing the nests", nest_files, nests)
     kinds = tuple(plan.library.prepreg[plan.job.plies[p.ply].material].kind for p in plan.pieces)
     files |= stages.run("Writing the pieces in space", piece_files, plan.pieces, kinds)
+    if text := cuts_toml(plan):
+        files["cuts.toml"] = text.encode("utf-8")
     files["cure.csv"] = cure_csv(plan.cure.first, plan.cure.resin).encode("utf-8")
     if plan.cure.post is not None:
         files["post-cure.csv"] = cure_csv(plan.cure.post, plan.cure.resin).encode("utf-8")

@@ -9,6 +9,10 @@ import numpy as np
 
 from bagside.cutting import PieceSeam
 from bagside.drape import summary_of
+from bagside.drape.cuts import Cut
+from bagside.drape.propose import Proposal
+from bagside.drape.trial import Trial
+from bagside.planning.cut_notes import price_of
 from bagside.planning.plan import BuildPlan
 from bagside.planning.ply_stage import Piece
 from bagside.sheets import planmodel as m
@@ -90,10 +94,53 @@ def _angles(piece: Piece, plan: BuildPlan) -> m.AnglesMessage | None:
 
 
 def _plies(plan: BuildPlan, seams: Sequence[Sequence[PieceSeam]]) -> list[m.PlyMessage]:
-    """Return how far the joins of each ply stand from those of the plies under and over it that have any."""
+    """Return how each ply is cut, and how far its joins stand from those of the plies under and over it."""
     found = apart(joins_of(plan.pieces, seams))
     out = []
     for k in range(len(plan.job.plies)):
         near = [a.distance for a in found if k + 1 in (a.lower, a.upper)]
-        out.append(m.PlyMessage(ply=k + 1, joins_apart_mm=_r(MM * min(near)) if near else None))
+        own = [c for c in plan.cuts if c.ply == k]
+        out.append(
+            m.PlyMessage(
+                ply=k + 1,
+                cuts=[_cut(cut) for c in own for cut in c.cuts],
+                joins_apart_mm=_r(MM * min(near)) if near else None,
+                proposals=[_proposal(p, k, plan) for c in own for p in c.proposals],
+            )
+        )
     return out
+
+
+def _cut(cut: Cut) -> m.CutMessage:
+    line = np.asarray(cut.line)
+    return m.CutMessage(
+        line=cut.name,
+        join=cut.join.value,
+        overlap_mm=_r(MM * cut.overlap),
+        length_mm=_r(MM * float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum())),
+        points_mm=np.round(MM * line, 3).tolist(),
+    )
+
+
+def _proposal(proposal: Proposal, ply: int, plan: BuildPlan) -> m.ProposalMessage:
+    def trial(t: Trial) -> m.TrialMessage:
+        return m.TrialMessage(
+            what=t.note,
+            cuts=len(t.cuts),
+            cut_length_mm=_r(MM * t.cut_length),
+            overlap_cm2=_r(CM2 * t.overlap_area),
+            shear_deg=_r(DEGREES * t.shear_99) if math.isfinite(t.shear_99) else None,
+            surplus_percent=_r(100 * t.compression_99) if math.isfinite(t.compression_99) else None,
+            spanned_mm=_r(MM * t.spanned),
+            adds=round(price_of(t, plan.job.plies[ply].material, plan.kits, plan.workshop).total, 2),
+            good=t.fine,
+            kept=t.kept,
+        )
+
+    return m.ProposalMessage(
+        enough=proposal.enough,
+        why=proposal.why,
+        before=trial(proposal.before),
+        after=trial(proposal.after),
+        tried=[trial(t) for t in proposal.trials],
+    )

@@ -174,21 +174,24 @@ class TrialMessage(Message):
     """One way of cutting a ply that was tried."""
 
     what: str
-    pieces: int
+    cuts: int
     cut_length_mm: float
-    shear_deg: float
-    surplus_percent: float
+    overlap_cm2: float
+    shear_deg: float | None
+    surplus_percent: float | None
+    spanned_mm: float
+    adds: float
     good: bool
+    kept: bool
 
 
 class ProposalMessage(Message):
-    """What was proposed for a ply, and its price."""
+    """What was proposed for a ply and its price; ``adds`` is in the job's money, for each part."""
 
-    taken: str
+    enough: bool
     why: str
-    pieces: int
-    cut_length_mm: float
-    overlap_cm2: float
+    before: TrialMessage
+    after: TrialMessage
     tried: list[TrialMessage] = []
 
 
@@ -198,7 +201,7 @@ class PlyMessage(Message):
     ply: int
     cuts: list[CutMessage] = []
     joins_apart_mm: float | None = None
-    proposal: ProposalMessage | None = None
+    proposals: list[ProposalMessage] = []
 
 
 class DrapeMessage(Message):

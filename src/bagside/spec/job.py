@@ -197,6 +197,7 @@ class Laying:
     show: bool = True
     overlap: PositiveLength = 0.015
     stagger: SomeLength = 0.025
+    refine: bool = False
     rosette: Rosette = Rosette.PROJECTED
 
 
