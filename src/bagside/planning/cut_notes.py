@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from bagside.drape.trial import Trial
 from bagside.findings import Basis, Finding, Severity
-from bagside.planning.cut_stage import PlyCuts
+from bagside.planning.cut_stage import PlyCuts, helps
 from bagside.planning.kit_stage import MaterialKit
 from bagside.quantity import shown
 from bagside.spec.job import Job
@@ -88,7 +88,7 @@ def cut_findings(
         place = f"ply {found.ply + 1}"
         material = job.plies[found.ply].material
         for proposal in found.proposals:
-            if proposal.cuts:
+            if proposal.cuts and helps(proposal):
                 price = price_of(proposal.after, material, kits, workshop).total
                 count = f"{len(proposal.cuts)} cut{'s are' if len(proposal.cuts) > 1 else ' is'} proposed"
                 long = shown(proposal.after.cut_length, "mm", 0)

@@ -136,13 +136,25 @@ def ply_cuts(
                 overlap=overlap,
             )
             proposals.append(found)
-            for cut in found.cuts:
+            for cut in found.cuts if helps(found) else ():
                 named = replace(cut, name=_free(cut.name, cuts))
                 moved, note = _aside(surface, named, 0, stagger if cut.join is not Join.SLIP else 0.0, below)
                 cuts, notes = (*cuts, moved), (*notes, *note)
-        if any(p.cuts for p in proposals):
+        if any(p.cuts and helps(p) for p in proposals):
             pieces = _pieces(part, cuts, size, tolerance, f"{where}, ply {k + 1}, pieces")
     return PlyCuts(ply=k, cuts=cuts, proposals=tuple(proposals), pieces=pieces, notes=notes)
+
+
+def helps(proposal: Proposal) -> bool:
+    """Return whether the cuts proposed can be laid, and leave less over the limits than the ply in one piece.
+
+    Parameters
+    ----------
+    proposal
+        From `bagside.drape.propose_cuts`.
+    """
+    before, after = proposal.before, proposal.after
+    return bool(np.isfinite(after.shear_99)) and (after.excess, after.spanned) < (before.excess, before.spanned)
 
 
 def _pieces(part: Surface, cuts: tuple[Cut, ...], size: float, tolerance: float, place: str) -> tuple[CutPiece, ...]:
