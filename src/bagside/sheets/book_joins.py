@@ -96,7 +96,7 @@ def joins_table(pieces: Sequence[Piece], seams: Sequence[Sequence[PieceSeam]]) -
     """
     sides = [(p.label, s) for p, own in zip(pieces, seams, strict=True) for s in own]
     rows = []
-    for label, seam in sides:
+    for label, seam in sorted(sides, key=lambda side: (len(side[1].name), side[1].name)):
         if seam.prime:
             continue
         mates = [(o, t) for o, t in sides if t.prime and t.name == seam.name and o in (seam.other, "")]

@@ -26,6 +26,9 @@ OnPaper = Callable[[Floats], Floats]
 
 SCALES = (1, 2, 5, 10, 20, 25, 50)
 """Lengths on the piece over lengths on paper."""
+LEFT, RIGHT, TOP, BOTTOM, GAP = 5.0, 11.0, 11.0, 11.0, 6.0  # [mm] round each piece
+ARROW = 22.0  # [mm]
+MOST_ROWS = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -111,7 +114,7 @@ def flat_view(
     size_mm: tuple[float, float] = (184.0, 92.0),
     yarn_spacing: float = 0.012,
 ) -> str:
-    """Return flat pieces side by side at one round scale, with dimensions in millimetres and the warp arrow.
+    """Return flat pieces at one round scale, in rows where that shows them larger, with dimensions and the warp arrow.
 
     Parameters
     ----------
@@ -131,32 +134,71 @@ def flat_view(
     """
     if not pieces:
         raise ValueError("a flat view needs a piece")
-    left, right, top, bottom, gap = 5.0, 11.0, 11.0, 11.0, 6.0
-    lows = [p.loops[0].min(axis=0) for p in pieces]
-    sizes = [p.loops[0].max(axis=0) - low for p, low in zip(pieces, lows, strict=True)]
-    across = float(sum(s[0] for s in sizes))
-    tall = float(max(s[1] for s in sizes))
-    used = len(pieces) * (left + right) + (len(pieces) - 1) * gap
-    scale = round_scale((across, tall), (size_mm[0] - used, size_mm[1] - top - bottom))
+    tried = [_rows(pieces, count) for count in range(1, MOST_ROWS + 1)]
+    rows = min(tried, key=lambda r: (_scale(r, size_mm), len(r)))
+    if not np.isfinite(_scale(rows, size_mm)):
+        wide, tall = np.max(_sizes(pieces), axis=0)
+        raise ValueError(f"pieces of up to {wide:.2f} × {tall:.2f} m do not fit {size_mm[0]:.0f} mm at 1 : 50")
+    scale = int(_scale(rows, size_mm))
     unit = 1e3 / scale
-    height = top + tall * unit + bottom
-    spare = (size_mm[0] - used - across * unit) / len(pieces)
-    out: list[str] = []
-    x = 0.0
-    for k, (piece, low, size) in enumerate(zip(pieces, lows, sizes, strict=True)):
-        caption = f"flat, mm, 1 : {scale}" + (f", {piece.note}" if piece.note else "") if k == 0 else piece.note
-        out += _one(piece, low, size, unit, x + left + 0.4 * spare, top, bands, yarn_spacing)
-        out.append(paper.text(x, 4.6, piece.label, size=HEAD, bold=True))
-        out.append(
-            paper.text(x + width(piece.label, HEAD, bold=True) + 3, 4.6, caption, size=CAPTION, ink=colour.SECOND)
-        )
-        if piece.much:
-            out.append(paper.text(x, 8.8, piece.much, size=CAPTION))
-        x += left + right + spare + size[0] * unit + gap
     end = size_mm[0]
-    out.append(paper.text(end - 22, 3.4, "warp", size=CAPTION))
-    out.append(marks.warp_arrow(np.array([end - 22.0, 6.0]), np.array([end, 6.0])))
-    return paper.sheet(size_mm[0], height, out, title="flat pieces " + ", ".join(p.label for p in pieces))
+    across = [float(sum(s[0] for s in _sizes(row))) for row in rows]
+    spare = [(end - _used(row) - w * unit) / len(row) for row, w in zip(rows, across, strict=True)]
+    last = rows[0][-1]
+    begins = end - (LEFT + RIGHT + spare[0] + unit * float(_sizes([last])[0][0]))
+    label = begins + max(width(last.label, HEAD, bold=True) + 3 + width(last.note, CAPTION), width(last.much, CAPTION))
+    y = 0.0 if label < end - ARROW - 2.0 else 5.0  # the arrow has the first line to itself where it would meet a name
+    out = [
+        paper.text(end - ARROW, 3.4, "warp", size=CAPTION),
+        marks.warp_arrow(np.array([end - ARROW, 6.0]), np.array([end, 6.0])),
+    ]
+    stated = f"flat, mm, 1 : {scale}"
+    for row, free in zip(rows, spare, strict=True):
+        x = 0.0
+        for piece in row:
+            low, (size,) = piece.loops[0].min(axis=0), _sizes([piece])
+            out += _one(piece, low, size, unit, x + LEFT + 0.4 * free, y + TOP, bands, yarn_spacing)
+            caption = ", ".join(w for w in (stated, piece.note) if w)
+            stated = ""
+            beside = x + width(piece.label, HEAD, bold=True) + 3
+            out.append(paper.text(x, y + 4.6, piece.label, size=HEAD, bold=True))
+            out.append(paper.text(beside, y + 4.6, caption, size=CAPTION, ink=colour.SECOND))
+            if piece.much:
+                out.append(paper.text(x, y + 8.8, piece.much, size=CAPTION))
+            x += LEFT + RIGHT + free + size[0] * unit + GAP
+        y += TOP + unit * float(max(s[1] for s in _sizes(row))) + BOTTOM
+    return paper.sheet(end, y, out, title="flat pieces " + ", ".join(p.label for p in pieces))
+
+
+def _rows(pieces: Sequence[FlatPiece], count: int) -> list[list[FlatPiece]]:
+    """Return pieces in rows of about equal length, in their order; fewer rows when there are fewer pieces."""
+    run = np.cumsum([float(s[0]) for s in _sizes(pieces)])
+    share = np.minimum((count * (run - 1e-9) / run[-1]).astype(int), count - 1)
+    found = [[p for p, k in zip(pieces, share, strict=True) if k == row] for row in range(count)]
+    return [row for row in found if row]
+
+
+def _sizes(pieces: Sequence[FlatPiece]) -> list[Floats]:
+    return [np.ptp(p.loops[0], axis=0) for p in pieces]
+
+
+def _used(row: Sequence[FlatPiece]) -> float:
+    return len(row) * (LEFT + RIGHT) + (len(row) - 1) * GAP
+
+
+def _scale(rows: Sequence[Sequence[FlatPiece]], size_mm: tuple[float, float]) -> float:
+    """Return the scale at which rows fit under each other; infinite when they do not."""
+    high = size_mm[1] - len(rows) * (TOP + BOTTOM)
+    tall = sum(float(max(s[1] for s in _sizes(row))) for row in rows)
+    try:
+        return float(
+            max(
+                round_scale((float(sum(s[0] for s in _sizes(row))), tall), (size_mm[0] - _used(row), high))
+                for row in rows
+            )
+        )
+    except ValueError:
+        return float("inf")
 
 
 def _one(
