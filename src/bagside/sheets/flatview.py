@@ -28,6 +28,7 @@ SCALES = (1, 2, 5, 10, 20, 25, 50)
 """Lengths on the piece over lengths on paper."""
 LEFT, RIGHT, TOP, BOTTOM, GAP = 5.0, 11.0, 11.0, 11.0, 6.0  # [mm] round each piece
 ARROW = 22.0  # [mm]
+YARNS_APART = 2.0  # [mm] on paper
 MOST_ROWS = 3
 
 
@@ -125,7 +126,7 @@ def flat_view(
     size_mm
         Room on paper: width and greatest height; the height used follows the pieces [mm].
     yarn_spacing
-        Between the yarns drawn [m].
+        Between the yarns drawn [m]; doubled until they stand 2 mm apart on paper.
 
     Raises
     ------
@@ -141,6 +142,8 @@ def flat_view(
         raise ValueError(f"pieces of up to {wide:.2f} × {tall:.2f} m do not fit {size_mm[0]:.0f} mm at 1 : 50")
     scale = int(_scale(rows, size_mm))
     unit = 1e3 / scale
+    while yarn_spacing * unit < YARNS_APART:
+        yarn_spacing *= 2.0
     end = size_mm[0]
     across = [float(sum(s[0] for s in _sizes(row))) for row in rows]
     spare = [(end - _used(row) - w * unit) / len(row) for row, w in zip(rows, across, strict=True)]
