@@ -150,5 +150,6 @@ def joins_chapter(drawn: Drawn, sight: Sight, proposals: Sequence[Table] = ()) -
     if not blocks:
         return None
     count = len({j.ply for j in joins})
-    facts = (f"{len(joins)} joins in {count} plies",) if joins else ()
+    words = f"{len(joins)} join{'' if len(joins) == 1 else 's'} in {count} pl{'y' if count == 1 else 'ies'}"
+    facts = (words,) if joins else ()
     return Chapter(title="Joins", facts=facts, blocks=tuple(blocks))

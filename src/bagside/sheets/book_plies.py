@@ -52,6 +52,7 @@ def sight_of(plan: BuildPlan) -> Sight:
         kinds=tuple(plan.library.prepreg[ply.material].kind for ply in job.plies),
         weights=tuple(cloth_weight(plan, k) for k in range(len(job.plies))),
         seams=seams_of(plan),
+        along=frozenset(k for k, ply in enumerate(job.plies) if ply.laid_first),
         angles=tuple(ply.angle for ply in job.plies),
         rosette=job.laying.rosette,
     )

@@ -156,8 +156,6 @@ class PieceMessage(Message):
     mass_g: float | None = None
     seams: list[SeamMessage] = []
     angles: AnglesMessage | None = None
-    order_step_mm: float | None = None
-    order_mm: list[float] = []
 
 
 class CutMessage(Message):

@@ -49,19 +49,21 @@ class Front:
     lines: tuple[tuple[float, Floats], ...]
 
 
-def fronts(pieces: Sequence[Piece]) -> tuple[Front, ...]:
+def fronts(pieces: Sequence[Piece], *, along: bool = False) -> tuple[Front, ...]:
     """Return the front of laying of each piece, all at one even step.
 
     Parameters
     ----------
     pieces
         Of one ply; at least one.
+    along
+        Whether it is laid along a line first, from which the front spreads.
     """
     reach = max(float(np.linalg.norm(p.drape.uv, axis=1).max()) for p in pieces)  # a thread is about as long as its way
     step = next((s for s in STEPS if reach / s < CONTOURS + 1), STEPS[-1])
     return tuple(
-        Front(step=step, lines=tuple((line.level, line.points) for line in laying_order(p.drape, step).lines))
-        for p in pieces
+        Front(step=step, lines=tuple((line.level, line.points) for line in order.lines))
+        for order in (laying_order(p.drape, step, p.drape.line if along else None) for p in pieces)
     )
 
 
@@ -103,7 +105,7 @@ def ply_picture(
     arrows = []
     if marked:
         points += hole_marks(sight)
-        for piece, front in zip(pieces, fronts(pieces), strict=True):
+        for piece, front in zip(pieces, fronts(pieces, along=pieces[0].ply in sight.along), strict=True):
             if not small(piece):
                 lines += _contours(front)
         for piece, seams in own:

@@ -53,6 +53,8 @@ class Sight:
         Sides of joins of each piece.
     angles, rosette
         Of each ply [rad], and how its zero direction is found at each place.
+    along
+        Indices of plies that are laid along a line first.
     """
 
     name: str
@@ -75,6 +77,7 @@ class Sight:
     seams: tuple[tuple[PieceSeam, ...], ...]
     angles: tuple[float, ...]
     rosette: Rosette
+    along: frozenset[int] = frozenset()
 
     def of_ply(self, ply: int) -> list[tuple[Piece, tuple[PieceSeam, ...]]]:
         """Return the pieces of a ply with their sides of joins.
