@@ -98,7 +98,7 @@ def test_too_few_points_and_parts_that_do_not_hang_together_are_refused(cap: Sur
         joined(cap, np.stack([on_sphere(1, 0), on_sphere(1, 0)]))
     one = shapes.plane(0.1, 0.1, 4, 4)
     two = Surface(
-        np.concatenate([one.vertices, one.vertices + [0.2, 0, 0]]),
+        np.concatenate([one.vertices, one.vertices + np.array([0.2, 0, 0])]),
         np.concatenate([one.triangles, one.triangles + len(one.vertices)]),
     )
     with pytest.raises(NotSolved, match="no way over the surface leads from one point to the other"):
@@ -109,7 +109,8 @@ def test_along_a_hollow_the_line_keeps_to_the_middle_of_its_fillet() -> None:
     turn, radius = np.radians(80), 0.006
     bend = moulds.bend(turn, radius, wall=0.04, length=0.12, edge=0.002)
     middle = np.array([0.0, radius * np.sin(turn / 2), radius * (1 - np.cos(turn / 2))])
-    ends = np.array([[0.002, 0.02 * np.cos(turn), 0.02 * np.sin(turn)], [0.118, 0.018 * np.cos(turn), 0.018 * np.sin(turn)]])
+    wall = np.array([0, np.cos(turn), np.sin(turn)])
+    ends = np.stack([0.02 * wall + [0.002, 0, 0], 0.018 * wall + [0.118, 0, 0]])
     drawn = joined(bend, ends, follow=Follow.HOLLOW)
     inner = drawn[(drawn[:, 0] > 0.035) & (drawn[:, 0] < 0.085)]
     assert len(inner) > 10

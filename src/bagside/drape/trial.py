@@ -174,7 +174,7 @@ def piece_start(surface: Surface, start: Floats, direction: Floats, reach: float
             wanted = wanted * cosine + np.cross(axis, wanted) + axis * (axis @ wanted) / (1 + cosine)
         flat = wanted - (wanted @ normal) * normal
         if np.linalg.norm(flat) < 1e-3:
-            flat = np.cross(normal, axis)
+            flat = np.cross(normal, np.eye(3)[int(np.abs(normal).argmin())])  # none is named: any will do
     inside: Floats = surface.centroids[here]
     return inside, flat
 
