@@ -172,7 +172,8 @@ def _searched(
     tries: Tries, trials: list[Trial], overlap: float, join: Join, drawn: tuple[Cut, ...], begun: tuple[Cut, ...]
 ) -> tuple[tuple[Cut, ...], str]:
     """Return the cuts kept, those begun with first, and why the search ended."""
-    now, sheets = tries.tried(begun, "as far as cut, on the coarse mesh" if begun else "in one piece, on the coarse mesh")
+    first = "as far as cut" if begun else "in one piece"
+    now, sheets = tries.tried(begun, f"{first}, on the coarse mesh")
     most = tries.limits.most_cuts + len(drawn)
     trials.append(replace(now, kept=True))
     near = NEAR_CUT + 0.5 * tries.surface.edge_length
