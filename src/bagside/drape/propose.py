@@ -140,6 +140,10 @@ def propose_cuts(
         cuts, stopped = _searched(tries, trials, overlap, join, kept, cuts)
         cuts = _pruned(tries, trials, cuts, kept)
         after = _whole(surface, cuts, start, direction, law, limits, tight)
+    while not after.laid and len(cuts) > len(kept):  # the full mesh cannot be cut so: take fewer of the cuts
+        cuts = cuts[:-1]
+        after = _whole(surface, cuts, start, direction, law, limits, tight)
+        stopped = "more cuts leave a piece that cannot be laid or cut from one layer"
     return Proposal(
         cuts=cuts[len(kept) :],
         trials=tuple(trials),
@@ -258,13 +262,13 @@ def _told(before: Trial, after: Trial, drawn: int, stopped: str) -> str:
     count += f" of {shown(long, 'mm', 0)}{'' if n == 1 else ' together'}" if n else ""
     if after.fine:
         return f"With {count} all limits are kept; {shown(after.overlap_area, 'cm²', 0)} of cloth go into overlaps."
-    left = "not laid in one piece before" if not np.isfinite(before.shear_99) else ""
+    left = "not laid in one piece before" if not before.laid else ""
     parts = []
-    if after.excess > 0 and np.isfinite(after.excess) and before.excess > 0:
+    if after.excess > 0 and after.laid and before.laid and before.excess > 0:
         parts.append(f"{after.excess / before.excess:.0%} of what was over the limits is left".replace("%", " %"))
     if after.spanned > SHORT:
         parts.append(f"{shown(after.spanned, 'mm', 0)} of concave corner stay spanned")
-    if not np.isfinite(after.excess) or ": " in after.note:
+    if not after.laid:
         parts.append(after.note)
     told = "; ".join([*parts, *([left] if left else []), *([stopped] if stopped else [])])
     return f"Not enough with {count}: {told or 'the full mesh shows more than the coarse one'}."

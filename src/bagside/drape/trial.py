@@ -88,6 +88,8 @@ class Trial:
         Extra cloth for overlaps [m²].
     kept
         Whether the search went on from it.
+    laid
+        Whether every piece could be laid and cut from one layer.
     note
         What was tried, or why it failed.
     """
@@ -100,6 +102,7 @@ class Trial:
     cut_length: float
     overlap_area: float
     kept: bool
+    laid: bool
     note: str
 
     @property
@@ -432,5 +435,6 @@ def judged(cuts: Sequence[Cut], sheets: Sequence[Sheet], spanned: float, note: s
         cut_length=float(sum(lengths)),
         overlap_area=float(sum(a * b for a, b in zip(lengths, wide, strict=True))),
         kept=False,
+        laid=bool(sheets) and not failed,
         note=f"{note}: {failed[0]}" if failed else note,
     )

@@ -64,7 +64,7 @@ class PlyCuts:
     cuts
         As laid: drawn ones, then those found; moved aside where plies before are joined.
     proposals
-        What was tried and taken, for each piece that the drawn cuts leave; empty when the ply is cut as drawn.
+        What was tried and taken on top of the drawn cuts; empty when the ply is cut as drawn.
     pieces
         What is laid, largest first; empty when the part is laid whole.
     notes
@@ -125,22 +125,22 @@ def ply_cuts(
     pieces = _pieces(part, cuts, size, tolerance, f"{where}, ply {k + 1}, cuts")
     proposals: list[Proposal] = []
     if lay is not None:
-        for surface in [p.net for p in pieces] or [part]:
-            found = propose_cuts(
-                surface,
-                start=np.array(lay.start),
-                direction=np.array(lay.direction),
-                law=draping.law_of(draping.ClothKind(lay.kind), lay.locking_angle, len(surface.triangles)),
-                limits=Limits(shear=lay.locking_angle, area=SMALLEST),
-                corners=lay.corners,
-                overlap=overlap,
-            )
-            proposals.append(found)
-            for cut in found.cuts if helps(found) else ():
-                named = replace(cut, name=_free(cut.name, cuts))
-                moved, note = _aside(surface, named, 0, stagger if cut.join is not Join.SLIP else 0.0, below)
-                cuts, notes = (*cuts, moved), (*notes, *note)
-        if any(p.cuts and helps(p) for p in proposals):
+        found = propose_cuts(
+            part,
+            start=np.array(lay.start),
+            direction=np.array(lay.direction),
+            law=draping.law_of(draping.ClothKind(lay.kind), lay.locking_angle, len(part.triangles)),
+            limits=Limits(shear=lay.locking_angle, area=SMALLEST),
+            corners=lay.corners,
+            overlap=overlap,
+            drawn=cuts,
+        )
+        proposals.append(found)
+        for cut in found.cuts if helps(found) else ():
+            named = replace(cut, name=_free(cut.name, cuts))
+            moved, note = _aside(part, named, 0, stagger if cut.join is not Join.SLIP else 0.0, below)
+            cuts, notes = (*cuts, moved), (*notes, *note)
+        if found.cuts and helps(found):
             pieces = _pieces(part, cuts, size, tolerance, f"{where}, ply {k + 1}, pieces")
     return PlyCuts(ply=k, cuts=cuts, proposals=tuple(proposals), pieces=pieces, notes=notes)
 
@@ -154,7 +154,7 @@ def helps(proposal: Proposal) -> bool:
         From `bagside.drape.propose_cuts`.
     """
     before, after = proposal.before, proposal.after
-    return bool(np.isfinite(after.shear_99)) and (after.excess, after.spanned) < (before.excess, before.spanned)
+    return after.laid and (not before.laid or (after.excess, after.spanned) < (before.excess, before.spanned))
 
 
 def _pieces(part: Surface, cuts: tuple[Cut, ...], size: float, tolerance: float, place: str) -> tuple[CutPiece, ...]:

@@ -19,7 +19,8 @@ from bagside import geometry
 from bagside.cutting import PieceSeam
 from bagside.drape import Drape, Pattern
 from bagside.drape.cuts import CutPiece
-from bagside.drape.joins import SeamMark, seam_marks, with_overlaps
+from bagside.drape.joins import SeamMark, refuse_crossed, seam_marks, with_overlaps
+from bagside.drape.trial import piece_start
 from bagside.errors import InputError, NotSolved
 from bagside.findings import Finding
 from bagside.geometry import Surface
@@ -35,6 +36,7 @@ from bagside.spec.region import Hole
 
 START_REACH = 0.005  # [m] a start point stated by hand may lie this far off a scanned surface
 HOLE_REACH = 0.020  # [m]
+WELL_INSIDE = 3.0  # edge lengths from the rim: a start nearer to a join holds no line of its own
 APART = 4  # plies below within which joins are not to lie over each other
 LINE_REACH = 0.020  # [m] points of a line further off are meant for another piece
 
@@ -133,10 +135,12 @@ def draped_piece(
     lain = draping.drape(
         surface, start=np.array(start), direction=np.array(direction), law=law, first=first, refine=refine
     )
-    pattern = draping.pattern_of(lain)
     marks: tuple[SeamMark, ...] = ()
     if cut is not None:
         marks = seam_marks(lain, cut)
+        refuse_crossed(marks)
+    pattern = draping.pattern_of(lain)
+    if cut is not None:
         pattern = with_overlaps(pattern, cut, marks)
     return Laid(drape=lain, pattern=pattern, holes=_holes(lain, holes), marks=marks)
 
@@ -232,8 +236,10 @@ def pieces_of(
         cuts += [m for m in made if m.cuts or m.proposals]
         own = _named(k, parts, made)
         for place in own:
-            whole = len(own) == 1
-            start = _start(place.surface, ply, job, whole, f"{where}, ply {k + 1}, start")
+            if place.cut is None:
+                start = _start(place.surface, ply, job, len(own) == 1, f"{where}, ply {k + 1}, start")
+            else:
+                start = _inside_start(place.surface, np.array(ply.start or job.laying.start), job.laying.direction)
             direction = warp_direction(place.surface, start, job.laying.direction, ply.angle)
             args = (
                 place.surface,
@@ -385,6 +391,19 @@ def _start(part: Surface, ply: Ply, job: Job, whole: bool, place: str) -> NDArra
     _, _, closest = geometry.nearest(part, middle[None, :])
     own: NDArray[np.float64] = closest[0]
     return own
+
+
+def _inside_start(
+    piece: Surface, stated: NDArray[np.float64], direction: tuple[float, float, float]
+) -> NDArray[np.float64]:
+    """Return where laying of a piece of a cut ply starts: where stated, when that is well inside, else deep in it."""
+    off, _, closest = geometry.nearest(piece, stated[None, :])
+    rim = piece.vertices[np.concatenate(piece.loops)] if piece.loops else np.zeros((0, 3))
+    inside = len(rim) == 0 or float(np.linalg.norm(rim - closest[0], axis=1).min()) > WELL_INSIDE * piece.edge_length
+    if off[0] <= START_REACH and inside:
+        found: NDArray[np.float64] = closest[0]
+        return found
+    return piece_start(piece, stated, np.array(direction), reach=-1.0)[0]
 
 
 def _holes(lain: Drape, holes: tuple[Hole, ...]) -> tuple[tuple[str, tuple[float, float]], ...]:

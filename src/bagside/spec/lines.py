@@ -1,6 +1,6 @@
 """Named lines on the mould surface, and the cuts that part a ply along them.
 
-A line is stated by a few points; how it runs over the surface between them is worked out by `bagside.geometry.paths`.
+A line is stated by a few points; how it runs over the surface between them is worked out by `bagside.geometry.lines`.
 One line may serve several plies: a seam in the first, a shifted one in the next, the line laid first in a third.
 """
 
