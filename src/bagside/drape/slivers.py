@@ -120,9 +120,10 @@ def grouped(
             left.append(left_out(label, small.area))
             continue
         host = beside[int(np.argmax(common))]
-        first = host.cells if host.area.area >= small.area.area else small.cells
-        rest = small.cells if first is host.cells else host.cells
-        host.cells = [*first, *rest]
+        main, rest = host.cells, small.cells
+        if host.area.area < small.area.area:
+            main, rest = rest, main
+        host.cells = [*main, *rest]
         host.area = shapely.union_all([host.area, small.area], grid_size=GRID)
         host.joined += 1 + small.joined
         if sliver(host):
