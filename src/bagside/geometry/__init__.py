@@ -6,6 +6,7 @@ from bagside.geometry.fill import HoleSeen, filled
 from bagside.geometry.flat import cleaned, inside, loop_area, loop_length, loops_of, polygon, sampled, simplified
 from bagside.geometry.front import spread
 from bagside.geometry.geodesic import distance, trace
+from bagside.geometry.lengths import distances_between, leg_lengths, line_length
 from bagside.geometry.lines import joined, parallel
 from bagside.geometry.locate import barycentric, nearest, triangle_values_at, vertex_values_at
 from bagside.geometry.mend import mended
@@ -13,7 +14,6 @@ from bagside.geometry.mend_findings import findings as mending_findings
 from bagside.geometry.mend_report import MendReport
 from bagside.geometry.operators import Curvature, curvature, frames, gradients, laplacian, masses
 from bagside.geometry.outline import axes, outline_polygon
-from bagside.geometry.paths import distances_between, leg_lengths, line_length
 from bagside.geometry.polyline import length_of, resampled, stations
 from bagside.geometry.readers import UNITS, Raw, read_mesh
 from bagside.geometry.regions import components, cut, regions_of

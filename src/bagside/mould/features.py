@@ -17,6 +17,7 @@ from bagside.mould.corners import tight_lines
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+FLAT = 1e-9  # [1/m] curvature of nothing
 CERTAIN = 2.0  # standard deviations by which a vertex must bend before it counts
 
 
@@ -128,7 +129,7 @@ def feature_lines(
         hollow, way = (-found.least, found.least_direction)
         if kind is LineKind.RIDGE:
             hollow, way = found.most, found.most_direction
-        sure = np.isfinite(hollow) & (hollow > CERTAIN * found.error)
+        sure = np.isfinite(hollow) & (hollow > CERTAIN * found.error) & (hollow > FLAT)
         radii = np.full(len(fine.vertices), np.inf)
         radii[sure] = 1.0 / hollow[sure]
         return radii, way

@@ -41,6 +41,6 @@ def hollow_radii(surface: Surface, rings: int = RINGS) -> tuple[Floats, Floats]:
     bend = np.where(second, k2, k1)
     directions: Floats = np.where(second[:, None], pd2, pd1)
     radii = np.full(len(v), np.inf)
-    hollow = bend < 0
+    hollow = bend < -1e-9  # flatter is flat
     radii[hollow] = -1.0 / bend[hollow]
     return radii, directions

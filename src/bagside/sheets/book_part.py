@@ -26,7 +26,6 @@ from bagside.sheets.bookinput import (
 from bagside.sheets.plan_pictures import WIDE, Drawn
 from bagside.sheets.shapes_out import nest_svg
 
-
 CORNERS_SHOWN = 6  # corners told ply by ply; plan.json holds all
 
 
