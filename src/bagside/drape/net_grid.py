@@ -1,7 +1,7 @@
 """Filling a net from its two first threads: node by node from three known corners, all that can be placed at a time.
 
 Where a rim or a hole leaves nodes without three known corners, one thread, the one nearest the first of its kind, goes
-straight on by one step, and filling goes on from there.
+straight on, and filling goes on from there. When no thread can, one sets out at a right angle from one that is there.
 """
 
 from __future__ import annotations
