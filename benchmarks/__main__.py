@@ -5,7 +5,7 @@ from __future__ import annotations
 import importlib
 import sys
 
-ALL = ("drape", "net", "cure", "nest", "plan")
+ALL = ("drape", "net", "scan", "cure", "nest", "plan")
 NAMED = (*ALL, "robust")
 
 if __name__ == "__main__":

@@ -14,6 +14,7 @@ from pathlib import Path
 
 from bagside.errors import InputError
 
+METRES = {"STEP": 1.0, "IGES": 0.001}  # [m] what one unit of the result is: measured with files in mm, inch and m
 SUFFIXES = {".step": "STEP", ".stp": "STEP", ".iges": "IGES", ".igs": "IGES"}
 LINEAR = 0.1  # [mm] how far a triangle may stray from the true surface
 ANGULAR = 0.2  # [rad] and how far it may turn from it: a fillet of 3 mm gets triangles of 0.6 mm
@@ -39,7 +40,7 @@ def available() -> bool:
 
 
 def glb_of(name: str, data: bytes, suffix: str, longest: float = LONGEST) -> bytes:
-    """Return a STEP or IGES file as a GLB file in metres.
+    """Return a STEP or IGES file as a GLB file, one unit of which is as long as `METRES` says.
 
     Parameters
     ----------

@@ -93,8 +93,8 @@ def filled(surface: Surface, limit: float, length: float = 0.0) -> tuple[Surface
 
     Notes
     -----
-    The boundary loop that reaches furthest is the rim and stays. A hole stays open, and says why, when it has more than 400 points
-    around or when no patch joins it cleanly.
+    The boundary loop that reaches furthest is the rim and stays. A hole stays open, and says why, when it has more than
+    400 points around or when no patch joins it cleanly.
     """
     if not (limit >= 0 and length >= 0):
         raise ValueError(f"a limit of {limit} m and a length of {length} m are not possible")

@@ -49,7 +49,7 @@ def mended(
     sliver
         Height over longest edge below which a triangle is a sliver.
     noise
-        Of the scan, root mean square [m]: sheets no further apart than four times that, or 0.5 mm, are passes over the
+        Of the scan, root mean square [m]: sheets no further apart than 0.5 mm and three times that are passes over the
         same surface, and the largest stands for them.
 
     Raises

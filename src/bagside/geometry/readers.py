@@ -105,7 +105,7 @@ def read_mesh(path: Path, unit: str) -> Raw:
         raise InputError.one(name, "", f"the file is empty; {_AGAIN}")
     if suffix in cad.SUFFIXES:
         vertices, triangles = _foreign(name, "glb", cad.glb_of(name, data, suffix))
-        found = _checked(name, vertices, triangles, "m")
+        found = _checked(name, vertices * cad.METRES[cad.SUFFIXES[suffix]], triangles, "m")
         return Raw(vertices=found.vertices, triangles=found.triangles, name=name, unit=cad.OWN_UNIT)
     if suffix == ".ply":
         _ply_fits(name, data)

@@ -116,8 +116,8 @@ def despiked(surface: Surface, noise: float, rings: Rings | None = None) -> tupl
 
     Notes
     -----
-    A spike stands further than six times the noise and further than one and a half of the shortest edges around from the mean of its
-    neighbours. Clusters of three and more displaced vertices are not recognised.
+    A spike stands further than six times the noise and further than one and a half of the shortest edges around from
+    the mean of its neighbours. Clusters of three and more displaced vertices are not recognised.
     """
     none = np.zeros(0, dtype=np.int64)
     if not noise > 0 or len(surface.triangles) == 0:
@@ -170,8 +170,8 @@ def smoothed(surface: Surface, length: float, rings: Rings | None = None) -> Sur
     Notes
     -----
     For triangles shorter than the length; longer ones are hardly touched. Vertices inside drift along the surface
-    towards even spacing. Those on the rim move along the surface by no more than an edge: enough to take the teeth off a
-    ragged rim, and its corners stay. Fillets of a radius below about twice the length are widened.
+    towards even spacing. Those on the rim move along the surface by no more than an edge: enough to take the teeth off
+    a ragged rim, and its corners stay. Fillets of a radius below about twice the length are widened.
     """
     if not length >= 0:
         raise ValueError(f"a smoothing length of {length} m is not one")

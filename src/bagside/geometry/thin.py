@@ -62,7 +62,8 @@ def thinned(surface: Surface, size: float, tolerance: float, fillet: float) -> S
     Notes
     -----
     Edges sharper than 45° stay edges. Noise left in the surface is taken for curvature and keeps triangles: 0.03 per
-    mm of it still allows edges of 10 mm. Of parts that do not hang together the largest comes back. One thread; the same input gives the same output.
+    mm of it still allows edges of 10 mm. Of parts that do not hang together the largest comes back. One thread; the
+    same input gives the same output.
     """
     if not (size > 0 and tolerance > 0 and fillet > 0):
         raise ValueError(f"size {size}, tolerance {tolerance} and fillet {fillet} must be more than zero")
