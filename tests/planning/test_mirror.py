@@ -12,6 +12,7 @@ import pytest
 import trimesh
 
 import domeshop
+import shapes
 from bagside import drape as draping
 from bagside import geometry
 from bagside.cutting import verify
@@ -26,6 +27,7 @@ from bagside.planning.mirror import (
     mirrored_surface,
 )
 from bagside.planning.plan import BuildPlan, plan_build
+from bagside.spec.job import Mould
 from bagside.spec.opening import open_job
 from bagside.spec.region import Plane
 
@@ -273,3 +275,57 @@ def test_mirrored_loops_stay_outside_counter_clockwise() -> None:
         one, two = mirrored_loops([outer, hole], quarter)
         assert geometry.loop_area(one) == pytest.approx(2.0)
         assert geometry.loop_area(two) == pytest.approx(geometry.loop_area(hole))
+
+
+CUT = (
+    "[cure]\n",
+    '[lines.seam]\npoints = ["-79 0 61 mm", "0 0 100 mm", "79 0 61 mm"]\n'
+    '[patchwork]\nshape = "squares"\nsize = "40 mm"\noverlap = "4 mm"\nturn = "10°"\n[cure]\n',
+)
+PLY = 'angle = "0°"\nregion = "disc"\n'
+SEAM = (PLY, PLY + 'cuts = [{ line = "seam", overlap = "12 mm" }]\nlaid_first = "seam"\n')
+
+
+def test_joins_and_tiles_of_a_cut_ply_are_mirrored(shop: Shop) -> None:
+    right = shop(CUT, SEAM)
+    plan, _ = plan_build(open_job(right))
+    left, _ = plan_build(open_job(twin_of(right)))
+    pairs = [(a, b) for a, b in zip(plan.pieces, left.pieces, strict=True) if a.seams]
+    assert [a.label for a, _ in pairs] == ["1A", "1B"]
+    for a, b in pairs:
+        for one, two in zip(a.seams, b.seams, strict=True):
+            assert (one.name, one.prime, one.over, one.other) == (two.name, two.prime, two.over, two.other)
+            np.testing.assert_allclose(-two.line[:, ::-1], one.line, atol=1e-12)
+            out = two.ticks + 1e-3 * two.normals  # out of the piece's own part: towards the join or past it
+            assert np.linalg.norm(out - two.ticks, axis=1) == pytest.approx(1e-3)
+    assert plan.patchwork is not None
+    assert left.patchwork is not None
+    mine, other = plan.patchwork.plan, left.patchwork.plan
+    assert [(t.piece, t.cell) for t in mine.tiles] == [(t.piece, t.cell) for t in other.tiles]
+    np.testing.assert_allclose([t.area for t in other.tiles], [t.area for t in mine.tiles], rtol=1e-5)
+    assert plan.patchwork.apart == ()
+    assert max(m.misfit for m in plan.patchwork.motions.values()) < 2e-3
+    assert other.lapped == pytest.approx(mine.lapped, rel=1e-5)
+    assert mine.lapped > 0
+
+
+def test_corners_of_a_scanned_twin_are_read_on_the_mirrored_scan(tmp_path: Path) -> None:
+    """Radii are read on the mesh as scanned; for the twin that is the mirrored mesh, so they are the same."""
+    corner = shapes.box_corner(fillet=0.003, inside=True)
+    trimesh.Trimesh(1e3 * corner.vertices, corner.triangles, process=False).export(tmp_path / "box.stl")
+    facing = tuple(float(c) for c in (corner.normals * corner.areas[:, None]).sum(axis=0))
+    mould = Mould(
+        mesh="box.stl", unit="mm", laminate_side=facing, noise=3e-5, material="carbon-epoxy", thickness=0.005
+    )
+    file = ContentFile.of(tmp_path / "box.stl")
+    plane = Plane(point=(0.01, 0.0, 0.0), normal=(0.6, 0.8, 0.0))
+    fine = mould_stage.opened_mould(file, mould).fine
+    ours = mould_stage.tight_corners(fine, 0.002, mould, file, True, False)
+    theirs = mould_stage.tight_corners(mirrored_surface(plane, fine), 0.002, mould, file, True, False, plane)
+    assert len(ours) == len(theirs) > 0
+    image = mirrored_points(plane, np.array([c.centre for c in ours]))
+    for one, at in zip(ours, image, strict=True):
+        two = min(theirs, key=lambda c: float(np.linalg.norm(np.array(c.centre) - at)))
+        assert np.linalg.norm(np.array(two.centre) - at) < 1e-3
+        assert two.radius == pytest.approx(one.radius, rel=0.02)
+        assert two.length == pytest.approx(one.length, rel=0.02)

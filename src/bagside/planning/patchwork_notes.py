@@ -61,7 +61,8 @@ def patchwork_findings(found: PlyPatchwork, job: Job, library: Library) -> tuple
                 Severity.WATCH,
                 f"along the join to piece {label} the pattern is out by up to {shown(misfit, 'mm')}",
                 "the two pieces stretch and shear differently along their join, and cloth takes only a turn and a move",
-                "let the step fall between two tiles, or cut the ply where it shears less",
+                "lay both pieces along their join first (laid_first = the line of the cut), or let the step fall "
+                "between two tiles",
                 Basis.MEASURED,
             )
         )
