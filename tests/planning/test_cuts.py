@@ -124,3 +124,12 @@ def test_a_line_that_misses_the_ply_is_refused(tmp_path: Path) -> None:
         'job.toml, ply 3, cut 1, line: "relief" – this line lies nowhere near region disc'
         " (move its points onto the region, or leave the cut out)"
     ]
+
+
+def test_a_structural_part_is_told_where_angles_are_lost(tmp_path: Path) -> None:
+    """On the bias of a ball cloth turns by half of its shear: far past ±3° at 53° from the pole."""
+    plan, _ = planned(written_in(tmp_path, ("[mould]", "structural = true\n[mould]")))
+    lost = [f for f in plan.findings if "of its angle" in f.what]
+    assert {f.place for f in lost} >= {"pieces 1 and 4", "piece 3"}
+    plain = plan_build(open_job(written_in(tmp_path)))[0]
+    assert not [f for f in plain.findings if "of its angle" in f.what]

@@ -32,6 +32,7 @@ from bagside.planning.stages import Failed, Stages
 from bagside.spec.job import Job, Ply
 from bagside.spec.library import Library
 from bagside.spec.lines import Pieces
+from bagside.spec.material import ClothKind
 from bagside.spec.region import Hole
 
 START_REACH = 0.005  # [m] a start point stated by hand may lie this far off a scanned surface
@@ -447,4 +448,13 @@ def drape_findings(pieces: tuple[Piece, ...], job: Job, library: Library) -> tup
         for same in kinds.values():
             more = f" {len(same) - 1} more place{'s' if len(same) > 2 else ''} like it." if len(same) > 1 else ""
             found.append(replace(same[0], what=same[0].what + more))
+        if job.structural:  # of every other part the book says how much of each angle is left, and leaves it there
+            found += _angles(first, job, place, weft=prepreg.kind is not ClothKind.UNIDIRECTIONAL)
     return tuple(found)
+
+
+def _angles(piece: Piece, job: Job, place: str, *, weft: bool) -> tuple[Finding, ...]:
+    """Return what should be known of the angles that a ply of a structural part keeps."""
+    axis, angle = np.array(job.laying.direction), job.plies[piece.ply].angle
+    survived = draping.angles_that_survive(piece.drape, axis, angle, job.laying.rosette)
+    return draping.angle_findings(piece.drape, survived, place, structural=True, weft=weft)
