@@ -6,6 +6,7 @@ BIN := $(VENV)/bin
 .PHONY: demo test check bench docs clean
 demo: $(VENV)/core.stamp
 	$(BIN)/python demo/make_mould.py demo/workshop/jobs/day-hatch-lid/mould.stl
+	$(BIN)/python demo/make_brace_mould.py demo/workshop/jobs/right-thigh-brace/mould.stl
 	$(BIN)/bagside plan demo/workshop/jobs/day-hatch-lid/job.toml --out demo/workshop/jobs/day-hatch-lid/out
 
 test: $(VENV)/dev.stamp
