@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -10,7 +11,10 @@ import pytest
 
 from bagside.errors import InputError
 from bagside.planning.plan import BuildPlan, plan_build
+from bagside.planning.ply_stage import locking_of
 from bagside.planning.stages import Stages
+from bagside.spec.library import generic_library
+from bagside.spec.material import ClothKind
 from bagside.spec.opening import open_job
 from domeshop import written_in
 
@@ -133,3 +137,11 @@ def test_a_structural_part_is_told_where_angles_are_lost(tmp_path: Path) -> None
     assert {f.place for f in lost} >= {"pieces 1 and 4", "piece 3"}
     plain = plan_build(open_job(written_in(tmp_path)))[0]
     assert not [f for f in plain.findings if "of its angle" in f.what]
+
+
+def test_a_cloth_whose_sheet_states_no_locking_angle_takes_the_one_of_its_weave() -> None:
+    cloth = generic_library().prepreg["twill-200"]
+    assert locking_of(cloth) == cloth.locking_angle
+    assert locking_of(replace(cloth, locking_angle=None)) == pytest.approx(math.radians(50))
+    tape = replace(cloth, locking_angle=None, kind=ClothKind.UNIDIRECTIONAL)
+    assert locking_of(tape) is None

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from bagside.drape import Tile
 from bagside.findings import Basis, Finding, Severity
 from bagside.planning.patchwork_stage import PlyPatchwork
+from bagside.planning.ply_stage import locking_of
 from bagside.quantity import shown
 from bagside.spec.job import Job
 from bagside.spec.library import Library
@@ -29,7 +30,7 @@ def patchwork_findings(found: PlyPatchwork, job: Job, library: Library) -> tuple
     if work is None:
         return ()
     place = f"ply {found.ply + 1}, tiles"
-    locks = library.prepreg[job.plies[found.ply].material].locking_angle
+    locks = locking_of(library.prepreg[job.plies[found.ply].material])
     told = library.prepreg[job.plies[found.ply].material].basis
 
     def note(

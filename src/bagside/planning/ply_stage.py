@@ -32,7 +32,7 @@ from bagside.planning.stages import Failed, Stages
 from bagside.spec.job import Job, Ply
 from bagside.spec.library import Library
 from bagside.spec.lines import Pieces
-from bagside.spec.material import ClothKind
+from bagside.spec.material import ClothKind, Prepreg
 from bagside.spec.region import Hole
 
 START_REACH = 0.005  # [m] a start point stated by hand may lie this far off a scanned surface
@@ -95,6 +95,25 @@ class Piece:
     def surface(self) -> Surface:
         """The surface it covers."""
         return self.drape.surface
+
+
+def locking_of(prepreg: Prepreg) -> float | None:
+    """Return the shear at which a cloth locks [rad]: as its sheet states it, else usual for its weave.
+
+    Parameters
+    ----------
+    prepreg
+        The cloth.
+
+    Returns
+    -------
+    float or None
+        None where a cloth has no such angle: tapes and veils.
+    """
+    if prepreg.locking_angle is not None:
+        return prepreg.locking_angle
+    usual = draping.usual_locking(prepreg.kind, prepreg.weave)
+    return None if usual is None else usual.angle
 
 
 def evenly_meshed(surface: Surface, size: float, tolerance: float) -> tuple[Surface, ...]:
@@ -247,7 +266,7 @@ def pieces_of(
                 _triple(start),
                 _triple(direction),
                 prepreg.kind.value,
-                prepreg.locking_angle,
+                locking_of(prepreg),
                 job.holes,
                 _first(place.surface, ply, job, f"{where}, ply {k + 1}, laid_first"),
                 place.cut,
@@ -294,7 +313,7 @@ def _cut_up(
             start=_triple(start),
             direction=_triple(warp_direction(part, start, job.laying.direction, ply.angle)),
             kind=prepreg.kind.value,
-            locking_angle=prepreg.locking_angle,
+            locking_angle=locking_of(prepreg),
             corners=spanned_by(k, corners),
         )
     return stages.run(
@@ -439,7 +458,7 @@ def drape_findings(pieces: tuple[Piece, ...], job: Job, library: Library) -> tup
     for group in alike.values():
         first = group[0]
         prepreg = library.prepreg[job.plies[first.ply].material]
-        law = draping.law_of(draping.ClothKind(prepreg.kind.value), prepreg.locking_angle, len(first.surface.triangles))
+        law = draping.law_of(draping.ClothKind(prepreg.kind.value), locking_of(prepreg), len(first.surface.triangles))
         labels = [p.label for p in group]
         place = f"piece {labels[0]}" if len(labels) == 1 else f"pieces {', '.join(labels[:-1])} and {labels[-1]}"
         kinds: dict[str, list[Finding]] = {}

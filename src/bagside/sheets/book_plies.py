@@ -11,6 +11,7 @@ from bagside.laminate import prepreg_areal_weight
 from bagside.planning.cautions import cautions_for
 from bagside.planning.kit_stage import flat_piece
 from bagside.planning.plan import BuildPlan
+from bagside.planning.ply_stage import locking_of
 from bagside.quantity import shown
 from bagside.sheets import colour, marks, paper, plan_pictures
 from bagside.sheets.book_joins import joins_table
@@ -124,9 +125,9 @@ def ply_page(plan: BuildPlan, k: int, drawn: Drawn) -> PlyPage:
             f"{maps.first.value} {worst[maps.first]}",
         ),
         picture=drawn.plies[k],
-        scale=scale_of(maps.first, prepreg.locking_angle, ordered=any(not small(p) for p in pieces)),
+        scale=scale_of(maps.first, locking_of(prepreg), ordered=any(not small(p) for p in pieces)),
         second=drawn.seconds[k],
-        second_scale="" if maps.second is None else scale_of(maps.second, prepreg.locking_angle),
+        second_scale="" if maps.second is None else scale_of(maps.second, locking_of(prepreg)),
         notes=tuple(notes),
         lines=(drawn.angles[k],) if drawn.angles[k] else (),
         flats=(drawn.flats[k],),

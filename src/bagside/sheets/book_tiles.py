@@ -5,6 +5,7 @@ from __future__ import annotations
 from bagside.planning.patchwork_notes import pattern_in_words, tiles_in_words
 from bagside.planning.patchwork_stage import PlyPatchwork
 from bagside.planning.plan import BuildPlan
+from bagside.planning.ply_stage import locking_of
 from bagside.planning.twin_notes import twin_findings
 from bagside.quantity import shown
 from bagside.sheets.book_words import money
@@ -27,7 +28,7 @@ def map_of(plan: BuildPlan, found: PlyPatchwork, size: tuple[float, float]) -> s
     size
         Room on paper [mm].
     """
-    locks = plan.library.prepreg[plan.job.plies[found.ply].material].locking_angle
+    locks = locking_of(plan.library.prepreg[plan.job.plies[found.ply].material])
     pieces = [
         MapPiece(
             label=p.label,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bagside.drape import usual_locking
 from bagside.findings import Basis, Severity, weakest
 from bagside.planning.cautions import DEFERS
 from bagside.planning.plan import BuildPlan
@@ -116,6 +117,10 @@ def _sources(plan: BuildPlan) -> tuple[tuple[str, Words], ...]:
         cloth = library.prepreg[name]
         told, weave = cloth.basis, f", {cloth.weave}" if cloth.weave else ""
         found.append((f"cloth {name}{weave}", Said(words=told.source or told.all.value, basis=told.all)))
+        usual = None if cloth.locking_angle is not None else usual_locking(cloth.kind, cloth.weave)
+        if usual is not None:
+            words = f"{shown(usual.angle, '°', 0)}, usual for its weave: {usual.source}"
+            found.append((f"locking angle of {name}", Said(words=words, basis=Basis.COMMON)))
     resin = library.prepreg[job.plies[0].material].resin
     told = library.resin[resin].basis
     found.append((f"resin {resin}", Said(words=told.source or told.all.value, basis=told.all)))
