@@ -43,7 +43,7 @@ def check(
     from bagside import mould as moulds
     from bagside.cli import options, show
     from bagside.planning.content import ContentFile
-    from bagside.planning.mould_stage import mending_findings, opened_mould
+    from bagside.planning.mould_stage import mending_findings, opened_mould, tight_corners
     from bagside.quantity import Quantity, shown
     from bagside.spec.job import Mould
 
@@ -64,12 +64,13 @@ def check(
         material="",
         thickness=0.0,
     )
-    opened = opened_mould(ContentFile.of_existing(mesh), stated)
+    file = ContentFile.of_existing(mesh)
+    opened = opened_mould(file, stated)
     report = opened.report
     if out is not None:
         _write(out, opened.work.vertices, opened.work.triangles)
     draft = moulds.draft_in_one_piece(opened.fine)
-    corners = moulds.corners_of(opened.fine, thick, structural=False, noise=min(stated.noise, 1e-4))
+    corners = tight_corners(opened.fine, thick, stated, file, show=True, structural=False)
     found = (
         *mending_findings(report),
         *moulds.draft_findings((draft,), opened.fine.area),
