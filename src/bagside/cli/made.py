@@ -63,7 +63,7 @@ def shown(plan: dict[str, Any], target: Path, *, json: bool, seconds: float) -> 
     if json:
         show.emit(plan)
         return show.exit_code(findings)
-    show.show_findings(findings)
+    show.show_findings(findings, rest="in plan.json and in the book")
     laminate, money, time = plan["laminate"], plan["money"], plan["time"]
     main = laminate["zones"][0]
     cloth = "; ".join(f"{c['pull_mm'] / 1000:.2f} m of {c['material']}" for c in plan["cutting"]["cloths"])

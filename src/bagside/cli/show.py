@@ -69,8 +69,10 @@ def finding_data(finding: Finding) -> dict[str, Any]:
     }
 
 
-def show_findings(findings: Iterable[Finding], *, limit: int = 12) -> None:
-    """Print findings as sentences, weightiest first, on standard error."""
+def show_findings(
+    findings: Iterable[Finding], *, limit: int = 12, rest: str = "--json shows them all"
+) -> None:
+    """Print findings as sentences, weightiest first, on standard error; ``rest`` says where those left out are."""
     order = list(Severity)
     ranked = sorted(findings, key=lambda f: order.index(f.severity))
     style = {Severity.STOP: "bold reverse", Severity.DECIDE: "bold", Severity.WATCH: "", Severity.SEEN: "dim"}
@@ -81,7 +83,7 @@ def show_findings(findings: Iterable[Finding], *, limit: int = 12) -> None:
         body = f"{sentence(finding.why)} {sentence(finding.do)} {MARK[finding.basis]}"
         ERR.print(Text(textwrap.indent("\n".join(textwrap.wrap(body, width - 4)), "    ")))
     if len(ranked) > limit:
-        ERR.print(f"… and {len(ranked) - limit} more, in plan.json and in the book")
+        ERR.print(f"… and {len(ranked) - limit} more: {rest}")
     if ranked:
         ERR.print(Text(KEY, style="dim"))
 
