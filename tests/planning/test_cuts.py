@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from bagside.errors import InputError
+from bagside.planning.piece import locking_of
 from bagside.planning.plan import BuildPlan, plan_build
-from bagside.planning.ply_stage import locking_of
 from bagside.planning.stages import Stages
 from bagside.spec.library import generic_library
 from bagside.spec.material import ClothKind

@@ -16,7 +16,7 @@ import shapes
 from bagside import drape as draping
 from bagside import geometry
 from bagside.cutting import verify
-from bagside.planning import mould_stage, ply_stage
+from bagside.planning import laying, mould_stage
 from bagside.planning.content import ContentFile
 from bagside.planning.mirror import (
     mirrored_drape,
@@ -123,7 +123,7 @@ def test_the_solver_lays_the_twin_as_the_mirror_says(plain: tuple[BuildPlan, Bui
     for piece in (left.pieces[0], left.pieces[2]):
         ply = left.job.plies[piece.ply]
         start = np.array(left.job.laying.start)
-        way = ply_stage.warp_direction(piece.surface, start, left.job.laying.direction, ply.angle)
+        way = laying.warp_direction(piece.surface, start, left.job.laying.direction, ply.angle)
         anew = draping.drape(piece.surface, start=start, direction=way, law=piece.drape.law)
         np.testing.assert_allclose(anew.uv, piece.drape.uv, atol=5e-5)
         np.testing.assert_allclose(np.degrees(anew.shear), np.degrees(piece.drape.shear), atol=0.1)
@@ -203,7 +203,7 @@ def test_turned_twill_lies_as_the_solver_lays_it(twill: tuple[BuildPlan, BuildPl
     """The line that is held is the weft's in the twin, the warp's when it is laid anew: a little apart, no more."""
     left = twill[1]
     piece = left.pieces[0]
-    way = ply_stage.warp_direction(
+    way = laying.warp_direction(
         piece.surface, np.array(left.job.laying.start), left.job.laying.direction, left.job.plies[0].angle
     )
     anew = draping.drape(piece.surface, start=np.array(left.job.laying.start), direction=way, law=piece.drape.law)

@@ -19,8 +19,8 @@ from bagside.drape.tiling import cell_area, in_pattern, tile_of
 from bagside.planning.kit_stage import cut_list
 from bagside.planning.patchwork_notes import patchwork_findings, pattern_in_words, tiles_in_words
 from bagside.planning.patchwork_stage import PlyPatchwork, patchwork_of
+from bagside.planning.piece import Piece
 from bagside.planning.plan import BuildPlan, plan_build
-from bagside.planning.ply_stage import Piece
 from bagside.planning.stages import Stages
 from bagside.spec.job import Job
 from bagside.spec.opening import open_job

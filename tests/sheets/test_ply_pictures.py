@@ -14,7 +14,7 @@ from bagside.cutting import PieceSeam
 from bagside.drape import ClothLaw
 from bagside.findings import Basis, Finding, Severity
 from bagside.geometry import Surface
-from bagside.planning.ply_stage import Piece
+from bagside.planning.piece import Piece
 from bagside.sheets import colour
 from bagside.sheets.maps import Map
 from bagside.sheets.picture import MouldPoint, PointLook, mould_picture

@@ -15,7 +15,8 @@ from bagside.errors import InputError
 from bagside.findings import Finding
 from bagside.geometry import Surface
 from bagside.planning.cut_stage import PlyCuts
-from bagside.planning.ply_stage import Piece, pieces_of
+from bagside.planning.piece import Piece
+from bagside.planning.ply_stage import pieces_of
 from bagside.planning.stages import Stages
 from bagside.quantity import shown
 from bagside.spec.job import Cure, Job, Laying, Mould, Ply

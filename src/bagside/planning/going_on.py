@@ -8,7 +8,7 @@ from bagside.planning import lay_up, mould_stage
 from bagside.planning.content import ContentFile
 from bagside.planning.mirror import mirrored_piece
 from bagside.planning.patchwork_stage import PlyPatchwork, mirrored_patchwork, patchwork_of
-from bagside.planning.ply_stage import Piece
+from bagside.planning.piece import Piece
 from bagside.planning.stages import Stages
 from bagside.planning.twin import quarter_turned
 from bagside.spec.opening import Opened

@@ -9,7 +9,7 @@ from bagside import cutting
 from bagside.cutting import FlatPiece, Nest, Offcuts, Take
 from bagside.findings import Finding, Severity
 from bagside.planning.patchwork_stage import PlyPatchwork, tile_pieces
-from bagside.planning.ply_stage import Piece
+from bagside.planning.piece import Piece
 from bagside.planning.stages import Stages
 from bagside.quantity import shown
 from bagside.spec.job import Job

@@ -20,7 +20,7 @@ from bagside.findings import Basis, Finding, Severity
 from bagside.geometry import Surface
 from bagside.laminate import LaidPly, Lamina, Match, Original, Zone
 from bagside.planning.cure_stage import Stack
-from bagside.planning.ply_stage import Piece
+from bagside.planning.piece import Piece
 from bagside.quantity import shown
 from bagside.spec.job import Ply
 from bagside.spec.material import ClothKind, Prepreg, Substrate

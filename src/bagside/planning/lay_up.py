@@ -11,7 +11,7 @@ from bagside.planning.content import ContentFile
 from bagside.planning.cut_stage import PlyCuts
 from bagside.planning.laminate_stage import laid_ply
 from bagside.planning.mould_stage import MouldSurface
-from bagside.planning.ply_stage import Piece
+from bagside.planning.piece import Piece
 from bagside.planning.stages import Stages
 from bagside.spec.job import Job
 from bagside.spec.library import Library

@@ -20,7 +20,7 @@ from bagside.geometry import Surface
 from bagside.geometry.reflect import reflected, reflected_directions, reflected_points
 from bagside.planning.cut_stage import PlyCuts
 from bagside.planning.mould_stage import MouldSurface
-from bagside.planning.ply_stage import Piece
+from bagside.planning.piece import Piece
 from bagside.spec.job import Job, MouldPiece, Ply
 from bagside.spec.lines import Line
 from bagside.spec.region import Plane

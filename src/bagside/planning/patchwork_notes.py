@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from bagside.drape import Tile
 from bagside.findings import Basis, Finding, Severity
 from bagside.planning.patchwork_stage import PlyPatchwork
-from bagside.planning.ply_stage import locking_of
+from bagside.planning.piece import locking_of
 from bagside.quantity import shown
 from bagside.spec.job import Job
 from bagside.spec.library import Library

@@ -18,7 +18,7 @@ from bagside import drape as draping
 from bagside.cutting import FlatPiece
 from bagside.drape import Motion, PatchworkPlan, Tiling
 from bagside.errors import InputError
-from bagside.planning.ply_stage import Piece
+from bagside.planning.piece import Piece
 from bagside.planning.stages import Stages
 from bagside.quantity import shown
 from bagside.spec.job import Job

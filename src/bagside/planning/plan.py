@@ -24,6 +24,7 @@ from bagside.planning import (
     lay_up,
     money,
     mould_stage,
+    ply_notes,
     ply_stage,
     steps,
 )
@@ -40,7 +41,7 @@ from bagside.planning.mirror import mirrored_cuts
 from bagside.planning.mould_stage import MouldSurface
 from bagside.planning.patchwork_notes import patchwork_findings
 from bagside.planning.patchwork_stage import PlyPatchwork, mirrored_patchwork
-from bagside.planning.ply_stage import Piece
+from bagside.planning.piece import Piece
 from bagside.planning.stages import Progress, Silent, Stages
 from bagside.planning.steps import Step
 from bagside.planning.twin import TurnedCloth, Twin, cut_otherwise, twin_kits, twin_of
@@ -285,7 +286,7 @@ def plan_build(
         [
             *mould_stage.mending_findings(surface.report),
             *mould.findings,
-            *ply_stage.drape_findings(pieces, job, library),
+            *ply_notes.drape_findings(pieces, job, library),
             *cut_notes.cut_findings(cuts, job, library, kits, workshop),
             *laminate_stage.laminate_findings(
                 laminate, max(cools, 0.0), show=job.laying.show, structural=job.structural

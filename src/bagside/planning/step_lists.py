@@ -17,7 +17,7 @@ from bagside.planning.joint_stage import JointPlan
 from bagside.planning.kit_stage import MaterialKit
 from bagside.planning.patchwork_notes import tiles_in_words
 from bagside.planning.patchwork_stage import PlyPatchwork
-from bagside.planning.ply_stage import Piece
+from bagside.planning.piece import Piece
 from bagside.planning.step import Step
 from bagside.quantity import shown
 from bagside.spec.job import Face, Job

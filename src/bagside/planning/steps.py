@@ -19,7 +19,7 @@ from bagside.planning.finish_stage import FinishPlan
 from bagside.planning.joint_stage import JointPlan
 from bagside.planning.kit_stage import MaterialKit
 from bagside.planning.patchwork_stage import PlyPatchwork
-from bagside.planning.ply_stage import Piece
+from bagside.planning.piece import Piece
 from bagside.planning.step import Step
 from bagside.planning.step_lists import bagging_and_curing, bonding, coating, fitting, getting_ready, laying, trimming
 from bagside.spec.job import Job

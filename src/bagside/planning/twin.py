@@ -27,7 +27,7 @@ from bagside.planning.mirror import (
     mirrored_surface,
 )
 from bagside.planning.mould_stage import MouldSurface
-from bagside.planning.ply_stage import Piece
+from bagside.planning.piece import Piece
 from bagside.planning.stages import Stages
 from bagside.planning.weave import InMirror, in_mirror
 from bagside.spec.job import Job

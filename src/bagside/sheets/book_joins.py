@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from bagside.cutting import PieceSeam
-from bagside.planning.ply_stage import Piece
+from bagside.planning.piece import Piece
 from bagside.quantity import shown
 from bagside.sheets.bookinput import Block, Chapter, Paragraph, Picture, Said, Table, Words
 from bagside.sheets.joins_view import apart, joins_of

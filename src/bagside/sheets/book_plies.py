@@ -10,8 +10,8 @@ from bagside.findings import Finding
 from bagside.laminate import prepreg_areal_weight
 from bagside.planning.cautions import cautions_for
 from bagside.planning.kit_stage import flat_piece
+from bagside.planning.piece import locking_of
 from bagside.planning.plan import BuildPlan
-from bagside.planning.ply_stage import locking_of
 from bagside.quantity import shown
 from bagside.sheets import colour, marks, paper, plan_pictures
 from bagside.sheets.book_joins import joins_table

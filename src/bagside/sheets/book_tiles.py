@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from bagside.planning.patchwork_notes import pattern_in_words, tiles_in_words
 from bagside.planning.patchwork_stage import PlyPatchwork
+from bagside.planning.piece import locking_of
 from bagside.planning.plan import BuildPlan
-from bagside.planning.ply_stage import locking_of
 from bagside.planning.twin_notes import twin_findings
 from bagside.quantity import shown
 from bagside.sheets.book_words import money

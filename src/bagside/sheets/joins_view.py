@@ -10,7 +10,7 @@ import numpy as np
 
 from bagside.cutting import PieceSeam
 from bagside.geometry import Surface
-from bagside.planning.ply_stage import Piece
+from bagside.planning.piece import Piece
 from bagside.sheets.joined import JoinLine, least_apart, lifted
 from bagside.sheets.picture import LineLook, MouldLine, MouldPoint, PointLook, mould_picture
 from bagside.sheets.view import View

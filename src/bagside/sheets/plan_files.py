@@ -6,8 +6,8 @@ import hashlib
 import re
 
 from bagside.cutting import FlatPiece, Nest
+from bagside.planning.piece import Piece
 from bagside.planning.plan import BuildPlan
-from bagside.planning.ply_stage import Piece
 from bagside.planning.stages import Stages
 from bagside.quantity import shown
 from bagside.sheets.book import book_pdf

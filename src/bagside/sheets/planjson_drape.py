@@ -13,8 +13,8 @@ from bagside.drape.cuts import Cut
 from bagside.drape.propose import Proposal
 from bagside.drape.trial import Trial
 from bagside.planning.cut_notes import price_of
+from bagside.planning.piece import Piece
 from bagside.planning.plan import BuildPlan
-from bagside.planning.ply_stage import Piece
 from bagside.sheets import planmodel as m
 from bagside.sheets.book_plies import cloth_weight, seams_of
 from bagside.sheets.joins_view import apart, joins_of

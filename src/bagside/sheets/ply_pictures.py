@@ -14,7 +14,7 @@ from bagside.cutting import PieceSeam
 from bagside.drape import laying_order
 from bagside.findings import Finding
 from bagside.geometry import Surface
-from bagside.planning.ply_stage import Piece
+from bagside.planning.piece import Piece
 from bagside.sheets.flatview import FlatPiece, flat_view
 from bagside.sheets.joined import lifted, overlap_on
 from bagside.sheets.maps import Map

@@ -11,7 +11,7 @@ from bagside.cutting import PieceSeam
 from bagside.findings import Finding
 from bagside.geometry import Surface
 from bagside.mould import Corner
-from bagside.planning.ply_stage import Piece
+from bagside.planning.piece import Piece
 from bagside.sheets.picture import LineLook, MouldLine, MouldPoint, PointLook
 from bagside.sheets.view import View, view_of
 from bagside.spec.job import Rosette
