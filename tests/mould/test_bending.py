@@ -30,7 +30,7 @@ def test_the_error_of_the_scale_is_of_second_order_and_the_one_stated(shape: str
     if shape == "pipe":
         surface, radius = cylinder(0.02, nx=100, ny=80, length=0.08), 0.02
     else:
-        surface, radius = hemisphere(0.02, np.pi / 2, rings=60), 0.02
+        surface, radius = hemisphere(0.02, np.pi / 2, rings=44), 0.02
     errors = []
     for scale in (0.003, 0.006):
         found = bending(surface, scale)
