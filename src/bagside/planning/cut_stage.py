@@ -179,7 +179,7 @@ def _aside(
     if stagger <= 0 or not below:
         return cut, ()
     moved = staggered(part, cut, turn, stagger, below)
-    return moved.cut, (moved.note,) if moved.note else ()
+    return moved.cut, (moved.note,) if moved.cut is cut and moved.note else ()  # another place does as well
 
 
 def _drawn(
