@@ -238,7 +238,7 @@ def run() -> None:
         )
         for peer in row.peers:
             off = f", {peer.error:.1f}°" if ball else ""
-            ratios = f"{peer.seconds:6.2f} s {peer.strain:7.1f} p99"
+            ratios = f"{peer.seconds:6.2f} of our time, {peer.strain:5.1f} of our p99"
             print(f"      {peer.name:9} {ratios}{off}, {peer.flips} flips", flush=True)
 
 

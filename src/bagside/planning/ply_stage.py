@@ -26,12 +26,35 @@ from bagside.spec.job import Job
 from bagside.spec.library import Library
 from bagside.spec.lines import Pieces
 
+MOST = 50_000  # triangles of a part: cloth on more takes long and is no better
+SAG = 0.1  # of the edge: a coarser mesh may stray as much from the surface
 APART = 4  # plies below within which joins are not to lie over each other
 
 
 def evenly_meshed(surface: Surface, size: float, tolerance: float) -> tuple[Surface, ...]:
-    """Return each connected part of a region, meshed evenly for draping, largest first."""
-    return tuple(geometry.remeshed(part, size, tolerance) for part in geometry.components(surface))
+    """Return each connected part of a region, meshed evenly for draping, largest first.
+
+    Parameters
+    ----------
+    surface
+        The region.
+    size
+        Wanted edge length [m]; larger on a part that would take more than `MOST` triangles.
+    tolerance
+        How far the new triangles may stray from the old ones [m].
+    """
+    return tuple(_even(part, size, tolerance) for part in geometry.components(surface))
+
+
+def _even(part: Surface, size: float, tolerance: float) -> Surface:
+    made = geometry.remeshed(part, size, tolerance)
+    for _ in range(3):
+        if len(made.triangles) <= MOST:
+            break
+        size *= 1.05 * float(np.sqrt(len(made.triangles) / MOST))
+        tolerance = max(tolerance, SAG * size)
+        made = geometry.remeshed(part, size, tolerance)
+    return made
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
