@@ -65,6 +65,9 @@ def panels(folder: Path, triangles: int = 20_000) -> Iterator[tuple[str, Surface
             rank = np.linalg.svd((raw.vertices - raw.vertices.mean(axis=0))[::7], full_matrices=False)[2]
             panel, _ = geometry.mended(raw, facing=rank[2].tolist())
             panel = max(geometry.components(panel), key=lambda s: s.area)
+            if not panel.loops:  # a closed body: its half that looks along the thinnest way is what a mould would be
+                half = panel.selected(panel.normals @ rank[2] > 0.1)
+                panel = max(geometry.components(half), key=lambda s: s.area)
             size = float(np.sqrt(4 / np.sqrt(3) * panel.area / triangles))
             if path.suffix == ".ply":
                 panel = geometry.faired(panel, 0.004)
