@@ -146,6 +146,8 @@ def test_a_cut_that_misses_the_mesh(capsys: pytest.CaptureFixture[str], mesh: Pa
     told = refusal(capsys, *asked, "--cut", "300 0 24; 400 0 24 mm")
     assert '--cut 1, line: "cut 1" – this line lies nowhere near' in told
     assert "--join" in refusal(capsys, *asked, "--join", "lap")
+    assert "cuts that are found overlap" in refusal(capsys, *asked, "--auto", "--join", "butt")
+    assert "--refine – a preview knows neither" in refusal(capsys, *asked, "--preview", "--refine")
 
 
 def test_drape_says_where_the_start_is_off(capsys: pytest.CaptureFixture[str], mesh: Path) -> None:

@@ -145,3 +145,12 @@ def test_a_cloth_whose_sheet_states_no_locking_angle_takes_the_one_of_its_weave(
     assert locking_of(replace(cloth, locking_angle=None)) == pytest.approx(math.radians(50))
     tape = replace(cloth, locking_angle=None, kind=ClothKind.UNIDIRECTIONAL)
     assert locking_of(tape) is None
+
+
+def test_a_first_line_that_misses_its_ply_is_refused(tmp_path: Path) -> None:
+    far = LINES.replace('"0 79.9 60.1 mm", "0 40 91.6 mm"', '"0 300 60 mm", "0 300 91 mm"')
+    first = 'angle = "45°"\nregion = "disc"\nlaid_first = "relief"\n'
+    assert refused(written_in(tmp_path, ("[laying]", far), ('angle = "45°"\nregion = "disc"\n', first))) == [
+        'job.toml, ply 3, laid_first: "relief" – this line lies nowhere near region disc'
+        " (move its points onto the region, or leave laid_first out)"
+    ]

@@ -4,7 +4,9 @@ from pathlib import Path
 
 import numpy as np
 
+import shapes
 from bagside.errors import InputError, NotSolved
+from bagside.planning.piece import draped_piece
 from bagside.planning.stages import Failed, Stages
 
 
@@ -47,3 +49,22 @@ def test_without_a_store_one_task_runs_here() -> None:
     assert float(stages.run_many(squared, tasks()[:1])[0][0]) == 1.0  # type: ignore[index]
     assert stages.run("task 1", squared, np.full(5, 1.0))[0] == 1.0
     assert [d.kept for d in stages.log] == [False, True]
+
+
+def test_pieces_laid_side_by_side_are_the_same_to_the_bit() -> None:
+    cap, way = shapes.hemisphere(0.1, 1.0, 12), (1.0, 0.4, 0.0)
+    line = np.array([[-0.05, 0, 0.0866], [0, 0, 0.1], [0.05, 0, 0.0866]])
+    asked: list[tuple[str, tuple[object, ...]]] = [
+        ("plain", (cap, (0.0, 0.0, 0.1), way, "woven", 0.7)),
+        ("off", (cap, (0.0, 0.0, 0.2), way, "woven", 0.7)),
+        ("line", (cap, (0.0, 0.0, 0.1), way, "woven", 0.7, (), line)),
+    ]
+    both = Stages().run_many(draped_piece, asked)
+    for (_, args), found in zip(asked, both, strict=True):
+        (alone,) = Stages().run_many(draped_piece, [("alone", args)])
+        assert isinstance(found, Failed) == isinstance(alone, Failed)
+        if isinstance(found, Failed) or isinstance(alone, Failed):
+            assert "100.0 mm off the surface" in str(found.error)  # type: ignore[union-attr]
+            continue
+        for name in ("uv", "warp", "weft", "shear", "stretch_warp", "stretch_weft", "line"):
+            np.testing.assert_array_equal(getattr(found.drape, name), getattr(alone.drape, name))

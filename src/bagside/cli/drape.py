@@ -52,6 +52,11 @@ def drape(
         if text not in known:
             raise InputError.one(option, f'"{text}"', f"one of {', '.join(known)} is wanted", did_you_mean(text, known))
     lock = options.positive(locking, Quantity.ANGLE, "--locking")
+    if auto and not cut and join != Join.OVERLAP.value:
+        raise InputError.one("--join", f'"{join}"', "cuts that are found overlap; a join is for those of --cut")
+    slow = [name for name, on in (("--cut", cut), ("--auto", auto), ("--first", first), ("--refine", refine)) if on]
+    if preview and slow:
+        raise InputError.one(slow[0], "", "a preview knows neither cuts nor a first line; leave out --preview or this")
     if preview and out is not None:
         raise InputError.one("--out", str(out), "a preview has no piece to write; leave out --preview or --out")
     mould = Mould(

@@ -6,7 +6,6 @@ from bagside.drape.joins import SeamMark, Wedge, refuse_crossed, seam_marks, wed
 from bagside.drape.laid import Drape
 from bagside.drape.law import ClothLaw, law_of
 from bagside.drape.locking import Locking, usual_locking
-from bagside.drape.many import DrapeTask, draped_many
 from bagside.drape.net import Net, net, preview
 from bagside.drape.order import LayingOrder, OrderLine, laying_order
 from bagside.drape.patchwork import PatchworkPlan, Sort, Tile, mirrored_tiling, moved_tiling, patchwork_of
@@ -28,7 +27,6 @@ __all__ = [
     "Cut",
     "CutPiece",
     "Drape",
-    "DrapeTask",
     "Join",
     "LayingOrder",
     "Limits",
@@ -52,7 +50,6 @@ __all__ = [
     "angles_that_survive",
     "cut_pieces",
     "drape",
-    "draped_many",
     "findings",
     "intended",
     "law_of",

@@ -111,7 +111,15 @@ def pieces_of(
         _all_used(job, k, made, where)
         cuts += [m for m in made if m.cuts or m.proposals]
         own = _named(k, parts, made)
-        for place in own:
+        firsts = [first_line(p.surface, ply, job, f"{where}, ply {k + 1}, laid_first") for p in own]
+        if ply.laid_first and all(first is None for first in firsts):
+            raise InputError.one(
+                f"{where}, ply {k + 1}, laid_first",
+                f'"{ply.laid_first}"',
+                f"this line lies nowhere near region {ply.region}",
+                "move its points onto the region, or leave laid_first out",
+            )
+        for place, first in zip(own, firsts, strict=True):
             if place.cut is None:
                 start = start_of(place.surface, ply, job, len(own) == 1, f"{where}, ply {k + 1}, start")
             else:
@@ -124,7 +132,7 @@ def pieces_of(
                 prepreg.kind.value,
                 locking_of(prepreg),
                 job.holes,
-                first_line(place.surface, ply, job, f"{where}, ply {k + 1}, laid_first"),
+                first,
                 place.cut,
                 job.laying.refine,
             )

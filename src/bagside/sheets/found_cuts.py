@@ -9,6 +9,7 @@ import numpy as np
 from bagside.drape.cuts import Cut
 from bagside.drape.propose import Proposal
 from bagside.drape.trial import Trial
+from bagside.geometry.polyline import corners_of
 from bagside.planning.cut_notes import price_of
 from bagside.planning.plan import BuildPlan
 from bagside.sheets.book_joins import TriedCut, proposal_table
@@ -84,9 +85,8 @@ def cuts_toml(plan: BuildPlan) -> str:
     ]
     for ply, cuts in found:
         for cut in cuts:
-            points = ", ".join(
-                f'"{" ".join(f"{1000 * c:.1f}" for c in p)} mm"' for p in thinned(np.asarray(cut.line), SAG)
-            )
+            line = np.asarray(cut.line)
+            points = ", ".join(f'"{" ".join(f"{1000 * c:.1f}" for c in p)} mm"' for p in line[corners_of(line, SAG)])
             out += ["", f'[lines."ply {ply + 1} {cut.name}"]', f"points = [{points}]"]
             out += ["closed = true"] if cut.closed else []
     for ply, cuts in found:
@@ -102,27 +102,3 @@ def cuts_toml(plan: BuildPlan) -> str:
 
 def _was_found(cut: Cut, proposals: Sequence[Proposal]) -> bool:
     return any(cut.name == c.name or cut.name.startswith(f"{c.name} (") for p in proposals for c in p.cuts)
-
-
-def thinned(line: np.ndarray, sag: float) -> np.ndarray:
-    """Return the points of a line without those that the straight line between their neighbours replaces.
-
-    Parameters
-    ----------
-    line
-        Shape (k, 3) [m].
-    sag
-        How far it may stray [m].
-    """
-    if len(line) < 3:
-        return line
-    along = line[-1] - line[0]
-    long = float(np.linalg.norm(along))
-    off = line - line[0]
-    if long > 1e-9:
-        off = off - np.outer(off @ along, along) / long**2
-    away = np.linalg.norm(off, axis=1)
-    k = int(away.argmax())
-    if away[k] <= sag or k in (0, len(line) - 1):
-        return np.stack([line[0], line[-1]])
-    return np.concatenate([thinned(line[: k + 1], sag)[:-1], thinned(line[k:], sag)])
