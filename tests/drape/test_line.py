@@ -6,8 +6,9 @@ from hypothesis import strategies as st
 import shapes
 from bagside.drape.coarse import nearest
 from bagside.drape.frames import frames_of
-from bagside.drape.line import neighbours, pace, traced, turned
+from bagside.drape.line import pace, traced, turned
 from bagside.drape.refuse import direction_on
+from bagside.geometry.geodesic import sides_across
 from bagside.geometry.surface import Surface
 
 
@@ -18,7 +19,9 @@ def line_on(surface: Surface, at: list[float], direction: list[float], reach: fl
 
 
 def test_neighbours_of_two_triangles_by_hand() -> None:
-    out = neighbours(np.array([[0, 1, 2], [2, 1, 3]]), 4)
+    corners = np.array([[0.0, 0, 0], [1, 0, 0], [0, 1, 0], [1, 1, 0]])
+    across = sides_across(Surface(corners, np.array([[0, 1, 2], [2, 1, 3]])))
+    out = np.where(across >= 0, across // 3, -1)
     assert out.tolist() == [[-1, 1, -1], [0, -1, -1]]
 
 

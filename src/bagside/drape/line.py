@@ -49,28 +49,6 @@ class Line:
     taut: bool = False
 
 
-def neighbours(triangles: Ints, vertices: int) -> Ints:
-    """Return the triangle across each edge (k, k+1) of each triangle, −1 at the rim, shape (m, 3).
-
-    Parameters
-    ----------
-    triangles
-        Vertex indices, shape (m, 3), wound alike.
-    vertices
-        Number of vertices.
-    """
-    m = len(triangles)
-    start = triangles.T.ravel()
-    end = np.roll(triangles, -1, axis=1).T.ravel()
-    key, back = start * vertices + end, end * vertices + start
-    order = np.argsort(key)
-    place = np.minimum(np.searchsorted(key[order], back), 3 * m - 1)
-    other = order[place]
-    found = np.where(key[other] == back, other % m, -1)
-    out: Ints = found.reshape(3, m).T
-    return out
-
-
 def traced(surface: Surface, at: Floats, direction: Floats, reach: float, triangle: int | None = None) -> Line:
     """Return the straightest line through a point, both ways, along which the warp is to run.
 

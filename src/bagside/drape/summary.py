@@ -15,10 +15,10 @@ from scipy.sparse.csgraph import connected_components
 
 from bagside.drape.laid import Drape
 from bagside.drape.law import ClothLaw
-from bagside.drape.line import neighbours
 from bagside.errors import InputError
 from bagside.findings import Basis, Finding, Severity
 from bagside.geometry import Surface
+from bagside.geometry.geodesic import sides_across
 from bagside.quantity import shown
 
 Floats = NDArray[np.float64]
@@ -155,9 +155,9 @@ def _places(surface: Surface, where: NDArray[np.bool_], badness: Floats) -> list
     chosen = np.flatnonzero(where)
     if len(chosen) == 0:
         return []
-    across = neighbours(surface.triangles, len(surface.vertices))
+    across = sides_across(surface)
     mine, side = np.nonzero((across >= 0) & where[:, None])
-    other = across[mine, side]
+    other = across[mine, side] // 3
     both = where[other]
     m = len(where)
     link = sp.coo_array((np.ones(int(both.sum())), (mine[both], other[both])), shape=(m, m))
