@@ -14,8 +14,8 @@ from numpydoc.docscrape import NumpyDocString
 import bagside
 
 ROOMS = (
-    "spec", "geometry", "mould", "drape", "laminate", "cutting", "bagging", "cure", "joining", "finishing", "planning",
-    "sheets",
+    "spec", "geometry", "mould", "drape", "camera", "laminate", "cutting", "bagging", "cure", "joining", "finishing",
+    "planning", "sheets", "records",
 )  # fmt: skip
 
 

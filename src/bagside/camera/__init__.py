@@ -1,0 +1,1 @@
+"""Camera: flat outlines in true millimetres from one photograph."""

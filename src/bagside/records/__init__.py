@@ -1,0 +1,1 @@
+"""Records: what the workshop has in stock, and what was taken from it."""
