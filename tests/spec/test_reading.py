@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from bagside.errors import InputError
+from bagside.spec.beside import job_from
 from bagside.spec.job import Job
 from bagside.spec.reading import load_toml, place_of, stated_from
 from bagside.spec.region import Region
@@ -22,7 +23,7 @@ GOOD = {
 
 def messages(data: object) -> list[str]:
     with pytest.raises(InputError) as caught:
-        stated_from(data, Job, "job.toml")
+        job_from(data, "job.toml")  # type: ignore[arg-type]
     return [str(p) for p in caught.value.problems]
 
 
@@ -41,11 +42,11 @@ def test_every_problem_at_once() -> None:
     bad["plies"] = [{"material": "twill-200", "angle": 45}, {"material": "twill-200", "angle": "0°", "face": "mold"}]
     assert messages(bad) == [
         'job.toml, quantity: "two" – a whole number is wanted',
-        "job.toml, mould, unit – this is missing and cannot be guessed",
         'job.toml, mould, thickness – "-6 mm" must be more than zero',
         'job.toml, ply 1, angle – 45 has no unit; a number with a unit is wanted, as in "45°"',
         'job.toml, ply 2, face: "mold" – one of "mould" or "bag" is wanted (did you mean "mould"?)',
         'job.toml, nmae – this is not known here (did you mean "name"?)',
+        "job.toml, mould, unit – this is missing and cannot be guessed",
     ]
 
 

@@ -69,9 +69,7 @@ def finding_data(finding: Finding) -> dict[str, Any]:
     }
 
 
-def show_findings(
-    findings: Iterable[Finding], *, limit: int = 12, rest: str = "--json shows them all"
-) -> None:
+def show_findings(findings: Iterable[Finding], *, limit: int = 12, rest: str = "--json shows them all") -> None:
     """Print findings as sentences, weightiest first, on standard error; ``rest`` says where those left out are."""
     order = list(Severity)
     ranked = sorted(findings, key=lambda f: order.index(f.severity))

@@ -1,7 +1,7 @@
 """A cloth, where each copy lies on it, and the whole layout: plain values, no search.
 
 Axes of the roll: x along it from the fresh end, y across it from one edge. A copy is turned about the origin of its
-piece's axes, then moved by (x, y).
+piece's axes, after its across axis was reversed when it is cut face down, then moved by (x, y).
 """
 
 from __future__ import annotations
@@ -30,11 +30,15 @@ class Cloth:
     width
         From edge to edge [m].
     margin
-        Kept free along both edges and at the fresh end [m].
+        Kept free along both edges, inside the selvedge, and at the fresh end [m].
     gap
         Kept between pieces [m].
     length_available
         What is left on the roll [m], or None when it does not matter.
+    selvedge
+        Along each edge, not to be used [m].
+    batch
+        Of the roll.
 
     Raises
     ------
@@ -47,13 +51,20 @@ class Cloth:
     margin: float = 0.0
     gap: float = 0.0
     length_available: float | None = None
+    selvedge: float = 0.0
+    batch: str = ""
 
     def __post_init__(self) -> None:
         """Refuse a cloth nothing can be cut from."""
         place = f"cloth {self.material}"
         problems = [
             Problem(place=f"{place}, {name}", came=f"{value} m", wanted="a finite length, not negative")
-            for name, value in (("width", self.width), ("margin", self.margin), ("gap", self.gap))
+            for name, value in (
+                ("width", self.width),
+                ("margin", self.margin),
+                ("gap", self.gap),
+                ("selvedge", self.selvedge),
+            )
             if not (math.isfinite(value) and value >= 0.0)
         ]
         if not problems and not self.usable > 0.0:
@@ -69,9 +80,14 @@ class Cloth:
             raise InputError(problems)
 
     @property
+    def edge(self) -> float:
+        """Kept free along each edge: selvedge and margin [m]."""
+        return self.selvedge + self.margin
+
+    @property
     def usable(self) -> float:
-        """Width between the margins [m]."""
-        return self.width - 2.0 * self.margin
+        """Width between what is kept free along the edges [m]."""
+        return self.width - 2.0 * self.edge
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,6 +104,8 @@ class Placement:
         Of the piece's axes against the roll's [rad].
     x, y
         Move after the turn [m].
+    flipped
+        Whether it is cut face down: its across axis is reversed before the turn.
     """
 
     label: str
@@ -95,6 +113,28 @@ class Placement:
     turn: float
     x: float
     y: float
+    flipped: bool = False
+
+
+def laid(piece: FlatPiece, placement: Placement) -> tuple[Floats, ...]:
+    """Return the loops of a copy as it lies on the cloth [m].
+
+    Parameters
+    ----------
+    piece
+        Which piece.
+    placement
+        Where it lies.
+
+    Notes
+    -----
+    The loops of a copy cut face down are reversed, so that an outline stays counter-clockwise.
+    """
+    move = np.array([placement.x, placement.y], dtype=np.float64)
+    if not placement.flipped:
+        return tuple(turned(loop, placement.turn) + move for loop in piece.loops)
+    over = np.array([1.0, -1.0])
+    return tuple(turned((loop * over)[::-1], placement.turn) + move for loop in piece.loops)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -208,8 +248,7 @@ class Nest:
         placement
             Of this nest.
         """
-        move = np.array([placement.x, placement.y], dtype=np.float64)
-        return tuple(turned(loop, placement.turn) + move for loop in self.piece(placement.label).loops)
+        return laid(self.piece(placement.label), placement)
 
     def placed_outline(self, placement: Placement) -> shapely.Polygon:
         """Return the outline of one copy as it lies on the roll, without holes [m].

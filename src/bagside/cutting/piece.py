@@ -47,6 +47,16 @@ class FlatPiece:
         Name of the kit each copy belongs to, one for each copy, or none.
     seams
         Its sides of the joins with its neighbours.
+    tolerance
+        By which the cloth may be turned either way from ``turns`` [rad].
+    flips
+        Whether it may be cut face down, as its mirror image: never of a one-faced cloth.
+    job
+        Name of the job it is for, when several are cut together.
+    ply
+        Number of its ply, from 1 in the order of laying; 0 when it has none.
+    visible
+        Whether it shows on the part: pieces that show on one part come from one batch.
 
     Raises
     ------
@@ -69,6 +79,11 @@ class FlatPiece:
     quantity: int = 1
     kits: tuple[str, ...] = ()
     seams: tuple[PieceSeam, ...] = ()
+    tolerance: float = 0.0
+    flips: bool = False
+    job: str = ""
+    ply: int = 0
+    visible: bool = False
 
     def __post_init__(self) -> None:
         """Bring loops into one form and refuse what cannot be cut."""
@@ -90,6 +105,9 @@ class FlatPiece:
                     place=f"{place}, turns", came=str(self.turns), wanted="at least one angle, or none for any angle"
                 )
             )
+        if not 0.0 <= self.tolerance < math.pi / 2:
+            came = f"{math.degrees(self.tolerance):g}°"
+            problems.append(Problem(place=f"{place}, tolerance", came=came, wanted="from 0° to less than 90°"))
         if self.quantity < 1:
             problems.append(Problem(place=f"{place}, quantity", came=str(self.quantity), wanted="at least one copy"))
         if self.kits and len(self.kits) != self.quantity:

@@ -94,9 +94,7 @@ def intended(surface: Surface, axis: Floats, angle: float, rule: Rosette, start:
     return out
 
 
-def angles_that_survive(
-    drape: Drape, axis: Floats, angle: float, rule: Rosette = Rosette.PROJECTED
-) -> AngleMap:
+def angles_that_survive(drape: Drape, axis: Floats, angle: float, rule: Rosette = Rosette.PROJECTED) -> AngleMap:
     """Return how far the threads of a draped cloth lie from their intended directions.
 
     Parameters
@@ -133,8 +131,7 @@ def angles_that_survive(
 
     def within(off: Floats) -> tuple[float, float, float]:
         shares = [
-            float(surface.areas[known & (np.abs(off) <= limit)].sum()) / total if total > 0 else 0.0
-            for limit in LIMITS
+            float(surface.areas[known & (np.abs(off) <= limit)].sum()) / total if total > 0 else 0.0 for limit in LIMITS
         ]
         return shares[0], shares[1], shares[2]
 

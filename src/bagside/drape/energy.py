@@ -247,9 +247,7 @@ def derivatives(cloth: Cloth, law: ClothLaw, slopes: Floats) -> tuple[Floats, Fl
     pull, products = np.empty((6, m)), np.empty((len(PAIRS), m))
     for begin in range(0, m, CHUNK):
         part = slice(begin, begin + CHUNK)
-        _products(
-            law, slopes[:, part], f.gx[:, part], f.gy[:, part], f.share[part], pull[:, part], products[:, part]
-        )
+        _products(law, slopes[:, part], f.gx[:, part], f.gy[:, part], f.share[part], pull[:, part], products[:, part])
     for weight, missing, rows in _line_rows(cloth, slopes):
         for i in range(6):
             np.add.at(pull[i], cloth.line.triangle, weight * missing * rows[i])

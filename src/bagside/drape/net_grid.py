@@ -48,9 +48,7 @@ class Grid:
         Its triangle.
     """
 
-    def __init__(
-        self, halves: Halves, spacing: float, threads: list[Thread], start: Floats, triangle: int
-    ) -> None:
+    def __init__(self, halves: Halves, spacing: float, threads: list[Thread], start: Floats, triangle: int) -> None:
         self.halves, self.spacing = halves, spacing
         east, north, west, south = (len(p) for p, _ in threads)
         shape = (east + west + 1 + 2 * ROOM, north + south + 1 + 2 * ROOM)

@@ -128,9 +128,7 @@ def propose_cuts(
     if before.fine:
         why = "The cuts drawn keep all limits." if kept else "One piece keeps all limits."
         return Proposal(cuts=(), trials=(), before=before, after=before, enough=True, why=why)
-    tries = Tries(
-        surface=_coarse(surface), start=start, direction=direction, law=law, limits=limits, corners=tight
-    )
+    tries = Tries(surface=_coarse(surface), start=start, direction=direction, law=law, limits=limits, corners=tight)
     trials: list[Trial] = []
     cuts, stopped = _searched(tries, trials, overlap, join, kept, kept)
     cuts = _pruned(tries, trials, cuts, kept)
@@ -204,9 +202,7 @@ def _searched(
         if not found:
             return now.cuts, "no line of any length leads through what is still over its limit"
         least = min(t.excess for t, _, _ in found)
-        best, laid, index = min(
-            (f for f in found if f[0].excess <= EVEN * least), key=lambda f: (_price(f[0]), f[2])
-        )
+        best, laid, index = min((f for f in found if f[0].excess <= EVEN * least), key=lambda f: (_price(f[0]), f[2]))
         if best.excess > GAIN * now.excess:
             return now.cuts, "none of the lines tried makes it clearly better"
         trials[index] = replace(best, kept=True)
@@ -218,9 +214,7 @@ def _price(trial: Trial) -> float:
     return trial.cut_length + trial.overlap_area / PRICE
 
 
-def _pruned(
-    tries: Tries, trials: list[Trial], cuts: tuple[Cut, ...], drawn: tuple[Cut, ...]
-) -> tuple[Cut, ...]:
+def _pruned(tries: Tries, trials: list[Trial], cuts: tuple[Cut, ...], drawn: tuple[Cut, ...]) -> tuple[Cut, ...]:
     """Return the cuts without those found that nothing is lost by leaving out."""
     now, _ = tries.tried(cuts, "all cuts")
     for cut in cuts[len(drawn) :]:
@@ -272,5 +266,3 @@ def _told(before: Trial, after: Trial, drawn: int, stopped: str) -> str:
         parts.append(after.note)
     told = "; ".join([*parts, *([left] if left else []), *([stopped] if stopped else [])])
     return f"Not enough with {count}: {told or 'the full mesh shows more than the coarse one'}."
-
-

@@ -39,9 +39,7 @@ class Staggered:
     note: str
 
 
-def staggered(
-    surface: Surface, cut: Cut, ply_index: int, step: float, before: Sequence[Floats] = ()
-) -> Staggered:
+def staggered(surface: Surface, cut: Cut, ply_index: int, step: float, before: Sequence[Floats] = ()) -> Staggered:
     """Return the cut of one of several plies, moved aside so that joins do not lie over each other.
 
     Parameters

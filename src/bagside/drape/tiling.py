@@ -185,9 +185,7 @@ def cells_over(tiling: Tiling, outline: Floats) -> tuple[Cell, ...]:
         kinds = (np.column_stack([middle + half * np.array([-1, 1, 1, -1]), kinds[0][:, 1]]),)
         shift = 0.0
     reach = max(float(np.abs(k - k.mean(axis=0)).max()) for k in kinds) + tiling.overlap
-    rows = range(
-        math.floor((low[1] - 2 * reach) / steps[1, 1]), math.ceil((high[1] + 2 * reach) / steps[1, 1]) + 1
-    )
+    rows = range(math.floor((low[1] - 2 * reach) / steps[1, 1]), math.ceil((high[1] + 2 * reach) / steps[1, 1]) + 1)
     across = (high[0] - low[0] + 4 * reach) / steps[0, 0]
     if len(rows) * (across + 2) * len(kinds) > MOST_CELLS:
         raise InputError.one(

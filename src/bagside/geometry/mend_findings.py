@@ -96,9 +96,7 @@ def _of_the_scan(report: MendReport) -> list[Finding]:
     """Return what scans have and drawn surfaces do not: passes, noise, spikes, a table, closed holes, thinning."""
     noticed: list[Finding] = []
 
-    def add(
-        severity: Severity, what: str, why: str, do: str, point: tuple[float, float, float] | None = None
-    ) -> None:
+    def add(severity: Severity, what: str, why: str, do: str, point: tuple[float, float, float] | None = None) -> None:
         noticed.append(_finding(severity, report, what, why, do, point))
 
     if report.passes:

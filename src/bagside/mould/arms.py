@@ -119,9 +119,7 @@ def _chains(near: dict[int, set[int]]) -> tuple[list[list[int]], list[list[int]]
     return chains, rings
 
 
-def _contracted(
-    chains: list[list[int]], points: Floats, shortest: float
-) -> tuple[list[list[int]], dict[int, int]]:
+def _contracted(chains: list[list[int]], points: Floats, shortest: float) -> tuple[list[list[int]], dict[int, int]]:
     """Return the chains that stay, and for each end the meeting it belongs to after short rungs are drawn together."""
     home = {k: k for chain in chains for k in (chain[0], chain[-1])}
     count: dict[int, int] = dict.fromkeys(home, 0)

@@ -21,9 +21,7 @@ WELL_INSIDE = 3.0  # edge lengths from the rim: a start nearer to a join holds n
 LINE_REACH = 0.020  # [m] points of a line further off are meant for another piece
 
 
-def warp_direction(
-    surface: Surface, start: Floats, direction: tuple[float, float, float], angle: float
-) -> Floats:
+def warp_direction(surface: Surface, start: Floats, direction: tuple[float, float, float], angle: float) -> Floats:
     """Return the wanted warp direction at a point: the part's zero direction turned by the ply's angle.
 
     Parameters
@@ -96,9 +94,7 @@ def start_of(part: Surface, ply: Ply, job: Job, whole: bool, place: str) -> Floa
     return own
 
 
-def inside_start(
-    piece: Surface, stated: Floats, direction: tuple[float, float, float]
-) -> Floats:
+def inside_start(piece: Surface, stated: Floats, direction: tuple[float, float, float]) -> Floats:
     """Return where laying of a piece of a cut ply starts: where stated, when that is well inside, else deep in it.
 
     Parameters

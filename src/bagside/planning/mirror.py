@@ -83,9 +83,7 @@ def mirrored_mould(plane: Plane, mould: MouldSurface) -> MouldSurface:
     mould
         As opened; the report stays that of the mesh that was read.
     """
-    return replace(
-        mould, fine=mirrored_surface(plane, mould.fine), work=mirrored_surface(plane, mould.work)
-    )
+    return replace(mould, fine=mirrored_surface(plane, mould.fine), work=mirrored_surface(plane, mould.work))
 
 
 def mirrored_drape(plane: Plane, lain: Drape, quarter: bool) -> Drape:
@@ -171,9 +169,7 @@ def mirrored_piece(plane: Plane, piece: Piece, quarter: bool) -> Piece:
         drape=mirrored_drape(plane, piece.drape, quarter),
         pattern=mirrored_pattern(piece.pattern, quarter),
         holes=tuple((name, place(uv)) for name, uv in piece.holes),
-        seams=tuple(
-            replace(s, line=s.line @ by, ticks=s.ticks @ by, normals=s.normals @ by) for s in piece.seams
-        ),
+        seams=tuple(replace(s, line=s.line @ by, ticks=s.ticks @ by, normals=s.normals @ by) for s in piece.seams),
     )
 
 

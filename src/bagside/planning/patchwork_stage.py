@@ -240,9 +240,7 @@ def _in_first(found: Sequence[tuple[str, tuple[float, float]]], motions: Mapping
     return np.concatenate([motions[label].of(np.array([uv])) for label, uv in found])
 
 
-def tile_pieces(
-    found: PlyPatchwork, pieces: Sequence[Piece], job: Job, library: Library
-) -> tuple[FlatPiece, ...]:
+def tile_pieces(found: PlyPatchwork, pieces: Sequence[Piece], job: Job, library: Library) -> tuple[FlatPiece, ...]:
     """Return the tiles as they are cut: each sort of whole tiles once with its count, every other tile by itself.
 
     Parameters

@@ -150,9 +150,7 @@ def plan_build(
 
     surface = stages.run("Opening the mould", mould_stage.opened_mould, ContentFile.of(opened.mesh), job.mould)
     regions = stages.run("Finding the regions", mould_stage.regions_on, surface.work, job.regions, job.holes, where)
-    pieces, cuts = lay_up.cut_and_draped(
-        job, library, surface, regions, ContentFile.of(opened.mesh), stages, where
-    )
+    pieces, cuts = lay_up.cut_and_draped(job, library, surface, regions, ContentFile.of(opened.mesh), stages, where)
     part = stages.run(
         "Meshing the part", ply_stage.evenly_meshed, regions[job.part], job.mould.size, job.mould.tolerance
     )[0]

@@ -205,9 +205,7 @@ def _piece(plane: Plane, piece: Piece, quarter: bool, job: Job, stages: Stages) 
         image,
         drape=lain,
         pattern=draping.pattern_of(lain),
-        holes=tuple(
-            (name, (float(u), float(v))) for (name, _), (u, v) in zip(image.holes, holes, strict=True)
-        ),
+        holes=tuple((name, (float(u), float(v))) for (name, _), (u, v) in zip(image.holes, holes, strict=True)),
     )
 
 

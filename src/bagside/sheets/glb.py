@@ -131,9 +131,7 @@ def glb(
         if not parts:
             continue
         first = np.cumsum([0, *(len(p) for p in parts)])
-        pairs = [
-            np.stack([np.arange(a, b - 1), np.arange(a + 1, b)], axis=1) for a, b in itertools.pairwise(first)
-        ]
+        pairs = [np.stack([np.arange(a, b - 1), np.arange(a + 1, b)], axis=1) for a, b in itertools.pairwise(first)]
         drawn = {
             "attributes": {"POSITION": out.positions(np.concatenate(parts))},
             "indices": out.indices(np.concatenate(pairs)),

@@ -334,8 +334,7 @@ def _dimension(a: tuple[float, float], b: tuple[float, float], text: str, paper:
     long = float(np.linalg.norm(end - start))
     size = min(3.0 * paper, 0.45 * long)
     heads = [
-        Area(layer=Layer.DIMENSION, loops=(arrow_head(tip, way, size),), fill=ink, outlined=False)
-        for tip, way in ends
+        Area(layer=Layer.DIMENSION, loops=(arrow_head(tip, way, size),), fill=ink, outlined=False) for tip, way in ends
     ]
     turn = math.degrees(math.atan2(along[1], along[0]))
     height = 2.5 * paper

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from bagside.errors import InputError, Problem, did_you_mean
 from bagside.spec.job import Job
@@ -34,7 +35,7 @@ def stated_job(path: Path) -> tuple[Job, Path, dict[str, Path]]:
     """
     data = load_toml(path)
     if "mirror" not in data:
-        return stated_from(data, Job, path.name), path, {path.name: path}
+        return job_from(data, path.name), path, {path.name: path}
     twin = stated_from(data, TwinFile, path.name)
     place = f"{path.name}, mirror, of"
     other = other_file(path, twin.mirror.of, place)
@@ -43,7 +44,7 @@ def stated_job(path: Path) -> tuple[Job, Path, dict[str, Path]]:
         raise InputError.one(
             place, f'"{twin.mirror.of}"', "this job is itself a mirrored twin", "state the job it is the twin of"
         )
-    job = stated_from(first, Job, other.name)
+    job = job_from(first, other.name)
     if twin.quantity is not None and twin.quantity < 1:
         raise InputError.one(f"{path.name}, quantity", str(twin.quantity), "at least 1 is wanted")
     job = replace(
@@ -54,6 +55,48 @@ def stated_job(path: Path) -> tuple[Job, Path, dict[str, Path]]:
         mirror=twin.mirror,
     )
     return job, other, {path.name: path, twin.mirror.of: other}
+
+
+def job_from(data: dict[str, Any], file: str) -> Job:
+    """Return a job from what its file says; what only a mesh wants is asked for when there is one.
+
+    Parameters
+    ----------
+    data
+        As read.
+    file
+        Its name, for messages.
+
+    Raises
+    ------
+    InputError
+        With every problem.
+    """
+    missing = [
+        Problem(place=f"{file}, {place}", came="", wanted="this is missing and cannot be guessed")
+        for place in _asked_of_a_mesh(data)
+    ]
+    try:
+        job = stated_from(data, Job, file)
+    except InputError as error:
+        raise InputError([*error.problems, *missing]) from error
+    if missing:
+        raise InputError(missing)
+    return job
+
+
+def _asked_of_a_mesh(data: dict[str, Any]) -> Iterator[str]:
+    """Yield the places of what a job with a mesh must state and does not."""
+    mould = data.get("mould")
+    if not isinstance(mould, dict) or not mould.get("mesh"):
+        return
+    for table, words in (("mould", ("unit", "laminate_side")), ("laying", ("start", "direction"))):
+        stated = data.get(table, {})
+        yield from (f"{table}, {word}" for word in words if isinstance(stated, dict) and word not in stated)
+    for one, many in (("bracket", "brackets"), ("hole", "holes")):
+        for k, entry in enumerate(data.get(many) or (), 1):
+            if isinstance(entry, dict) and "at" not in entry:
+                yield f"{one} {entry.get('name', k)}, at"
 
 
 def other_file(path: Path, stated: str, place: str) -> Path:

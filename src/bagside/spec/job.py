@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import field
 from enum import StrEnum
 
+from bagside.spec.build_up import BuildUp
 from bagside.spec.fields import (
     Angle,
     Difference,
@@ -23,8 +24,10 @@ from bagside.spec.fields import (
     stated,
 )
 from bagside.spec.lines import Cut, Line, Pieces
+from bagside.spec.measured import Measured
 from bagside.spec.patchwork import Patchwork
 from bagside.spec.region import EVERYTHING, Hole, Plane, Region
+from bagside.spec.template import Cutting, Template
 from bagside.spec.twin import Mirror
 
 
@@ -76,7 +79,8 @@ class Mould:
     Parameters
     ----------
     mesh
-        File beside the job: STL, OBJ, PLY, 3MF or GLB; STEP and IGES with the extra ``cad``.
+        File beside the job: STL, OBJ, PLY, 3MF or GLB; STEP and IGES with the extra ``cad``. None when the part was
+        measured by tape; with one, unit, side, start and direction must be stated.
     unit
         Unit of the file's numbers: ``m``, ``cm``, ``mm``, ``in`` or ``ft``. Mesh files do not carry it reliably; STEP
         and IGES do, and theirs is used.
@@ -116,9 +120,9 @@ class Mould:
         Attended time to clean and release it for each part [s].
     """
 
-    mesh: str
-    unit: str
-    laminate_side: Direction
+    mesh: str = ""
+    unit: str = ""
+    laminate_side: Direction = (0.0, 0.0, 1.0)
     keep: Point3 | None = None
     noise: SomeLength = 0.0
     size: PositiveLength = 0.003
@@ -158,6 +162,8 @@ class Ply:
         Where it is cut, as drawn; found ones come on top.
     laid_first
         Name of a line along which it is laid first, when not straight along its warp.
+    templates
+        What it is cut from, for each part, when it is not draped: names of templates.
     """
 
     material: str
@@ -168,6 +174,7 @@ class Ply:
     pieces: Pieces = Pieces.DRAWN
     cuts: tuple[Cut, ...] = ()
     laid_first: str = ""
+    templates: tuple[Cutting, ...] = ()
 
 
 @stated
@@ -192,8 +199,8 @@ class Laying:
         carried over the surface unturned.
     """
 
-    start: Point3
-    direction: Direction
+    start: Point3 = (0.0, 0.0, 0.0)
+    direction: Direction = (1.0, 0.0, 0.0)
     show: bool = True
     overlap: PositiveLength = 0.015
     stagger: SomeLength = 0.025
@@ -261,7 +268,7 @@ class Bracket:
     name
         What people call it.
     at
-        A point on or near the surface under its centre [m].
+        A point on or near the surface under its centre [m]; must be stated when the mould has a mesh.
     size
         Of the bond: along the load and across it [m].
     material, modulus, thickness
@@ -275,7 +282,7 @@ class Bracket:
     """
 
     name: str
-    at: Point3
+    at: Point3 = (0.0, 0.0, 0.0)
     size: Size2
     material: str
     thickness: PositiveLength
@@ -349,6 +356,12 @@ class Job:
         Region that is the finished part, up to its net edge.
     mould, regions, lines, holes, laying, plies, cure, bag, brackets, finish, replaces
         See there.
+    measured
+        The part by tape measure, when its mould has no mesh.
+    templates
+        Flat outlines by name, which plies can be cut from.
+    build_ups
+        Rings and strips among the plies.
     patchwork
         The ply that is cut as tiles; none when every ply is cut whole.
     mirror
@@ -365,8 +378,11 @@ class Job:
     regions: dict[str, Region] = field(default_factory=dict)
     lines: dict[str, Line] = field(default_factory=dict)
     holes: tuple[Hole, ...] = ()
-    laying: Laying
+    laying: Laying = field(default_factory=Laying)
     plies: tuple[Ply, ...]
+    measured: Measured | None = None
+    templates: dict[str, Template] = field(default_factory=dict)
+    build_ups: tuple[BuildUp, ...] = ()
     cure: Cure
     bag: Bag = field(default_factory=Bag)
     brackets: tuple[Bracket, ...] = ()

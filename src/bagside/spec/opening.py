@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TypeVar
 
@@ -20,10 +20,13 @@ from bagside.spec.library import Library, lookup, workshop_library
 from bagside.spec.lines import Join
 from bagside.spec.reading import load_toml, stated_from
 from bagside.spec.region import EVERYTHING, Near, Shape
+from bagside.spec.stock import Stock
+from bagside.spec.stock_check import stock_problems
 from bagside.spec.workshop import Workshop
 
 T = TypeVar("T")
 
+STOCK_FILE = "stock.toml"
 UNITS = ("m", "cm", "mm", "in", "ft")
 
 
@@ -43,6 +46,8 @@ class Opened:
         Content digest of each file read, by its name.
     goes_on_from
         The job whose patchwork this one's goes on from, opened; None when there is none.
+    stock
+        Offcuts, and what was taken from rolls; empty when the workshop has no ``stock.toml``.
     """
 
     job: Job
@@ -52,6 +57,7 @@ class Opened:
     folder: Path
     inputs: dict[str, str]
     goes_on_from: Opened | None = None
+    stock: Stock = field(default_factory=Stock)
 
 
 def open_job(path: Path, workshop_file: Path | None = None, _trail: tuple[Path, ...] = ()) -> Opened:
@@ -94,6 +100,8 @@ def open_job(path: Path, workshop_file: Path | None = None, _trail: tuple[Path, 
         raise InputError(problems)
     shop = tried(lambda: stated_from(load_toml(shop_path), Workshop, shop_path.name))
     library = tried(lambda: workshop_library(shop_path.parent))
+    stock_path = shop_path.parent / STOCK_FILE
+    stock = tried(lambda: stated_from(load_toml(stock_path), Stock, STOCK_FILE)) if stock_path.is_file() else Stock()
     if job is not None:
         problems.extend(_within(job, path.name))
         if library is not None:
@@ -101,6 +109,7 @@ def open_job(path: Path, workshop_file: Path | None = None, _trail: tuple[Path, 
             problems.extend(twin_problems(job, library.prepreg, path.name))
     if shop is not None:
         problems.extend(_shop(shop, shop_path.name, library))
+        problems.extend([] if stock is None else stock_problems(stock, shop, library, STOCK_FILE, shop_path.name))
     if job is not None and shop is not None:
         problems.extend(_between(job, shop, path.name, shop_path.name))
     if job is not None:
@@ -115,9 +124,10 @@ def open_job(path: Path, workshop_file: Path | None = None, _trail: tuple[Path, 
                     hint=hint,
                 )
             )
-    if problems or job is None or shop is None or library is None:
+    if problems or job is None or shop is None or library is None or stock is None:
         raise InputError(problems)
     others = [shop_path, mesh, *sorted((shop_path.parent / "materials").glob("*.toml"))]
+    others += [stock_path] if stock_path.is_file() else []
     files = {**read, **{p.name: p for p in others}}
     before = _goes_on_from(job, lies, workshop_file, (*_trail, path.resolve()))
     digests = {name: hashlib.sha256(p.read_bytes()).hexdigest() for name, p in files.items()}
@@ -129,6 +139,7 @@ def open_job(path: Path, workshop_file: Path | None = None, _trail: tuple[Path, 
         folder=shop_path.parent,
         inputs=digests if before is None else {**{f"before/{k}": v for k, v in before.inputs.items()}, **digests},
         goes_on_from=before,
+        stock=stock,
     )
 
 

@@ -80,6 +80,8 @@ class Near:
         Of these points on the surface.
     region
         Of another region, by name; distance is zero inside it.
+    lines
+        Of these lines, by name.
     """
 
     distance: PositiveLength
@@ -87,6 +89,7 @@ class Near:
     holes: tuple[str, ...] = ()
     points: tuple[Point3, ...] = ()
     region: str = ""
+    lines: tuple[str, ...] = ()
 
 
 @stated
@@ -110,11 +113,11 @@ class Hole:
     name
         Its name, used in regions and on the sheets.
     at
-        A point on or near the surface at its centre [m].
+        A point on or near the surface at its centre [m]; must be stated when the mould has a mesh.
     diameter
         Finished diameter [m].
     """
 
     name: str
-    at: Point3
+    at: Point3 = (0.0, 0.0, 0.0)
     diameter: PositiveLength

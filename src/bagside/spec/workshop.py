@@ -29,6 +29,7 @@ from bagside.spec.fields import (
     PositiveSpeed,
     PositiveTime,
     Pressure,
+    SomeArea,
     SomeConductance,
     SomeFraction,
     SomeLength,
@@ -38,6 +39,7 @@ from bagside.spec.fields import (
     Temperature,
     stated,
 )
+from bagside.spec.stock import Up
 
 Currency = Annotated[str, StringConstraints(pattern="^[A-Z]{3}$")]
 
@@ -127,14 +129,93 @@ class CuttingTable:
 
 @stated
 class Roll:
-    """A roll of prepreg in the freezer."""
+    """A roll of prepreg in the freezer, as it was received.
+
+    Parameters
+    ----------
+    material
+        Name of a prepreg.
+    length
+        When it was received [m]; what is cut off later is kept in ``stock.toml`` and comes off by itself.
+    price
+        Paid for the full width [money/m²].
+    width
+        From edge to edge, when not the sheet's [m].
+    selvedge
+        Along each edge, not to be used [m].
+    life_used
+        Out of the freezer so far [s].
+    batch
+        As on its label.
+    name
+        What people call it; its batch, or its material, when not stated.
+    up
+        Which face of a one-faced cloth is up as it comes off the roll.
+    use_by
+        Last day that the maker of the cloth allows.
+    """
 
     material: str
     length: PositiveLength
     price: MoneyPerArea
     width: PositiveLength | None = None
+    selvedge: SomeLength = 0.0
     life_used: SomeTime = 0.0
     batch: str = ""
+    name: str = ""
+    up: Up = Up.RICH
+    use_by: date | None = None
+
+    @property
+    def called(self) -> str:
+        """Its name, else its batch, else its material."""
+        return self.name or self.batch or self.material
+
+
+@stated
+class Offer:
+    """Cloth that can be bought.
+
+    Parameters
+    ----------
+    material
+        Name of a prepreg.
+    width
+        From edge to edge [m].
+    price
+        For the full width [money/m²].
+    least
+        Shortest length that is sold [m].
+    step
+        It is sold in multiples of this [m].
+    carriage
+        Paid once for an order.
+    """
+
+    material: str
+    width: PositiveLength
+    price: MoneyPerArea
+    least: PositiveLength = 1.0
+    step: PositiveLength = 1.0
+    carriage: SomeMoney = 0.0
+
+
+@stated
+class OffcutRule:
+    """Which offcuts are kept, and what they are worth when a nest weighs them against fresh cloth.
+
+    Parameters
+    ----------
+    square, area, strip
+        Kept when it holds a square of that side or has that area, nowhere narrower than the strip [m, m², m].
+    worth
+        Share of the roll's price at which a fresh, roomy offcut counts; less with age and for a narrow shape.
+    """
+
+    square: PositiveLength = 0.150
+    area: SomeArea = 0.03
+    strip: PositiveLength = 0.040
+    worth: Fraction = 0.5
 
 
 @stated
@@ -231,6 +312,10 @@ class Workshop:
         Share of parts that fail.
     profit
         Share put on cost to make the price.
+    paper, labels
+        In the printer: paper, and the sheet of labels by its name in the library (the first of that paper if empty).
+    stock, offcuts, offers
+        Rolls as received, which offcuts are kept, and what can be bought.
     """
 
     name: str
@@ -242,11 +327,14 @@ class Workshop:
     scrap: Fraction = 0.1
     profit: SomeFraction = 0.25
     paper: Paper = Paper.A4
+    labels: str = ""
     room: Room
     oven: Oven
     pump: Pump
     table: CuttingTable = field(default_factory=CuttingTable)
     stock: tuple[Roll, ...] = ()
+    offcuts: OffcutRule = field(default_factory=OffcutRule)
+    offers: tuple[Offer, ...] = ()
     prices: Prices
     hours: Hours = field(default_factory=Hours)
     times: Times = field(default_factory=Times)

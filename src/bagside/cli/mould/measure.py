@@ -98,9 +98,7 @@ def measure(
                         {"points": text, "legs_mm": [1e3 * x for x in leg], "length_mm": 1e3 * float(leg.sum())}
                         for text, leg in zip(line, legs, strict=True)
                     ],
-                    "sections": [
-                        {"plane": text, "length_mm": 1e3 * x} for text, x in zip(section, cuts, strict=True)
-                    ],
+                    "sections": [{"plane": text, "length_mm": 1e3 * x} for text, x in zip(section, cuts, strict=True)],
                 },
                 "findings": [show.finding_data(f) for f in findings],
             }
