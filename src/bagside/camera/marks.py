@@ -185,7 +185,9 @@ def scaled(frame: MarkFrame, along_x: float | None, along_y: float | None) -> Ma
         if not nominal > 0.0:
             raise InputError.one(f"rule in {axis}", shown(measured, "mm"), f"sheet {frame.name} has no such rule")
         if not abs(measured / nominal - 1.0) <= MOST_OFF:
-            wanted = f"the rule of sheet {frame.name} is drawn {shown(nominal, 'mm')} long; more than 3 % off is refused"
+            wanted = (
+                f"the rule of sheet {frame.name} is drawn {shown(nominal, 'mm')} long; more than 3 % off is refused"
+            )
             cure = 'measure from tick to tick again, or print at 100 %, without "fit to page"'
             raise InputError.one(f"rule in {axis}", shown(measured, "mm"), wanted, cure)
         factors.append(measured / nominal)

@@ -84,7 +84,10 @@ def read_photo(path: Path) -> Photo:
         ) from None
     if min(upright.size) < LEAST_PIXELS:
         raise _wrong_size(
-            name, upright.size, f"at least {LEAST_PIXELS} pixels each way are wanted", "send the original, not a preview"
+            name,
+            upright.size,
+            f"at least {LEAST_PIXELS} pixels each way are wanted",
+            "send the original, not a preview",
         )
     colour = np.asarray(upright.convert("RGB"))
     grey = np.asarray(upright.convert("L"))
