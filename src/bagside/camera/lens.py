@@ -210,8 +210,12 @@ def read_lens(path: Path) -> Lens:
     values = {}
     for name, unit in _FIELDS.items():
         value = data.get(name + unit, 0 if name == "turns" else None)
-        number = isinstance(value, (int, float)) and not isinstance(value, bool) and abs(value) < 1e6
-        if not number or (name in ("width", "height", "f") and not value > 0):
+        if (
+            not isinstance(value, (int, float))
+            or isinstance(value, bool)
+            or not abs(value) < 1e6
+            or (name in ("width", "height", "f") and not value > 0)
+        ):
             came = "" if value is None else f"{value}"
             raise InputError.one(f"{path.name}, lens, {name + unit}", came, "a number is wanted", again)
         values[name] = int(value) if name in _WHOLE else float(value)

@@ -9,8 +9,11 @@ paper's lower left corner.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cache
 
+import cv2
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from bagside.errors import InputError, did_you_mean
@@ -201,3 +204,50 @@ def scaled(frame: MarkFrame, along_x: float | None, along_y: float | None) -> Ma
         rules=(frame.rules[0] * factors[0], frame.rules[1] * factors[1]),
         scale_sd=(spread[0], spread[1]),
     )
+
+
+@cache
+def family() -> cv2.aruco.Dictionary:
+    """Return the family of markers, as OpenCV keeps it."""
+    return cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_5X5_250)
+
+
+def black_cells(identity: int) -> NDArray[np.bool_]:
+    """Return which cells of a marker are black, its border with them, first row on top.
+
+    Parameters
+    ----------
+    identity
+        Its number.
+
+    Returns
+    -------
+    ndarray
+        Shape (7, 7).
+    """
+    return np.asarray(cv2.aruco.generateImageMarker(family(), identity, CELLS)) < 128
+
+
+def ink(marker: Marker) -> tuple[Floats, ...]:
+    """Return the black of a marker as closed lines: outer ones anticlockwise, holes clockwise.
+
+    Parameters
+    ----------
+    marker
+        The marker.
+
+    Returns
+    -------
+    tuple of ndarray
+        Each shape (k, 2), the last point not the first again [m].
+    """
+    rows, columns = np.nonzero(black_cells(marker.id))
+    # cells that touch at a corner only are one piece of ink, and their union stays valid
+    cells = shapely.union_all(shapely.box(columns, CELLS - 1 - rows, columns + 1, CELLS - rows))
+    left_top, right_top, _, left_low = marker.corners
+    across, up = (right_top - left_top) / CELLS, (left_top - left_low) / CELLS
+    rings: list[Floats] = []
+    for part in getattr(cells, "geoms", [cells]):
+        whole = shapely.geometry.polygon.orient(part)
+        rings += [np.array(ring.coords)[:-1] for ring in (whole.exterior, *whole.interiors)]
+    return tuple(left_low + ring[:, :1] * across + ring[:, 1:] * up for ring in rings)

@@ -102,7 +102,7 @@ class View:
             along = (height - start[2]) / sight[:, 2]
             met = start[:2] + along[:, None] * sight[:, :2]
         met[~(along > 0)] = np.nan
-        return met
+        return np.asarray(met)
 
     def plane_sd(self, points: Floats, height: float = 0.0) -> Floats:
         """Return the predicted standard deviation of `to_plane` at places.
