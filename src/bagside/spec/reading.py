@@ -33,6 +33,12 @@ _ONE = {
     "stock": "roll",
     "points": "point",
     "prepreg": "prepreg",
+    "offcuts": "offcut",
+    "flaws": "flaw",
+    "templates": "template",
+    "build_ups": "build-up",
+    "places": "place",
+    "offers": "offer",
 }
 
 
