@@ -10,6 +10,7 @@ from typing import Any
 
 from bagside.errors import InputError, Problem, did_you_mean
 from bagside.spec.fields import stated
+from bagside.spec.label_sheet import LabelSheet
 from bagside.spec.material import Adhesive, Coating, Film, Prepreg, Resin, Substrate, ToolMaterial
 from bagside.spec.reading import load_toml, stated_from
 from bagside.spec.workshop import Times
@@ -26,6 +27,7 @@ class Library:
     adhesive: dict[str, Adhesive] = field(default_factory=dict)
     coating: dict[str, Coating] = field(default_factory=dict)
     film: dict[str, Film] = field(default_factory=dict)
+    label_sheet: dict[str, LabelSheet] = field(default_factory=dict)
 
     def over(self, other: Library) -> Library:
         """Return the library in which these materials win over the other's."""
@@ -38,6 +40,7 @@ class Library:
             adhesive={**other.adhesive, **self.adhesive},
             coating={**other.coating, **self.coating},
             film={**other.film, **self.film},
+            label_sheet={**other.label_sheet, **self.label_sheet},
         )
 
 
