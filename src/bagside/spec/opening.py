@@ -18,6 +18,7 @@ from bagside.spec.beside import job_file, other_file, patchwork_problems, stated
 from bagside.spec.job import Job
 from bagside.spec.library import Library, lookup, workshop_library
 from bagside.spec.lines import Join
+from bagside.spec.measured_check import measured_problems
 from bagside.spec.reading import load_toml, stated_from
 from bagside.spec.region import EVERYTHING, Near, Shape
 from bagside.spec.stock import Stock
@@ -39,7 +40,9 @@ class Opened:
     job, workshop, library
         As stated.
     mesh
-        The mould's mesh file.
+        The mould's mesh file; None when the part was measured by tape.
+    beside
+        The folder of the job, in which its mesh and the files of its templates lie.
     folder
         The workshop's folder.
     inputs
@@ -53,7 +56,8 @@ class Opened:
     job: Job
     workshop: Workshop
     library: Library
-    mesh: Path
+    mesh: Path | None
+    beside: Path
     folder: Path
     inputs: dict[str, str]
     goes_on_from: Opened | None = None
@@ -112,23 +116,24 @@ def open_job(path: Path, workshop_file: Path | None = None, _trail: tuple[Path, 
         problems.extend([] if stock is None else stock_problems(stock, shop, library, STOCK_FILE, shop_path.name))
     if job is not None and shop is not None:
         problems.extend(_between(job, shop, path.name, shop_path.name))
-    if job is not None:
-        mesh = lies.parent / job.mould.mesh
-        if not mesh.is_file():
-            hint = did_you_mean(mesh.name, [p.name for p in lies.parent.iterdir() if p.is_file()])
-            problems.append(
-                Problem(
-                    place=f"{path.name}, mould, mesh",
-                    came=f'"{job.mould.mesh}"',
-                    wanted="there is no such file",
-                    hint=hint,
-                )
+    stated_mesh = "" if job is None else job.mould.mesh
+    mesh = lies.parent / stated_mesh if stated_mesh else None
+    if mesh is not None and not mesh.is_file():
+        hint = did_you_mean(mesh.name, [p.name for p in lies.parent.iterdir() if p.is_file()])
+        problems.append(
+            Problem(
+                place=f"{path.name}, mould, mesh",
+                came=f'"{stated_mesh}"',
+                wanted="there is no such file",
+                hint=hint,
             )
+        )
     if problems or job is None or shop is None or library is None or stock is None:
         raise InputError(problems)
-    others = [shop_path, mesh, *sorted((shop_path.parent / "materials").glob("*.toml"))]
+    others = [shop_path, *([] if mesh is None else [mesh]), *sorted((shop_path.parent / "materials").glob("*.toml"))]
     others += [stock_path] if stock_path.is_file() else []
-    files = {**read, **{p.name: p for p in others}}
+    cards = {card.file: lies.parent / card.file for card in job.templates.values() if card.file}
+    files = {**read, **{p.name: p for p in others}, **cards}
     before = _goes_on_from(job, lies, workshop_file, (*_trail, path.resolve()))
     digests = {name: hashlib.sha256(p.read_bytes()).hexdigest() for name, p in files.items()}
     return Opened(
@@ -136,6 +141,7 @@ def open_job(path: Path, workshop_file: Path | None = None, _trail: tuple[Path, 
         workshop=shop,
         library=library,
         mesh=mesh,
+        beside=lies.parent,
         folder=shop_path.parent,
         inputs=digests if before is None else {**{f"before/{k}": v for k, v in before.inputs.items()}, **digests},
         goes_on_from=before,
@@ -173,7 +179,7 @@ def _within(job: Job, file: str) -> Iterator[Problem]:
         yield Problem(place=f"{file}, complexity", came=str(job.complexity), wanted="a factor from 0.5 to 5 is wanted")
     if job.mould.expected < 1:
         yield Problem(place=f"{file}, mould, expected", came=str(job.mould.expected), wanted="at least 1 is wanted")
-    if job.mould.unit not in UNITS:
+    if job.mould.mesh and job.mould.unit not in UNITS:
         yield Problem(
             place=f"{file}, mould, unit",
             came=f'"{job.mould.unit}"',
@@ -202,9 +208,11 @@ def _within(job: Job, file: str) -> Iterator[Problem]:
                 hint=did_you_mean(name, regions),
             )
 
-    yield from region(job.part, f"{file}, part")
-    for k, ply in enumerate(job.plies, 1):
-        yield from region(ply.region, f"{file}, ply {k}, region")
+    if job.mould.mesh:  # else the part and its plies are on places, and regions are refused
+        yield from region(job.part, f"{file}, part")
+        for k, ply in enumerate(job.plies, 1):
+            yield from region(ply.region, f"{file}, ply {k}, region")
+    yield from measured_problems(job, file)
     yield from _lines(job, file)
     yield from patchwork_problems(job, file)
     for name, stated in job.regions.items():
