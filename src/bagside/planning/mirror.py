@@ -207,7 +207,8 @@ def mirrored_nest(nest: Nest, pieces: Sequence[FlatPiece]) -> Nest:
         wanted = -p.turn
         if turns is None:
             return wanted
-        return min(turns, key=lambda t: abs(math.remainder(t - wanted, math.tau)))
+        stated = min(turns, key=lambda t: abs(math.remainder(t - wanted, math.tau)))
+        return stated if abs(math.remainder(stated - wanted, math.tau)) < 1e-9 else wanted  # within its tolerance
 
     placed = tuple(replace(p, turn=turn(p), y=width - p.y) for p in nest.placements)
     return replace(nest, pieces=tuple(pieces), placements=placed)

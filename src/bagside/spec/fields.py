@@ -122,6 +122,7 @@ PositiveModulus = Annotated[
 SomeForce = Annotated[float, BeforeValidator(_reader(Quantity.FORCE, 0.0, None, None)), _schema(Quantity.FORCE)]
 Angle = Annotated[float, BeforeValidator(_reader(Quantity.ANGLE, None, None, None)), _schema(Quantity.ANGLE)]
 PositiveAngle = Annotated[float, BeforeValidator(_reader(Quantity.ANGLE, None, 0.0, None)), _schema(Quantity.ANGLE)]
+SomeAngle = Annotated[float, BeforeValidator(_reader(Quantity.ANGLE, 0.0, None, None)), _schema(Quantity.ANGLE)]
 Expansion = Annotated[
     float, BeforeValidator(_reader(Quantity.EXPANSION, None, None, None)), _schema(Quantity.EXPANSION)
 ]

@@ -29,6 +29,7 @@ from bagside.spec.fields import (
     PositiveSpeed,
     PositiveTime,
     Pressure,
+    SomeAngle,
     SomeArea,
     SomeConductance,
     SomeFraction,
@@ -118,6 +119,12 @@ class CuttingTable:
         Speed of the knife by hand [m/s].
     handling
         Time for each piece besides the cut: template, label, film [s].
+    tolerance
+        By which a piece that does not show may be turned off its angle to nest better [rad]; ±2° is usual for a part
+        that carries, none where straight lines show (common practice).
+    face_down
+        Whether a piece that does not show may be cut face down as its mirror image; never of one-faced or non-crimp
+        cloth.
     """
 
     gap: SomeLength = 0.005
@@ -125,6 +132,8 @@ class CuttingTable:
     end: SomeLength = 0.020
     knife: PositiveSpeed = 1.0 / 60.0
     handling: SomeTime = 60.0
+    tolerance: SomeAngle = 0.0
+    face_down: bool = False
 
 
 @stated
