@@ -1,6 +1,6 @@
 """The bag: what goes into it, how big, how tight, and whether water makes voids in it."""
 
-from bagside.bagging.cover import plan_cover
+from bagside.bagging.cover import Taped, plan_cover
 from bagside.bagging.criteria import CRITERIA, Criterion
 from bagside.bagging.debulk import BagPly, Debulk, PlyRecord, debulk_plan
 from bagside.bagging.film import flange_reach, plan_bag
@@ -37,6 +37,7 @@ __all__ = [
     "LeakVerdict",
     "Pleats",
     "PlyRecord",
+    "Taped",
     "VoidMargin",
     "ambient_pressure",
     "available_pressure",

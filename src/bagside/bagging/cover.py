@@ -2,16 +2,44 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from bagside.bagging.assemble import assembled
 from bagside.bagging.debulk import PlyRecord
-from bagside.bagging.film import BEYOND_TAPE, ENVELOPE_SPARE, FARTHEST_TAPE, NEAREST_TAPE
+from bagside.bagging.film import (
+    BEYOND_TAPE,
+    ENVELOPE_SPARE,
+    FARTHEST_TAPE,
+    NEAREST_TAPE,
+    tight_flange,
+    wrapped,
+)
 from bagside.bagging.items import BagKind, BagPlan
 from bagside.bagging.pleats import pleats_of_rectangle
 from bagside.bagging.sheet import BagShape, Films
 from bagside.errors import InputError
 from bagside.findings import Basis, Finding, Severity
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taped:
+    """What a tape measure says beyond length, width and depth.
+
+    Parameters
+    ----------
+    area
+        Laid up, measured over the surface [m²].
+    edge
+        Length of its edge [m].
+    flange_wanted
+        Width of flange below which a surface bag is reported as tight [m].
+    """
+
+    area: float
+    edge: float
+    flange_wanted: float
 
 
 def plan_cover(
@@ -29,6 +57,7 @@ def plan_cover(
     part_count: int = 1,
     kind: BagKind | None = None,
     visible: bool = True,
+    taped: Taped | None = None,
 ) -> BagPlan:
     """Return the bag of a part of a stated size, taken as a tray with upright sides.
 
@@ -48,6 +77,8 @@ def plan_cover(
         How it is bagged; by the flange when None.
     visible
         Whether the mould side is seen.
+    taped
+        Area and edge when they were measured; else those of the tray, and the plan says that it knows no surface.
 
     Returns
     -------
@@ -62,7 +93,8 @@ def plan_cover(
     Notes
     -----
     Upright sides are the longest way over the contour that a hollow of this depth can have, so the film is never too
-    small, and up to twice the depth too long for a shallow dish.
+    small, and up to twice the depth too long for a shallow dish. With a measured edge the line of tape beside it is
+    longer by 2π times its distance, and the area out to it by Steiner's formula, as holds for every convex outline.
     """
     if not (length > 0 and width > 0 and depth >= 0 and flange >= 0):
         raise InputError.one(
@@ -83,14 +115,19 @@ def plan_cover(
         contour = (contour[0] + around, contour[1] + around)
         run = 2.0 * (contour[0] + part_count * contour[1])
     sides = 2.0 * (long + short) * depth
+    laminate, edge, area = long * short + sides, 2.0 * (long + short), plan[0] * plan[1] + sides
+    if taped is not None:
+        laminate, edge = taped.area, taped.edge
+        area = laminate + edge * out + math.pi * out**2
+        run = edge + 2.0 * math.pi * out if surface and part_count == 1 else run
     shape = BagShape(
         kind=BagKind.SURFACE if surface else BagKind.ENVELOPE,
         contour=contour,
         plan=plan,
         depth=depth,
-        laminate=long * short + sides,
-        area=plan[0] * plan[1] + sides,
-        edge=2.0 * (long + short),
+        laminate=laminate,
+        area=area,
+        edge=edge,
         tape_run=run,
         parts=part_count,
     )
@@ -105,16 +142,23 @@ def plan_cover(
         pump_flow=pump_flow,
         visible=visible,
         tape_distance=distance,
-        noticed=(
-            Finding(
-                severity=Severity.SEEN,
-                stage="bagging",
-                place="bag",
-                what=f"it is sized from {1e3 * long:.0f} × {1e3 * short:.0f} mm, {1e3 * depth:.0f} mm deep, without a "
-                "surface",
-                why="upright sides are assumed; places of pleats and narrow hollows are not known",
-                do="lay a string into the mould both ways and compare before cutting the film",
-                basis=Basis.COMMON,
-            ),
-        ),
+        noticed=[_sized(long, short, depth)] if taped is None else _flange(flange, taped, distance, kind),
+    )
+
+
+def _flange(flange: float, taped: Taped, distance: float, kind: BagKind | None) -> list[Finding]:
+    if distance > 0.0:
+        return tight_flange(flange, taped.flange_wanted, distance, None)
+    return wrapped(flange, None) if kind is None else []
+
+
+def _sized(long: float, short: float, depth: float) -> Finding:
+    return Finding(
+        severity=Severity.SEEN,
+        stage="bagging",
+        place="bag",
+        what=f"it is sized from {1e3 * long:.0f} × {1e3 * short:.0f} mm, {1e3 * depth:.0f} mm deep, without a surface",
+        why="upright sides are assumed; places of pleats and narrow hollows are not known",
+        do="lay a string into the mould both ways and compare before cutting the film",
+        basis=Basis.COMMON,
     )

@@ -119,14 +119,14 @@ def plan_bag(
     tape: Floats = np.zeros((0, 3))
     if flange is not None and beside is not None and room >= NEAREST_TAPE and wanted is not BagKind.ENVELOPE:
         distance = min(FARTHEST_TAPE, room)
-        noticed += _tight(beside, flange_wanted, distance)
+        noticed += tight_flange(beside.narrowest, flange_wanted, distance, beside.at)
         covered = cut(flange, beside.distance, distance)
         tape = covered.vertices[covered.loops[0]]
         shape, pleats = _shape(BagKind.SURFACE, covered, part.area, edge, tape, part_count)
     else:
         whole = flange if flange is not None else part
         if wanted is None:
-            noticed += _wrapped(beside)
+            noticed += wrapped(None, None) if beside is None else wrapped(beside.narrowest, beside.at)
         rim = whole.vertices[whole.loops[0]]
         shape, pleats = _shape(BagKind.ENVELOPE, whole, part.area, edge, rim, part_count)
     return assembled(
@@ -215,28 +215,50 @@ def _shape(
     return shape, pleats
 
 
-def _tight(beside: _Flange, wanted: float, distance: float) -> list[Finding]:
-    if beside.narrowest >= wanted:
+def tight_flange(
+    narrowest: float, wanted: float, distance: float, at: tuple[float, float, float] | None
+) -> list[Finding]:
+    """Return what a flange asks for that holds the tape, but not with ease.
+
+    Parameters
+    ----------
+    narrowest, wanted
+        Width of the flange, and below which it is told [m].
+    distance
+        Of the tape from the net edge [m].
+    at
+        Where it is narrowest [m]; None when only its width is known.
+    """
+    if narrowest >= wanted:
         return []
     return [
         Finding(
             severity=Severity.WATCH,
             stage="bagging",
             place="flange",
-            what=f"it is {shown(beside.narrowest, 'mm', 0)} wide at its narrowest, {shown(wanted, 'mm', 0)} are "
+            what=f"it is {shown(narrowest, 'mm', 0)} wide at its narrowest, {shown(wanted, 'mm', 0)} are "
             f"wanted; the tape runs {shown(distance, 'mm', 0)} from the net edge",
             why="laminate, edge breather and tape crowd each other, and resin on the tape's line leaks",
             do="trim plies and breather closely there, or use an envelope",
             basis=Basis.MEASURED,
             source="10 to 20 mm of laminate, 20 to 25 mm of edge breather, 12 mm of tape and 20 to 30 mm beyond",
-            point=beside.at,
+            point=at,
         )
     ]
 
 
-def _wrapped(beside: _Flange | None) -> list[Finding]:
-    if beside is not None:
-        what = f"the flange is {shown(beside.narrowest, 'mm', 0)} wide at its narrowest"
+def wrapped(narrowest: float | None, at: tuple[float, float, float] | None) -> list[Finding]:
+    """Return what an envelope asks for that was taken because the flange does not hold the tape.
+
+    Parameters
+    ----------
+    narrowest
+        Width of the flange [m]; None when it is not known.
+    at
+        Where that is [m]; None when only its width is known.
+    """
+    if narrowest is not None:
+        what = f"the flange is {shown(narrowest, 'mm', 0)} wide at its narrowest"
         do = "bag it in an envelope and pad sharp edges and bolts with breather, or widen the flange there"
     else:
         what = "only the part's surface is known, not the mould's flange"
@@ -251,7 +273,7 @@ def _wrapped(beside: _Flange | None) -> list[Finding]:
             why=f"a bag on the surface needs {least} beyond the net edge for its tape; an envelope takes over twice "
             "the film and presses on the mould from all sides",
             do=do,
-            basis=Basis.MEASURED if beside is not None else Basis.COMMON,
-            point=beside.at if beside is not None else None,
+            basis=Basis.COMMON if narrowest is None else Basis.MEASURED,
+            point=at,
         )
     ]

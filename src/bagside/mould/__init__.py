@@ -18,7 +18,7 @@ from bagside.mould.profile import Profile, fitted_profile
 from bagside.mould.radius import CornerVerdict, corner_pressure, needed_radius
 from bagside.mould.remedies import remedies_for
 from bagside.mould.remedy import CornerCase, Remedy, RemedyKind
-from bagside.mould.report import LaminateFacts, MouldReport, ToolFacts, mould_report
+from bagside.mould.report import LaminateFacts, MouldReport, ToolFacts, measured_report, mould_report
 from bagside.mould.size import SizeChain, mould_size, oversize, size_chain
 from bagside.mould.spring import flange_shift, spring_in
 from bagside.mould.undercut import Undercut
@@ -64,6 +64,7 @@ __all__ = [
     "hollow_radii",
     "laid_corner",
     "largest_follower",
+    "measured_report",
     "mould_measures",
     "mould_report",
     "mould_size",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bagside.errors import InputError
 from bagside.findings import Basis, Finding, Severity
@@ -80,7 +80,7 @@ class MouldReport:
     pieces
         Draft of each piece.
     one_piece
-        Draft of the whole pulled as one piece.
+        Draft of the whole pulled as one piece; None when there is no surface to look at.
     corners
         Tight inside corners, longest first.
     laid
@@ -97,7 +97,7 @@ class MouldReport:
 
     area: float
     pieces: tuple[PieceDraft, ...]
-    one_piece: PieceDraft
+    one_piece: PieceDraft | None
     corners: tuple[Corner, ...]
     laid: tuple[LaidCorner, ...]
     size: SizeChain
@@ -150,6 +150,60 @@ def mould_report(
     InputError
         When the gel temperature lies below room temperature or above the hottest one, or a piece is wrong.
     """
+    heat = measured_report(
+        float(max(surface.size)),
+        surface.area,
+        tool=tool,
+        gel_temperature=gel_temperature,
+        hottest=hottest,
+        room_temperature=room_temperature,
+        laminate=laminate,
+    )
+    drafts = draft_of(surface, pieces)
+    whole = draft_in_one_piece(surface)
+    findings = [
+        *draft_findings(drafts, surface.area),
+        *corner_findings(corners, surface.edge_length, laid),
+        *heat.findings,
+    ]
+    if pieces and not whole.locked and len(pieces) > 1:
+        findings.append(_needless(whole, len(pieces)))
+    return replace(
+        heat, pieces=drafts, one_piece=whole, corners=tuple(corners), laid=tuple(laid), findings=tuple(findings)
+    )
+
+
+def measured_report(
+    longest: float,
+    area: float,
+    *,
+    tool: ToolFacts,
+    gel_temperature: float,
+    hottest: float,
+    room_temperature: float = 293.15,
+    laminate: LaminateFacts | None = None,
+) -> MouldReport:
+    """Return what a mould says of which only the size is known: heat, size and spring-in.
+
+    Parameters
+    ----------
+    longest
+        Its longest side [m].
+    area
+        Of its surface [m²].
+    tool, gel_temperature, hottest, room_temperature, laminate
+        As for `mould_report`.
+
+    Returns
+    -------
+    MouldReport
+        Without draft and corners.
+
+    Raises
+    ------
+    InputError
+        When the gel temperature lies below room temperature or above the hottest one, or the side has no length.
+    """
     if not room_temperature <= gel_temperature <= hottest:
         raise InputError.one(
             "cure",
@@ -157,30 +211,19 @@ def mould_report(
             "a gel temperature between room temperature and the hottest of the cycle is wanted",
         )
     facts = LaminateFacts() if laminate is None else laminate
-    drafts = draft_of(surface, pieces)
-    whole = draft_in_one_piece(surface)
     rise = gel_temperature - room_temperature
-    chain = size_chain(float(max(surface.size)), facts.expansion, tool.expansion, rise)
+    chain = size_chain(longest, facts.expansion, tool.expansion, rise)
     spring = spring_in(math.pi / 2, facts.expansion, facts.through, -rise, facts.shrink_through, facts.shrink_inplane)
-    findings = [
-        *draft_findings(drafts, surface.area),
-        *corner_findings(corners, surface.edge_length, laid),
-        *_heat(tool, hottest),
-        *_size(chain, tool, rise, facts),
-        *_spring(spring, rise, facts),
-    ]
-    if pieces and not whole.locked and len(pieces) > 1:
-        findings.append(_needless(whole, len(pieces)))
     return MouldReport(
-        area=surface.area,
-        pieces=drafts,
-        one_piece=whole,
-        corners=tuple(corners),
-        laid=tuple(laid),
+        area=area,
+        pieces=(),
+        one_piece=None,
+        corners=(),
+        laid=(),
         size=chain,
         spring_per_right_angle=spring,
         heat_margin=tool.limit - hottest,
-        findings=tuple(findings),
+        findings=(*_heat(tool, hottest), *_size(chain, tool, rise, facts), *_spring(spring, rise, facts)),
     )
 
 
