@@ -1,0 +1,315 @@
+"""From the strokes of a drawing to closed outlines with their holes.
+
+Loose strokes are joined where their ends meet, and what was mended is said. What cannot be mended without guessing is
+refused with its place: an outline that is open, one that branches, one whose crossing encloses more than a crumb.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+
+from bagside.errors import InputError, did_you_mean
+from bagside.geometry.flat import cleaned, loop_area, loop_length, loops_of
+from bagside.geometry.outline_chains import chained
+from bagside.geometry.surface import Floats
+
+WARP = "warp"
+"""Name of the layer, group or element that holds a line along the warp."""
+CHORD = 1e-5  # [m] curves of a drawing are followed to this
+SAME = 1e-6  # [m] corners closer than this are one
+LOST = 0.005  # share of its area that mending a crossing may take
+THIN = 5e-5  # [m] an outline narrower than this on the whole has no area
+TWICE = 1e-4  # [m] outlines that lie this close to each other are one drawn twice
+WIDEST = 100.0  # [m] no cloth is as large as this: the unit is wrong
+SAME_WAY = math.radians(1.0)  # lines along the warp that differ by more are two
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Stroke:
+    """One line of a drawing.
+
+    Parameters
+    ----------
+    points
+        Shape (k, 2) [m].
+    closed
+        Whether it returns to its first point.
+    layers
+        The layer or groups it is drawn on, outermost first.
+    name
+        Its own, where the drawing names it.
+    """
+
+    points: Floats
+    closed: bool
+    layers: tuple[str, ...] = ()
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Drawing:
+    """What was read of a drawing.
+
+    Parameters
+    ----------
+    strokes
+        Its lines.
+    left_out
+        What else stands in it and was not used, in words.
+    """
+
+    strokes: tuple[Stroke, ...]
+    left_out: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FlatOutline:
+    """One outline of a drawing, with its holes.
+
+    Parameters
+    ----------
+    name
+        The layer, group or element it was drawn on; may be empty.
+    loops
+        Outline first, counter-clockwise, then holes, clockwise, each shape (k, 2) [m].
+    mended
+        What was mended and what was left out, in words.
+    warp
+        Where the drawn line along the warp points, from x, more than −90° and at most 90° [rad]; None when there is
+        none.
+    """
+
+    name: str
+    loops: tuple[Floats, ...]
+    mended: tuple[str, ...] = ()
+    warp: float | None = None
+
+
+@dataclass(slots=True)
+class _Loop:
+    points: Floats
+    name: str
+    mended: list[str] = field(default_factory=list)
+
+    @property
+    def area(self) -> shapely.Polygon:
+        return shapely.Polygon(self.points)
+
+
+def assembled(drawing: Drawing, layer: str, place: str) -> tuple[FlatOutline, ...]:
+    """Return the outlines of a drawing, largest first.
+
+    Parameters
+    ----------
+    drawing
+        As read.
+    layer
+        Only what is drawn on this layer, in this group or under this name; all of it when empty.
+    place
+        The file, for messages.
+
+    Raises
+    ------
+    InputError
+        When nothing is drawn there, an outline is open, branches, crosses itself or another one, or has no area.
+    """
+    named = sorted({n for s in drawing.strokes for n in (s.name, *s.layers) if n})
+    warps = [s for s in drawing.strokes if _is_warp(s)]
+    chosen = [s for s in drawing.strokes if not _is_warp(s) and (not layer or layer in (s.name, *s.layers))]
+    if not chosen:
+        if layer and drawing.strokes:
+            raise InputError.one(
+                place, f'layer "{layer}"', "nothing is drawn on this layer", did_you_mean(layer, named)
+            )
+        extra = "; there are only " + ", ".join(drawing.left_out) if drawing.left_out else ""
+        raise InputError.one(place, "", f"no outline is drawn in it{extra}", "draw the outline as lines and arcs")
+    groups: dict[tuple[str, ...], list[Stroke]] = {}
+    for stroke in chosen:
+        groups.setdefault(stroke.layers, []).append(stroke)
+    found: list[_Loop] = []
+    for layers, strokes in groups.items():
+        found += _loops(strokes, layers[-1] if layers else "", place, layer or len(groups) < 2)
+    outlines = _nested(_once(found), place)
+    said = tuple(f"{words} left out" for words in drawing.left_out)
+    return tuple(_with_warp(o, outlines, warps, said, place) for o in outlines)
+
+
+def simple(loop: Floats, place: str) -> tuple[Floats, str]:
+    """Return a loop that does not cross itself, and what was mended in words, empty when nothing was.
+
+    Parameters
+    ----------
+    loop
+        Corners, shape (k, 2) [m].
+    place
+        For messages.
+
+    Raises
+    ------
+    InputError
+        When it has no area, a number is not finite, or mending its crossings would take more than 0.5 % of its area.
+    """
+    if not np.isfinite(loop).all():
+        raise InputError.one(place, "a number that is not finite", "a closed outline is wanted")
+    if len(loop) and float(np.ptp(loop, axis=0).max()) > WIDEST:
+        came = f"{float(np.ptp(loop, axis=0).max()):.0f} m across"
+        raise InputError.one(place, came, "no cloth is as large as that", "check the unit")
+    try:
+        clean = cleaned(loop, SAME)
+    except ValueError:
+        raise _no_area(loop, place) from None
+    made = shapely.Polygon(clean)
+    if made.is_valid:
+        if 2 * abs(loop_area(clean)) < THIN * loop_length(clean):
+            raise _no_area(clean, place)
+        return clean, ""
+    where = _crossing(made)
+    parts = [p for p in shapely.get_parts(shapely.make_valid(made)) if isinstance(p, shapely.Polygon)]
+    if not parts:
+        raise _no_area(clean, place)
+    largest = max(parts, key=lambda p: shapely.Polygon(p.exterior).area)
+    kept = shapely.Polygon(largest.exterior)
+    total = shapely.union_all([shapely.Polygon(p.exterior) for p in parts]).area
+    lost = total - kept.area + sum(shapely.Polygon(r).area for r in largest.interiors)
+    if 2 * kept.area < THIN * kept.length:
+        raise _no_area(clean, place)
+    if lost > LOST * total:
+        raise InputError.one(
+            place,
+            f"it crosses itself at {where}",
+            f"leaving out the smaller side would take {100 * lost / total:.1f} % of its area, more than a slip",
+            "draw the outline anew there, so that it runs round once",
+        )
+    return loops_of(kept)[0], f"crossed itself at {where}: {1e6 * lost:.2f} mm² beside the rest left out"
+
+
+def _is_warp(stroke: Stroke) -> bool:
+    return any(n.strip().casefold() == WARP for n in (stroke.name, *stroke.layers))
+
+
+def _loops(strokes: Sequence[Stroke], name: str, place: str, alone: object) -> list[_Loop]:
+    """Return the loops of strokes on one layer."""
+    at = f"{place}, layer {name}" if name else place
+    found = [(s.points, s.name or name, "") for s in strokes if s.closed]
+    own = {s.name for s in strokes if not s.closed and s.name}
+    chain_name = own.pop() if len(own) == 1 else name
+    hint = "" if alone else "; or state the layer that holds the outline alone"
+    found += [(loop, chain_name, note) for loop, note in chained([s.points for s in strokes if not s.closed], at, hint)]
+    out: list[_Loop] = []
+    for points, called, note in found:
+        tidy, mended = simple(points, at)
+        out.append(_Loop(tidy, called, [w for w in (note, mended) if w]))
+    return out
+
+
+def _once(loops: list[_Loop]) -> list[_Loop]:
+    """Return loops without those that were drawn twice."""
+    kept: list[_Loop] = []
+    for loop in sorted(loops, key=lambda one: -abs(loop_area(one.points))):
+        ring = shapely.LinearRing(loop.points)
+        for other in kept:
+            near = np.abs(np.array(other.area.bounds) - np.array(loop.area.bounds)).max() < TWICE
+            if near and shapely.hausdorff_distance(ring, shapely.LinearRing(other.points), densify=0.05) < TWICE:
+                other.mended.append("drawn twice, taken once")
+                break
+        else:
+            kept.append(loop)
+    return kept
+
+
+def _nested(loops: list[_Loop], place: str) -> list[FlatOutline]:
+    """Return outlines with the holes in them; an outline within a hole is one again."""
+    areas = [loop.area for loop in loops]
+    depth: list[int] = []
+    parent: list[int] = []
+    for k, area in enumerate(areas):
+        around = []
+        for j in range(k):  # sorted by area, so that only earlier ones can lie around this one
+            if not shapely.intersects(areas[j], area):
+                continue
+            shared = shapely.intersection(areas[j], area).area
+            if shared > (1 - 1e-6) * area.area:
+                around.append(j)
+            elif shared > max(TWICE**2, 1e-6 * area.area):
+                x, y = (1000 * c for c in shapely.intersection(areas[j].exterior, area.exterior).centroid.coords[0])
+                names = " and ".join(f'"{loops[i].name}"' if loops[i].name else "another" for i in (j, k))
+                raise InputError.one(
+                    place,
+                    f"two outlines cross near {x:.1f} {y:.1f} mm ({names})",
+                    "an outline may lie beside another or within it",
+                    "state the layer of the one that is meant, or join the two in the drawing",
+                )
+        depth.append(len(around))
+        parent.append(max(around) if around else -1)
+    out: list[FlatOutline] = []
+    for k, loop in enumerate(loops):
+        if depth[k] % 2:
+            continue
+        holes = [loops[j] for j in range(len(loops)) if parent[j] == k and depth[j] == depth[k] + 1]
+        out.append(
+            FlatOutline(
+                name=loop.name,
+                loops=(_wound(loop.points, 1.0), *(_wound(h.points, -1.0) for h in holes)),
+                mended=tuple(loop.mended + [f"a hole {note}" for h in holes for note in h.mended]),
+            )
+        )
+    return out
+
+
+def _with_warp(
+    one: FlatOutline, all_of_them: list[FlatOutline], strokes: list[Stroke], said: tuple[str, ...], place: str
+) -> FlatOutline:
+    """Return an outline with the warp drawn in it, or beside all outlines."""
+    segments = [np.stack([s.points[:-1], s.points[1:]], axis=1) for s in strokes if len(s.points) > 1]
+    warp = None
+    if segments:
+        every = np.concatenate(segments)
+        middle = every.mean(axis=1)
+        own = shapely.contains_xy(shapely.Polygon(one.loops[0]), middle[:, 0], middle[:, 1])
+        if not own.any():
+            within = [shapely.contains_xy(shapely.Polygon(o.loops[0]), *middle.T) for o in all_of_them]
+            own = ~np.any(within, axis=0)
+        warp = _direction(every[own], place)
+    return FlatOutline(name=one.name, loops=one.loops, mended=one.mended + said, warp=warp)
+
+
+def _direction(segments: Floats, place: str) -> float | None:
+    """Return the direction of the longest of segments, shape (n, 2, 2); an arrow's head is shorter than its shaft."""
+    step = segments[:, 1] - segments[:, 0]
+    long = np.linalg.norm(step, axis=1)
+    if not len(long) or not long.max() > SAME:
+        return None
+    way = np.arctan2(step[:, 1], step[:, 0])
+    best = float(way[long.argmax()])
+    off = np.abs((way - best + math.pi / 2) % math.pi - math.pi / 2)
+    if (off[long > 0.7 * long.max()] > SAME_WAY).any():
+        raise InputError.one(
+            place, f'two directions on "{WARP}"', "one line along the warp is wanted", "leave one straight line there"
+        )
+    turned = math.remainder(best, math.pi)
+    return math.pi / 2 if turned <= -math.pi / 2 + 1e-12 else turned
+
+
+def _wound(points: Floats, sign: float) -> Floats:
+    return points if loop_area(points) * sign > 0 else points[::-1]
+
+
+def _crossing(made: shapely.Polygon) -> str:
+    words = str(shapely.is_valid_reason(made))
+    numbers = words[words.rfind("[") + 1 : words.rfind("]")].split()
+    return " ".join(f"{1000 * float(n):.1f}" for n in numbers[:2]) + " mm"
+
+
+def _no_area(loop: Floats, place: str) -> InputError:
+    x, y = (1000 * float(c) for c in loop[0]) if len(loop) else (0.0, 0.0)
+    return InputError.one(
+        place,
+        f"an outline without area at {x:.1f} {y:.1f} mm",
+        "a closed outline round some area is wanted",
+        "take the doubled line out of the drawing, and check the unit",
+    )
