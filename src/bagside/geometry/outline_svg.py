@@ -53,7 +53,7 @@ def svg_drawing(path: Path, unit: str) -> Drawing:
     left = _without_hidden(root)
     text = ElementTree.tostring(root)
     try:
-        whole = svgelements.SVG.parse(io.BytesIO(text), ppi=96, reify=True, on_error="raise")
+        whole = svgelements.SVG.parse(io.BytesIO(text), ppi=96, reify=False, on_error="raise")
         strokes = [s for item in whole for s in _strokes(item, (), per_unit)] if isinstance(whole, list) else []
     except (ValueError, TypeError, AttributeError, IndexError, KeyError, ZeroDivisionError, RecursionError) as error:
         said = " ".join(str(error).split())[:120] or type(error).__name__
@@ -172,11 +172,15 @@ def _strokes(item: Any, around: tuple[str, ...], scale: float) -> list[Stroke]:
     if str(item.values.get("visibility", "")) in ("hidden", "collapse"):
         return []
     own = _names(item)
+    t = item.transform
+    turn = np.array([[t.a, t.c, t.e], [t.b, t.d, t.f]], dtype=np.float64)
     out: list[Stroke] = []
-    for sub in svgelements.Path(item).reify().as_subpaths():  # a turned circle keeps its transform till then
-        points, closed = _flattened(list(svgelements.Path(sub)), scale)
+    for sub in svgelements.Path(item).as_subpaths():
+        # The library's own transform of an arc is wrong where axes are skewed, so points are transformed, not arcs.
+        points, closed = _flattened(list(sub), CHORD / (scale * float(np.linalg.norm(turn[:, :2])) or 1.0))
         if len(points) > 1:
-            out.append(Stroke(points=points, closed=closed, layers=around, name=own[-1] if own else ""))
+            at = scale * (points @ turn[:, :2].T + turn[:, 2]) * np.array([1.0, -1.0])
+            out.append(Stroke(points=at, closed=closed, layers=around, name=own[-1] if own else ""))
     return out
 
 
@@ -187,10 +191,9 @@ def _names(item: Any) -> tuple[str, ...]:
     return tuple(dict.fromkeys(str(n) for n in found if n))
 
 
-def _flattened(segments: list[Any], scale: float) -> tuple[Floats, bool]:
-    """Return the points of a run of segments, y upwards [m], and whether it is closed."""
+def _flattened(segments: list[Any], chord: float) -> tuple[Floats, bool]:
+    """Return the points of a run of segments as they are stated, before any transform, and whether it is closed."""
     closed = any(isinstance(s, svgelements.Close) for s in segments)
-    chord = CHORD / scale
     points: list[complex] = []
     for s in segments:
         end = None if s.end is None else complex(s.end.x, s.end.y)
@@ -204,8 +207,7 @@ def _flattened(segments: list[Any], scale: float) -> tuple[Floats, bool]:
     at = np.array(points, dtype=np.complex128)
     if len(at) > 1 and abs(at[0] - at[-1]) <= 1e-9 * max(1.0, float(np.abs(at).max())):
         closed, at = closed or len(at) > 3, at[:-1] if closed or len(at) > 3 else at
-    out: Floats = scale * np.stack([at.real, -at.imag], axis=1)
-    return out, closed
+    return np.stack([at.real, at.imag], axis=1), closed
 
 
 def _steps(segment: Any, chord: float) -> int:
