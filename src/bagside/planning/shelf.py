@@ -7,7 +7,7 @@ down when it goes to the mould. An offcut whose outline was taken the other way 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -182,16 +182,16 @@ def sheet_of(offcut: Offcut, workshop: Workshop, library: Library, today: date) 
         margin=workshop.table.margin,
         batch=offcut.batch,
         price=price_of(offcut, workshop),
-        worth=0.0,
     )
-    days = 0.0 if offcut.made is None else float(max((today - offcut.made).days, 0))
-    return cutting.valued(
-        sheet,
-        life_used=offcut.life_used / prepreg.out_life,
-        days=days,
-        full=workshop.offcuts.worth,
+    worth = cutting.offcut_worth(
+        sheet.usable,
+        fresh=workshop.offcuts.worth,
+        life_used=offcut.life_used,
+        life=prepreg.out_life,
+        age=0.0 if offcut.made is None else max((today - offcut.made).total_seconds(), 0.0),
         strip=workshop.offcuts.strip,
     )
+    return replace(sheet, worth=worth)
 
 
 def price_of(offcut: Offcut, workshop: Workshop) -> float:

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import hashlib
 import os
-import tempfile
 import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -20,7 +19,8 @@ from typing import Any
 import tomlkit
 from tomlkit.items import AoT
 
-from bagside.errors import InputError, OutputError
+from bagside.errors import InputError
+from bagside.records.writing import replaced, unwritable
 from bagside.spec.library import Library
 from bagside.spec.opening import STOCK_FILE
 from bagside.spec.reading import load_toml, stated_from
@@ -124,7 +124,7 @@ class StockFile:
                 )
             text = self._text(taken, used, offcuts, workshop.currency)
             after = self._checked(text, workshop, library)
-            _replaced(self.path, text)
+            replaced(self.path, text)
         return StockFile(path=self.path, stock=after, digest=hashlib.sha256(text.encode()).hexdigest())
 
     def _text(self, taken: Sequence[Taken], used: Sequence[Used], offcuts: Sequence[Offcut], currency: str) -> str:
@@ -182,35 +182,11 @@ def _held(path: Path) -> Iterator[None]:
                 ) from None
             time.sleep(0.05)
         except OSError as error:
-            raise _unwritable(path, error) from None
+            raise unwritable(path, error) from None
     try:
         yield
     finally:
         lock.unlink(missing_ok=True)
-
-
-def _replaced(path: Path, text: str) -> None:
-    draft: str | None = None
-    try:
-        handle, draft = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-        with os.fdopen(handle, "wb") as file:
-            file.write(text.encode("utf-8"))
-            file.flush()
-            os.fsync(file.fileno())
-        if path.is_file():
-            os.chmod(draft, path.stat().st_mode & 0o777)
-        else:
-            os.chmod(draft, 0o644)
-        os.replace(draft, path)
-    except OSError as error:
-        if draft is not None:
-            Path(draft).unlink(missing_ok=True)
-        raise _unwritable(path, error) from None
-
-
-def _unwritable(path: Path, error: OSError) -> OutputError:
-    reason = (error.strerror or str(error)).lower()
-    return OutputError(f'"{path}" cannot be written: {reason}. Nothing was changed.')
 
 
 def _loop(points: Sequence[tuple[float, float]]) -> Any:
