@@ -6,11 +6,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagside import bagging
-from bagside.bagging import BagPlan, PlyRecord
+from bagside.bagging import BagKind, BagPlan, PlyRecord, Taped
 from bagside.findings import Finding
 from bagside.geometry import Surface
-from bagside.spec.job import Bag
+from bagside.planning.extent import Extent
+from bagside.spec.job import Bag, Bagging
 from bagside.spec.library import Library
+from bagside.spec.measured import Measured
 from bagside.spec.workshop import Pump, Room, Workshop
 
 
@@ -67,6 +69,51 @@ def bag_plan(
         flange_wanted=bag.flange,
         visible=show,
         around=around,
+    )
+
+
+def cover_plan(
+    measured: Measured,
+    laid: Extent,
+    plies: tuple[PlyRecord, ...],
+    bag: Bag,
+    films: dict[str, tuple[float, float]],
+    hottest: float,
+    room: Room,
+    pump: Pump,
+    show: bool,
+) -> BagPlan:
+    """Return the bag over a part of stated sizes.
+
+    Parameters
+    ----------
+    measured
+        As stated.
+    laid
+        What is laid up.
+    plies, bag, films, hottest, room, pump, show
+        As for `bag_plan`.
+
+    Raises
+    ------
+    InputError
+        When a surface bag is asked for on too narrow a flange.
+    """
+    length, width = measured.size
+    return bagging.plan_cover(
+        length,
+        width,
+        measured.depth,
+        plies,
+        cure_max_temperature=hottest,
+        films=films,
+        ambient_pressure=bagging.ambient_pressure(room.altitude),
+        vacuum=pump.reaches,
+        pump_flow=pump.flow,
+        flange=measured.flange,
+        kind=None if bag.kind is Bagging.AUTO else BagKind(bag.kind.value),
+        visible=show,
+        taped=Taped(area=laid.area, edge=laid.edge, flange_wanted=bag.flange),
     )
 
 

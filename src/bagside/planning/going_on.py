@@ -41,9 +41,12 @@ def tiled(opened: Opened, pieces: Sequence[Piece], stages: Stages, where: str) -
 
 def _worked_out(opened: Opened, stages: Stages, where: str) -> tuple[PlyPatchwork, tuple[Piece, ...]]:
     job, library = opened.job, opened.library
-    surface = stages.run("Opening the other mould", mould_stage.opened_mould, ContentFile.of(opened.mesh), job.mould)
+    if opened.mesh is None:
+        raise ValueError("the job that is gone on from has no surface")
+    file = ContentFile.of(opened.mesh)
+    surface = stages.run("Opening the other mould", mould_stage.opened_mould, file, job.mould)
     regions = stages.run("Finding its regions", mould_stage.regions_on, surface.work, job.regions, job.holes, where)
-    pieces, _ = lay_up.cut_and_draped(job, library, surface, regions, ContentFile.of(opened.mesh), stages, where)
+    pieces, _ = lay_up.cut_and_draped(job, library, surface, regions, file, stages, where)
     found = tiled(opened, pieces, stages, where)
     if found is None or job.patchwork is None:
         raise ValueError("the job that is gone on from has no patchwork")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +12,7 @@ from bagside.errors import InputError, did_you_mean
 from bagside.findings import Finding
 from bagside.geometry import Surface
 from bagside.joining import BondPlan, Foot, HoleRule
+from bagside.laminate import Zone
 from bagside.planning.laminate_stage import LaminateMap
 from bagside.spec.job import Bracket, Job
 from bagside.spec.library import Library
@@ -26,19 +28,72 @@ class JointPlan:
     holes: tuple[HoleRule, ...]
 
 
-def thickness_at(found: LaminateMap, point: tuple[float, float, float]) -> tuple[float, float]:
-    """Return thickness [m] and mean in-plane modulus [Pa] of the laminate nearest to a point."""
-    _, triangle, _ = geometry.nearest(found.part, np.array(point)[None, :])
-    for zone in found.zones:
-        if triangle[0] in zone.triangles:
-            laminate = zone.laminate
-            return laminate.thickness, 0.5 * (laminate.Ex + laminate.Ey)
-    laminate = found.main.laminate
-    return laminate.thickness, 0.5 * (laminate.Ex + laminate.Ey)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Site:
+    """What lies under a bracket or round a hole.
+
+    Parameters
+    ----------
+    thickness
+        Of the laminate there [m].
+    modulus
+        Its mean in-plane modulus [Pa].
+    edge
+        From its centre to the nearest edge of the part [m]; infinite when nobody measured it.
+    pitch
+        To the centre of the nearest other hole [m]; infinite when it is alone or nobody measured it.
+    """
+
+    thickness: float
+    modulus: float
+    edge: float = float("inf")
+    pitch: float = float("inf")
+
+
+def site_in(zone: Zone, edge: float = float("inf"), pitch: float = float("inf")) -> Site:
+    """Return a place in a zone of the laminate.
+
+    Parameters
+    ----------
+    zone
+        The zone.
+    edge, pitch
+        As for `Site` [m].
+    """
+    laminate = zone.laminate
+    return Site(thickness=laminate.thickness, modulus=0.5 * (laminate.Ex + laminate.Ey), edge=edge, pitch=pitch)
+
+
+def sites_on(
+    found: LaminateMap, part: Surface, brackets: Sequence[Bracket], drilled: Sequence[Hole]
+) -> tuple[tuple[Site, ...], tuple[Site, ...]]:
+    """Return what lies under each bracket, and round each hole.
+
+    Parameters
+    ----------
+    found
+        The laminate.
+    part
+        The surface of the finished part that its zones name triangles of.
+    brackets, drilled
+        As stated.
+    """
+
+    def zone(point: tuple[float, float, float]) -> Zone:
+        _, triangle, _ = geometry.nearest(part, np.array(point)[None, :])
+        return next((z for z in found.zones if triangle[0] in z.triangles), found.main)
+
+    holes = []
+    for hole in drilled:
+        others = [o for o in drilled if o.name != hole.name]
+        pitch = min((float(np.linalg.norm(np.subtract(o.at, hole.at))) for o in others), default=float("inf"))
+        holes.append(site_in(zone(hole.at), _to_edge(part, hole.at), pitch))
+    return tuple(site_in(zone(b.at)) for b in brackets), tuple(holes)
 
 
 def joint_plan(
-    found: LaminateMap,
+    under: tuple[Site, ...],
+    around: tuple[Site, ...],
     brackets: tuple[Bracket, ...],
     drilled: tuple[Hole, ...],
     adhesives: dict[str, Adhesive],
@@ -49,8 +104,8 @@ def joint_plan(
 
     Parameters
     ----------
-    found
-        The laminate.
+    under, around
+        What lies under each bracket and round each hole.
     brackets, drilled
         As stated.
     adhesives
@@ -65,7 +120,7 @@ def joint_plan(
     """
     feet = [f.value for f in Foot]
     bonds = []
-    for bracket in brackets:
+    for bracket, site in zip(brackets, under, strict=True):
         if bracket.material not in feet:
             raise InputError.one(
                 f"job.toml, bracket {bracket.name}, material",
@@ -73,36 +128,25 @@ def joint_plan(
                 f"one of {', '.join(feet)} is wanted",
                 did_you_mean(bracket.material, feet),
             )
-        thickness, modulus = thickness_at(found, bracket.at)
         bonds.append(
             joining.plan_bond(
                 bracket.name,
                 size=bracket.size,
                 foot=Foot(bracket.material),
                 foot_thickness=bracket.thickness,
-                laminate_modulus=modulus,
-                laminate_thickness=thickness,
+                laminate_modulus=site.modulus,
+                laminate_thickness=site.thickness,
                 adhesive=adhesives[bracket.adhesive],
                 load=bracket.load,
                 service_temperature=bracket.service or service,
                 room_temperature=room,
             )
         )
-    holes = []
-    for hole in drilled:
-        others = [o for o in drilled if o.name != hole.name]
-        pitch = min((float(np.linalg.norm(np.subtract(o.at, hole.at))) for o in others), default=float("inf"))
-        thickness, _ = thickness_at(found, hole.at)
-        holes.append(
-            joining.hole_rule(
-                hole.name,
-                diameter=hole.diameter,
-                edge=_to_edge(found.part, hole.at),
-                pitch=pitch,
-                thickness=thickness,
-            )
-        )
-    return JointPlan(bonds=tuple(bonds), holes=tuple(holes))
+    holes = tuple(
+        joining.hole_rule(hole.name, diameter=hole.diameter, edge=site.edge, pitch=site.pitch, thickness=site.thickness)
+        for hole, site in zip(drilled, around, strict=True)
+    )
+    return JointPlan(bonds=tuple(bonds), holes=holes)
 
 
 def _to_edge(part: Surface, point: tuple[float, float, float]) -> float:

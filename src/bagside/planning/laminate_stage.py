@@ -1,13 +1,14 @@
-"""From draped pieces to the laminate in each zone of the part, its mass, and how it compares with what it replaces.
+"""From plies to the laminate in each zone of the part, its mass, and how it compares with what it replaces.
 
 Which ply covers a triangle of the part, and how it lies there, is read from the draped pieces by nearest point: the
-meshes of pieces and part need not be the same.
+meshes of pieces and part need not be the same. A ply cut from cards lies over its region at the angle that is stated.
+Without a surface, places take the part of triangles (`bagside.planning.measured_stage`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +21,7 @@ from bagside.findings import Basis, Finding, Severity
 from bagside.geometry import Surface
 from bagside.laminate import LaidPly, Lamina, Match, Original, Zone
 from bagside.planning.cure_stage import Stack
+from bagside.planning.extent import Extent, extent_of
 from bagside.planning.piece import Piece
 from bagside.quantity import shown
 from bagside.spec.job import Ply
@@ -35,9 +37,9 @@ class LaminateMap:
     Parameters
     ----------
     part
-        The finished part's surface, evenly meshed.
+        How large the finished part is.
     zones
-        Largest first.
+        Largest first; their triangles are those of the surface, or numbers of places when there is none.
     layers
         Index of the ply of each layer that a zone names: a ply whose pieces overlap gives two, the second one being
         what lies over the other piece.
@@ -49,15 +51,18 @@ class LaminateMap:
         Against the part it replaces, for the largest zone; none when nothing is replaced.
     basis
         Weakest basis among the plies' constants.
+    surface
+        The finished part's surface, evenly meshed; None when it was measured by tape.
     """
 
-    part: Surface
+    part: Extent
     zones: tuple[Zone, ...]
     layers: tuple[int, ...]
     mass: float
     bare: float
     match: Match | None
     basis: Basis
+    surface: Surface | None = None
 
     @property
     def main(self) -> Zone:
@@ -115,6 +120,7 @@ def laminate_map(
     prepregs: tuple[Prepreg, ...],
     direction: tuple[float, float, float],
     original: tuple[Substrate, float] | None,
+    cards: tuple[tuple[int, Surface], ...] = (),
 ) -> LaminateMap:
     """Return the laminate over the part.
 
@@ -130,17 +136,68 @@ def laminate_map(
         The part's zero direction.
     original
         What the replaced part is made of, and its thickness [m].
+    cards
+        Index and region of each ply that is cut from cards.
 
     Raises
     ------
     InputError
         When no ply covers any of the part.
     """
-    layers, covers, angles, shears = _layers(part, drapes, len(plies), np.array(direction))
+    layers, covers, angles, shears = _layers(part, drapes, cards, plies, np.array(direction))
+    found = stacked(layers, covers, part.areas, angles, shears, plies, prepregs, original)
+    return replace(found, part=extent_of(part), surface=part)
+
+
+def with_edge(found: LaminateMap, edge: float) -> LaminateMap:
+    """Return a laminate whose part has an edge of this length.
+
+    Parameters
+    ----------
+    found
+        The laminate.
+    edge
+        [m].
+    """
+    return replace(found, part=replace(found.part, edge=edge))
+
+
+def stacked(
+    layers: tuple[int, ...],
+    covers: NDArray[np.bool_],
+    areas: NDArray[np.float64],
+    angles: NDArray[np.float64],
+    shears: NDArray[np.float64],
+    plies: tuple[Ply, ...],
+    prepregs: tuple[Prepreg, ...],
+    original: tuple[Substrate, float] | None,
+) -> LaminateMap:
+    """Return the laminate over triangles or places; the edge of the part is left at zero.
+
+    Parameters
+    ----------
+    layers
+        Index of the ply of each layer.
+    covers
+        Which layer covers which triangle or place, shape (m, layers).
+    areas
+        Shape (m,) [m²].
+    angles, shears
+        Of each layer's warp from the zero direction, and its shear, shape (m, layers) [rad].
+    plies, prepregs
+        In laying order.
+    original
+        What the replaced part is made of, and its thickness [m].
+
+    Raises
+    ------
+    InputError
+        When no ply covers any of the part.
+    """
     laid = [laid_ply(str(k + 1), prepregs[k], plies[k].angle) for k in layers]
     if not covers.any():
         raise InputError.one("job.toml, plies", "", "no ply covers any of the part", "check the regions of the plies")
-    zones = laminates.zones_of(covers, part.areas, angles, shears, plies=laid)
+    zones = laminates.zones_of(covers, areas, angles, shears, plies=laid)
     mass = sum(z.area * z.laminate.mass_per_area for z in zones)
     match = None
     if original is not None:
@@ -153,24 +210,28 @@ def laminate_map(
     order = list(Basis)
     basis = max((p.basis.of(f) for p in prepregs for f in fields), key=order.index)
     return LaminateMap(
-        part=part,
+        part=Extent(area=float(areas.sum()), edge=0.0),
         zones=zones,
         layers=layers,
         mass=mass,
-        bare=float(part.areas[~covers.any(axis=1)].sum()),
+        bare=float(areas[~covers.any(axis=1)].sum()),
         match=match,
         basis=basis,
     )
 
 
 def _layers(
-    part: Surface, drapes: tuple[tuple[int, Drape], ...], plies: int, direction: NDArray[np.float64]
+    part: Surface,
+    drapes: tuple[tuple[int, Drape], ...],
+    cards: tuple[tuple[int, Surface], ...],
+    stated: tuple[Ply, ...],
+    direction: NDArray[np.float64],
 ) -> tuple[tuple[int, ...], NDArray[np.bool_], NDArray[np.float64], NDArray[np.float64]]:
     """Return the ply of each layer, and where it lies, its warp's angle and its shear, each of shape (m, layers).
 
     The second piece of a ply over a triangle is a layer of its own: there the ply lies twice.
     """
-    count = len(part.triangles)
+    count, plies = len(part.triangles), len(stated)
     zero = _tangent(np.broadcast_to(direction, (count, 3)), part.normals)
     covers = np.zeros((count, plies, 2), dtype=np.bool_)
     angles = np.zeros((count, plies, 2))
@@ -185,6 +246,10 @@ def _layers(
         covers[inside, ply, level] = True
         angles[inside, ply, level] = np.arctan2(sine, cosine)[inside]
         shears[inside, ply, level] = lain.shear[triangle][inside]
+    for ply, region in cards:
+        distance, _, _ = geometry.nearest(region, part.centroids)
+        covers[distance < COVERS, ply, 0] = True
+        angles[:, ply, 0] = stated[ply].angle
     overlapping = np.any(covers[:, :, 1], axis=0).tolist()
     chosen = [(k, level) for k in range(plies) for level in (0, 1) if level == 0 or overlapping[k]]
     column = np.array([2 * k + level for k, level in chosen], dtype=np.int64)

@@ -242,11 +242,45 @@ def mould_facts(
         laid,
         pieces,
         corners,
-        tool=moulds.ToolFacts(
-            name=mould.material, expansion=tool.expansion, limit=tool.limit, basis=tool.basis.of("limit")
-        ),
+        tool=_tool_facts(mould, tool),
         gel_temperature=min(max(gel_temperature, room_temperature), hottest),
         hottest=hottest,
         room_temperature=room_temperature,
         laid=through,
+    )
+
+
+def measured_facts(
+    longest: float,
+    area: float,
+    mould: Mould,
+    tool: ToolMaterial,
+    gel_temperature: float,
+    hottest: float,
+    room_temperature: float,
+) -> MouldReport:
+    """Return what a mould says of which only the size is known: heat, size and spring-in.
+
+    Parameters
+    ----------
+    longest, area
+        Longest side of the part [m], and area of the mould [m²].
+    mould, tool
+        As stated.
+    gel_temperature, hottest, room_temperature
+        As for `mould_facts` [K].
+    """
+    return moulds.measured_report(
+        longest,
+        area,
+        tool=_tool_facts(mould, tool),
+        gel_temperature=min(max(gel_temperature, room_temperature), hottest),
+        hottest=hottest,
+        room_temperature=room_temperature,
+    )
+
+
+def _tool_facts(mould: Mould, tool: ToolMaterial) -> moulds.ToolFacts:
+    return moulds.ToolFacts(
+        name=mould.material, expansion=tool.expansion, limit=tool.limit, basis=tool.basis.of("limit")
     )

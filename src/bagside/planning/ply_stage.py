@@ -102,6 +102,8 @@ def pieces_of(
     cuts: list[PlyCuts] = []
     tasks: list[tuple[str, tuple[Any, ...]]] = []
     for k, ply in enumerate(job.plies):
+        if ply.templates:  # cut from cards, not draped
+            continue
         parts = stages.run(
             f"Meshing {ply.region}", evenly_meshed, regions[ply.region], job.mould.size, job.mould.tolerance
         )

@@ -5,23 +5,21 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-import numpy as np
-
 from bagside.bagging import BagPlan, Debulk
 from bagside.cutting import FlatPiece
 from bagside.finishing import CoatPlan
-from bagside.geometry import Surface
 from bagside.planning.cure_stage import CurePlan, Run
 from bagside.planning.finish_stage import FinishPlan
 from bagside.planning.joint_stage import JointPlan
 from bagside.planning.kit_stage import MaterialKit
 from bagside.planning.patchwork_notes import tiles_in_words
 from bagside.planning.patchwork_stage import PlyPatchwork
-from bagside.planning.piece import Piece
+from bagside.planning.ply_pieces import PlyPieces
 from bagside.planning.step import Step
 from bagside.quantity import shown
 from bagside.spec.job import Face, Job
 from bagside.spec.library import Library
+from bagside.spec.region import EVERYTHING
 
 
 def getting_ready(
@@ -94,7 +92,7 @@ def _template_boxes(cut: Sequence[FlatPiece]) -> tuple[str, ...]:
 def laying(
     job: Job,
     library: Library,
-    pieces: Sequence[Piece],
+    plies: Sequence[PlyPieces],
     bag: BagPlan,
     times: Mapping[str, float],
     patchwork: PlyPatchwork | None = None,
@@ -123,36 +121,37 @@ def laying(
     due = {d.after: d for d in bag.debulks}
     films = 0
     for k, ply in enumerate(job.plies):
-        own = [p for p in pieces if p.ply == k]
-        prepreg = library.prepreg[ply.material]
-        area = sum(p.pattern.area for p in own)
+        own, prepreg = plies[k], library.prepreg[ply.material]
         show = k == 0 and job.laying.show
         rate = times["lay_show"] if show else times["lay_backing"]
-        films += prepreg.films * len(own)
-        labels = " and ".join(p.label for p in own) if len(own) < 3 else f"{own[0].label} to {own[-1].label}"
+        films += prepreg.films * own.count
         if patchwork is not None and patchwork.ply == k:
-            films += prepreg.films * (len(patchwork.plan.tiles) - len(own))
-            steps.append(_laying_tiles(job, library, patchwork, area, rate, times, first=k == 0))
+            films += prepreg.films * (len(patchwork.plan.tiles) - own.count)
+            steps.append(_laying_tiles(job, library, patchwork, own.area, rate, times, first=k == 0))
             steps.extend(_debulking(due.get(k + 1), times, first=k == 0))
             continue
-        start = "Put the cross on the start mark, the arrow along the warp line."
+        start = (
+            f"Lay {'it' if own.count == 1 else 'each'} in place ({_place(ply.region)}), the arrow along the warp line."
+            if own.cards
+            else "Put the cross on the start mark, the arrow along the warp line."
+        )
         boxes = [
-            f"{prepreg.films * len(own)} film{'s' if prepreg.films * len(own) > 1 else ''} off",
+            f"{prepreg.films * own.count} film{'s' if prepreg.films * own.count > 1 else ''} off",
             "corners pressed down, no bridge",
         ]
-        if len(own) > 1:
-            boxes.insert(0, f"{len(own)} pieces: {labels}")
+        if own.count > 1:
+            boxes.insert(0, f"{own.count} pieces: {own.named}")
         boxes.append("warp within 3° of the arrow")
         if prepreg.one_faced:
             boxes.append(f"resin-rich face to the {'mould' if ply.face is Face.MOULD else 'bag'}")
         steps.append(
             Step(
                 key=f"ply-{k + 1}",
-                name=f"Lay ply {k + 1}: {labels}, {ply.material}",
+                name=f"Lay ply {k + 1}: {own.named}, {ply.material}",
                 stage="Lay",
                 do=(start, "Work from the flat to the radius, into the corner, then up the wall; never span a corner."),
                 boxes=tuple(boxes),
-                attended=(area / rate + times["piece"] * len(own)) * factor,
+                attended=(own.area / rate + times["piece"] * own.count) * factor,
                 each=True,
                 needs=frozenset({"mould"}),
                 hazards=("prepreg",) if k == 0 else (),
@@ -163,6 +162,10 @@ def laying(
         steps[-1 if not steps[-1].key.startswith("debulk") else -2], f"{films} films counted in all"
     )
     return steps
+
+
+def _place(region: str) -> str:
+    return "all of the lay-up" if region == EVERYTHING else region
 
 
 def _debulking(debulk: Debulk | None, times: Mapping[str, float], *, first: bool) -> list[Step]:
@@ -309,11 +312,8 @@ def bagging_and_curing(job: Job, bag: BagPlan, cure: CurePlan, times: Mapping[st
     ]
 
 
-def trimming(job: Job, part: Surface, cure: CurePlan, times: Mapping[str, float]) -> list[Step]:
-    """Return post-cure and trimming."""
-    edge = float(
-        sum(np.linalg.norm(np.diff(part.vertices[[*loop, loop[0]]], axis=0), axis=1).sum() for loop in part.loops)
-    )
+def trimming(job: Job, edge: float, cure: CurePlan, times: Mapping[str, float]) -> list[Step]:
+    """Return post-cure and trimming along an edge of this length [m]."""
     steps: list[Step] = []
     if cure.post is not None:
         steps.append(post_cure_step(job, cure.post, times))

@@ -12,14 +12,13 @@ from dataclasses import fields
 
 from bagside.bagging import BagPlan
 from bagside.cutting import FlatPiece
-from bagside.geometry import Surface
 from bagside.planning.calendar import Task
 from bagside.planning.cure_stage import CurePlan
 from bagside.planning.finish_stage import FinishPlan
 from bagside.planning.joint_stage import JointPlan
 from bagside.planning.kit_stage import MaterialKit
 from bagside.planning.patchwork_stage import PlyPatchwork
-from bagside.planning.piece import Piece
+from bagside.planning.ply_pieces import PlyPieces
 from bagside.planning.step import Step
 from bagside.planning.step_lists import bagging_and_curing, bonding, coating, fitting, getting_ready, laying, trimming
 from bagside.spec.job import Job
@@ -45,22 +44,38 @@ def steps_of(
     library: Library,
     times: Mapping[str, float],
     *,
-    pieces: Sequence[Piece],
+    plies: Sequence[PlyPieces],
     kits: Sequence[MaterialKit],
     bag: BagPlan,
     cure: CurePlan,
     joints: JointPlan,
     finish: FinishPlan,
-    part: Surface,
+    edge: float,
     cut: Sequence[FlatPiece],
     patchwork: PlyPatchwork | None = None,
 ) -> tuple[Step, ...]:
-    """Return every step of the job, in order."""
+    """Return every step of the job, in order.
+
+    Parameters
+    ----------
+    job, library, times
+        As stated; attended times and rates by name.
+    plies
+        The pieces of each ply.
+    kits, bag, cure, joints, finish
+        From the benches.
+    edge
+        Length of the finished part's edge [m].
+    cut
+        Everything that is cut.
+    patchwork
+        The ply that is cut as tiles; None when there is none.
+    """
     return (
         *getting_ready(job, kits, cut, times),
-        *laying(job, library, pieces, bag, times, patchwork),
+        *laying(job, library, plies, bag, times, patchwork),
         *bagging_and_curing(job, bag, cure, times),
-        *trimming(job, part, cure, times),
+        *trimming(job, edge, cure, times),
         *bonding(job, joints, times),
         *coating(job, finish, times),
         *fitting(job, times),
