@@ -41,6 +41,9 @@ class View:
         How many of them hold the view.
     tilt
         Between the sight of the camera's middle and the normal of the sheet [rad].
+    unexplained
+        Standard deviation of what is left and is alike at neighbouring markers, in one coordinate [px]: the sheet is
+        not flat, or not printed as drawn.
     covariance
         Of turning (rotation vector added on the camera's side), place, f, cx, cy, k1, k2, p1, p2, shape (13, 13).
     """
@@ -54,6 +57,7 @@ class View:
     markers_used: int
     tilt: float
     covariance: Floats
+    unexplained: float = 0.0
 
     @property
     def camera(self) -> Floats:
@@ -122,8 +126,9 @@ class View:
         Notes
         -----
         It holds the spread of the view's parameters, as far as the corners and what was known of the lens determine
-        them, and the size of the printed sheet about the window's middle. It does not hold that the sheet was curled
-        or that an edge was found in the wrong place.
+        them, the size of the printed sheet about the window's middle, and twice what is left unexplained at the
+        markers: inside the ring a curled sheet lies farther off than at it. It does not hold that an edge was found in
+        the wrong place.
         """
         p = np.atleast_2d(np.asarray(points, dtype=np.float64))
         at = np.column_stack([p, np.full(len(p), height)])
@@ -134,6 +139,8 @@ class View:
         arm = (p - self.frame.middle) * np.array(self.frame.scale_sd)
         spread[:, 0, 0] += arm[:, 0] ** 2
         spread[:, 1, 1] += arm[:, 1] ** 2
+        pixels = np.sqrt(np.abs(np.linalg.det(by_plane)))  # for a metre
+        spread[:, [0, 1], [0, 1]] += ((2.0 * self.unexplained / pixels) ** 2)[:, None]
         sd: Floats = np.sqrt(np.linalg.eigvalsh(spread)[:, 1])
         return sd
 
@@ -210,6 +217,7 @@ def view_from(
     corner_sd: float = 0.0,
     markers_used: int = 0,
     covariance: Floats | None = None,
+    unexplained: float = 0.0,
 ) -> View:
     """Return a view with its tilt worked out.
 
@@ -231,6 +239,8 @@ def view_from(
         How many.
     covariance
         Shape (13, 13); zero when None: a view that is known exactly.
+    unexplained
+        [px].
     """
     middle = lens.directions(np.array([[0.5 * (lens.width - 1), 0.5 * (lens.height - 1)]]))[0]
     sight = np.array([*middle, 1.0]) / np.hypot(1.0, np.hypot(*middle))
@@ -244,6 +254,7 @@ def view_from(
         markers_used=markers_used,
         tilt=float(np.arccos(np.clip(-(sight @ rotation[:, 2]), -1.0, 1.0))),
         covariance=np.zeros((PARAMETERS, PARAMETERS)) if covariance is None else covariance,
+        unexplained=unexplained,
     )
 
 
