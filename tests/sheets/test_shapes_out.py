@@ -5,21 +5,31 @@ from __future__ import annotations
 import io
 import math
 import re
+import sys
 import xml.etree.ElementTree as ET
+from pathlib import Path
 from typing import Any
 
 import ezdxf
 import numpy as np
 import pytest
 import shapely
+import shapely.affinity
 from ezdxf.document import Drawing as Document
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from svgelements import SVG, Group
+from svgelements import Path as SvgPath
+
+sys.path.insert(0, str(Path(__file__).parent))
+from nest_example import offcut, ugly
 
 from bagside.cutting import Cloth, FlatPiece, Nest, Placement, nest_roll
 from bagside.errors import InputError
 from bagside.sheets.drawing import Area, Layer, Line, Text
-from bagside.sheets.shapes_out import nest_drawing, nest_dxf, nest_svg, piece_dxf, piece_svg
+from bagside.sheets.drawing_svg import CAPITALS
+from bagside.sheets.nest_drawing import nest_drawing
+from bagside.sheets.shapes_out import nest_dxf, nest_svg, piece_dxf, piece_svg
 from bagside.sheets.typeface import width
 from pieces import TWILL, ell, outlines, piece, rectangle, rosette
 
@@ -268,3 +278,93 @@ def test_on_a_narrow_nest_the_figure_leaves_the_arrows_free(pull: float) -> None
     assert letters.bounds[3] <= drawing.high[1]
     warp = [s for s in drawing.shapes if isinstance(s, Line) and s.layer is Layer.WARP_ARROW]
     assert all(s.points[:, 0].min() >= drawing.low[0] for s in warp)
+
+
+def turned_mirror(points: np.ndarray, p: Placement) -> np.ndarray:
+    """Return places of a copy on the cloth in mm, by shapely's own affine maps."""
+    shape = shapely.MultiPoint(points)
+    if p.flipped:
+        shape = shapely.affinity.scale(shape, 1.0, -1.0, origin=(0, 0))
+    shape = shapely.affinity.rotate(shape, p.turn, origin=(0, 0), use_radians=True)
+    shape = shapely.affinity.scale(shapely.affinity.translate(shape, p.x, p.y), 1e3, 1e3, origin=(0, 0))
+    return np.array([(g.x, g.y) for g in shape.geoms])
+
+
+def test_an_offcut_as_dxf_has_its_edge_holes_flaws_and_copies_face_down() -> None:
+    nest = offcut()
+    common = np.array([[0.24, 0.01], [0.24, 0.06]])
+    rest = shapely.box(0.35, 0.15, 0.50, 0.30)
+    document = dxf(nest_dxf(nest, common=(common,), left=(("O-15", rest),)))
+    edges = [shapely.Polygon(p.get_points("xy")) for p in on(document, "CLOTH_EDGE", "LWPOLYLINE")]
+    for found, wanted in zip(edges, (nest.sheet.outline, *nest.sheet.holes), strict=True):
+        assert found.hausdorff_distance(shapely.Polygon(1e3 * wanted)) < HUNDREDTH
+    flaws = on(document, "FLAW", "LWPOLYLINE")
+    (flaw,) = [shapely.Polygon(p.get_points("xy")) for p in flaws if p.closed]
+    assert flaw.hausdorff_distance(shapely.Polygon(1e3 * nest.sheet.flaws[0])) < HUNDREDTH
+    hatch = [shapely.LineString(p.get_points("xy")) for p in flaws if not p.closed]
+    assert len(hatch) > 5
+    assert all(flaw.buffer(1e-3).covers(line) for line in hatch)
+    cut = [shapely.Polygon(p.get_points("xy")) for p in on(document, "CUT", "LWPOLYLINE")]
+    for found, placement in zip(cut, nest.placements, strict=True):
+        corners = turned_mirror(nest.piece(placement.label).loops[0], placement)
+        assert found.hausdorff_distance(shapely.Polygon(corners)) < HUNDREDTH
+    rings = np.array([c.dxf.center.vec2 for c in on(document, "MARK", "CIRCLE")])
+    marks = np.array([place for _, place in nest.piece("3B").marks])
+    wanted = np.vstack([turned_mirror(marks, p) for p in nest.placements if p.label == "3B"])
+    assert np.abs(rings - wanted).max() < HUNDREDTH
+    (line,) = on(document, "COMMON_LINE", "LWPOLYLINE")
+    assert np.array(line.get_points("xy")) == pytest.approx(1e3 * common)
+    (left,) = on(document, "LEFT_OVER", "LWPOLYLINE")
+    assert shapely.Polygon(left.get_points("xy")).hausdorff_distance(shapely.box(350, 150, 500, 300)) < HUNDREDTH
+    texts = [t.dxf.text for t in on(document, "TEXT", "TEXT")]
+    assert texts.count("face down") == 1
+    assert "O-15" in texts
+    assert on(document, "KNIFE_LINE", "LWPOLYLINE") == []
+
+
+def test_another_svg_reader_measures_an_offcut_and_a_roll_true_to_size() -> None:
+    for nest, low, high in (
+        (offcut(), (0.0, 0.0), (660.0, 420.0)),
+        (NEST, (0.0, 0.0), (1e3 * NEST.length, 900.0)),
+    ):
+        text = nest_svg(nest)
+        # The reader gives units of 1/96 inch unless told otherwise; 25.4 to the inch are millimetres.
+        read = SVG.parse(io.StringIO(text), ppi=25.4)
+        groups = [g for g in read.elements() if isinstance(g, Group) and g.values.get("class")]
+        by = {g.values["class"]: [p for p in g if isinstance(p, SvgPath)] for g in groups}
+        x0, y0, x1, y1 = by["cloth-edge"][0].bbox()
+        assert (x1 - x0, y1 - y0) == pytest.approx((high[0] - low[0], high[1] - low[1]), abs=HUNDREDTH)
+        assert len(by["cut"]) == len(nest.placements)
+        for path, placement in zip(by["cut"], nest.placements, strict=True):
+            found = shapely.Polygon([(p.x - x0, y1 - p.y) for p in path.as_points()][:-1]).bounds
+            assert found == pytest.approx(shapely.Polygon(1e3 * nest.placed_loops(placement)[0]).bounds, abs=HUNDREDTH)
+
+
+def test_selvedges_and_margins_of_a_roll_lie_where_they_are() -> None:
+    cloth = Cloth(material=TWILL, width=0.5, margin=0.010, selvedge=0.012)
+    nest = Nest(
+        cloth=cloth, pieces=(piece("A", ell()),), placements=(Placement(label="A", copy=1, turn=0.0, x=0.03, y=0.03),)
+    )
+    document = dxf(nest_dxf(nest, flaws=(rectangle(0.05, 0.05, at=(0.1, 0.3)),)))
+    heights = sorted(np.array(p.get_points("xy"))[:, 1].mean() for p in on(document, "SELVEDGE", "LWPOLYLINE"))
+    assert heights == pytest.approx([12.0, 488.0])
+    (margin,) = on(document, "MARGIN", "LWPOLYLINE")
+    assert shapely.LineString(margin.get_points("xy")).bounds == pytest.approx((10.0, 22.0, 230.0, 478.0))
+    (flaw,) = [p for p in on(document, "FLAW", "LWPOLYLINE") if p.closed]
+    assert shapely.Polygon(flaw.get_points("xy")).bounds == pytest.approx((100.0, 300.0, 150.0, 350.0))
+
+
+def test_names_on_a_nest_stay_inside_their_pieces() -> None:
+    nest = ugly()
+    drawing = nest_drawing(nest, scale=0.1)
+    outlines = shapely.union_all([shapely.Polygon(1e3 * nest.placed_loops(p)[0]) for p in nest.placements])
+    words = {w for p in nest.pieces for w in p.label.split()} | {w for k in nest.pieces[0].kits for w in k.split()}
+    seen = 0
+    for text in drawing.shapes:
+        if isinstance(text, Text) and set(text.text.split()) <= words:
+            half = 0.5 * width(text.text, text.height / CAPITALS, bold=text.bold)
+            line = shapely.LineString([(text.at[0] - half, text.at[1]), (text.at[0] + half, text.at[1])])
+            inside = outlines.buffer(1.0).covers(line)
+            seen += inside
+            assert inside or text.height < 20.0, text
+    assert seen >= 2 * len(nest.placements) - 8

@@ -43,8 +43,12 @@ class Layer(Enum):
     """Layers, in the order in which they are drawn."""
 
     CLOTH_EDGE = Look(0.25, EDGE)
+    SELVEDGE = Look(0.15, EDGE)
     MARGIN = Look(0.15, EDGE, (2.0, 2.0))
+    LEFT_OVER = Look(0.25, INK, (4.0, 1.5))
     CUT = Look(0.40, INK)
+    COMMON_LINE = Look(0.80, INK)
+    FLAW = Look(0.18, INK)
     OVERLAP = Look(0.10, EDGE)
     JOIN = Look(0.25, INK, (1.6, 1.0))
     NOTCH = Look(0.35, INK)
