@@ -27,7 +27,7 @@ MARKER = 0.015
 """Side of a marker on a sheet [m]."""
 PITCH = 0.019
 """Smallest distance of neighbouring markers on a sheet, centre to centre [m]."""
-LEFT, RIGHT, TOP, BOTTOM = 0.014, 0.010, 0.010, 0.022
+LEFT, RIGHT, TOP, BOTTOM = 0.014, 0.010, 0.010, 0.026
 """From the paper's edges to the ring of markers; the rules and the words stand in the wider ones [m]."""
 CLEAR = 0.004
 """Between markers and window [m]."""
@@ -136,7 +136,7 @@ def frame(paper: str = "A3") -> MarkFrame:
     Examples
     --------
     >>> [round(1e3 * float(x)) for x in frame("A4").window.max(axis=0) - frame("A4").window.min(axis=0)]
-    [148, 227]
+    [148, 223]
     """
     if paper not in SHEETS:
         wanted = "a sheet with markers is made on A4 or A3; larger things lie between the pages of a table"

@@ -169,7 +169,16 @@ def _starts(places: Floats, pixels: Floats, lens: Lens) -> list[tuple[Floats, Fl
     return out
 
 
-def _moved(lens: Lens, step: Floats) -> Lens:
+def moved(lens: Lens, step: Floats) -> Lens:
+    """Return a lens with its numbers changed.
+
+    Parameters
+    ----------
+    lens
+        The lens.
+    step
+        Added to f, cx, cy, k1, k2, p1, p2, shape (7,).
+    """
     d = [float(v) for v in step]
     return replace(
         lens, f=lens.f + d[0], cx=lens.cx + d[1], cy=lens.cy + d[2], k1=lens.k1 + d[3], k2=lens.k2 + d[4],
@@ -225,7 +234,7 @@ def _fitted(places: Floats, pixels: Floats, use: Mask, prior: Prior, rotation: F
                 damped = normal[np.ix_(free, free)] + damping * np.diag(np.diag(normal)[free])
                 step = np.zeros(PARAMETERS)
                 step[free] = np.linalg.solve(damped, right[free])
-                new = (_moved(lens, step[POSE:]), turned(step[:3]) @ rotation, translation + step[3:6])
+                new = (moved(lens, step[POSE:]), turned(step[:3]) @ rotation, translation + step[3:6])
                 new_left, new_seen = left_of(*new)
                 new_cost = cost_of(new_left, new[0])
                 if new_cost <= cost:
