@@ -127,8 +127,8 @@ def test_every_problem_is_told_with_a_count(tmp_path: Path, capsys: pytest.Captu
     assert outcome(["plan", str(job)]) == 2
     assert capsys.readouterr().err == (
         "bagside: 2 things cannot be used\n"
-        "  job.toml, mould, unit – this is missing and cannot be guessed\n"
         '  job.toml, ply 1, angle – 0 has no unit; a number with a unit is wanted, as in "45°"\n'
+        "  job.toml, mould, unit – this is missing and cannot be guessed\n"
     )
 
 

@@ -105,6 +105,7 @@ def _finding(data: dict[str, Any]) -> Finding:
 
 def _cut(plan: dict[str, Any]) -> int:
     """Return how many pieces are cut for each part; tiles count in place of the ply they make up."""
-    tiles = plan.get("patchwork")
-    pieces = [p for p in plan["drape"]["pieces"] if tiles is None or p["ply"] != tiles["ply"]]
-    return len(pieces) + (0 if tiles is None else len(tiles["tiles"]))
+    tiles, drape = plan.get("patchwork"), plan["drape"]
+    draped = [] if drape is None else [p for p in drape["pieces"] if tiles is None or p["ply"] != tiles["ply"]]
+    cards: int = sum(card["copies"] for card in plan["cutting"]["cards"])
+    return len(draped) + cards + (0 if tiles is None else len(tiles["tiles"]))

@@ -10,9 +10,8 @@ from bagside.cutting import PieceSeam
 from bagside.planning.piece import Piece
 from bagside.quantity import shown
 from bagside.sheets.bookinput import Block, Chapter, Paragraph, Picture, Said, Table, Words
-from bagside.sheets.joins_view import apart, joins_of
-from bagside.sheets.plan_pictures import Drawn
-from bagside.sheets.sight import Sight
+from bagside.sheets.joined import JoinLine
+from bagside.sheets.joins_view import apart
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,22 +119,21 @@ def joins_table(pieces: Sequence[Piece], seams: Sequence[Sequence[PieceSeam]]) -
     return (Table(headers=("join", "of", "kind", "overlap", "length", ""), align="lllrrl", rows=tuple(rows)),)
 
 
-def joins_chapter(drawn: Drawn, sight: Sight, proposals: Sequence[Table] = ()) -> Chapter | None:
+def joins_chapter(picture: str, joins: Sequence[JoinLine], proposals: Sequence[Table] = ()) -> Chapter | None:
     """Return the chapter on the joins of all plies; None when no ply has one and none was proposed.
 
     Parameters
     ----------
-    drawn
-        The plan's pictures.
-    sight
-        What they are drawn from.
+    picture
+        All of them on the mould; empty when there is none.
+    joins
+        Of every ply, as they lie on the mould.
     proposals
         From `proposal_table`, one for each ply that was cut by proposal.
     """
-    joins = joins_of(sight.pieces, sight.seams)
     blocks: list[Block] = []
     if joins:
-        blocks.append(Picture(svg=drawn.joins, caption="every join of every ply, with its ply and letter"))
+        blocks.append(Picture(svg=picture, caption="every join of every ply, with its ply and letter"))
         rows = tuple(
             (f"plies {a.lower} and {a.upper}", Said(words=shown(a.distance, "mm", 0), bold=a.distance < 0.5e-3))
             for a in apart(joins)

@@ -26,7 +26,7 @@ from bagside.sheets.plan_pictures import WIDE
 
 
 def bag_chapter(plan: BuildPlan, picture: str) -> Chapter:
-    """Return the chapter on the bag."""
+    """Return the chapter on the bag; without a surface there is no picture of it."""
     bag = plan.bag
     strictest = bag.leak_limits[0] if bag.leak_limits else None
     blocks: list[Block] = [Caution(what=c.head, why=c.text) for c in cautions_for(("vacuum",))]
@@ -34,7 +34,8 @@ def bag_chapter(plan: BuildPlan, picture: str) -> Chapter:
     if len(bag.tape_line):
         heights = ", ".join(f"{n} {shown(float(h), 'mm', 0)}" for n, h in enumerate(bag.pleats.heights, 1))
         told += f", tape {shown(bag.tape_distance, 'mm', 0)} outside it; pleats, how high: {heights}"
-    blocks.append(Picture(svg=picture, caption=told))
+    if picture:
+        blocks.append(Picture(svg=picture, caption=told))
     blocks.append(
         Table(
             title="What goes in, for one bag",
@@ -205,7 +206,7 @@ def join_chapter(plan: BuildPlan) -> Chapter | None:
                 rows=tuple(
                     (
                         h.name,
-                        shown(h.edge, "mm", 0),
+                        shown(h.edge, "mm", 0) if math.isfinite(h.edge) else "not measured",
                         Said(words=shown(h.edge_wanted, "mm", 0), basis=Basis.COMMON),
                         shown(h.thickness, "mm", 2),
                     )

@@ -25,6 +25,7 @@ from bagside.sheets.bookinput import (
 )
 from bagside.sheets.plan_pictures import WIDE, Drawn
 from bagside.sheets.shapes_out import nest_svg
+from bagside.spec.measured import Measured, Place
 
 CORNERS_SHOWN = 6  # corners told ply by ply; plan.json holds all
 
@@ -44,20 +45,24 @@ def mould_chapter(plan: BuildPlan, drawn: Drawn) -> Chapter:
         Paragraph(words=Said(words=f"{n}  {sentence(f.what)} {sentence(f.why)} {sentence(f.do)}", basis=f.basis))
         for n, f in enumerate(placed, 1)
     ]
-    blocks: list[Block] = [
-        Picture(
-            svg=drawn.corners,
-            caption=f"seen from the laminate side, tilted {math.degrees(drawn.tilt):.0f}°; net edge dash-dotted, "
-            "tight corners bold",
-        ),
-        *rings,
-        Table(
-            title="How it comes off",
-            headers=("piece", "least draft", "hooks in by"),
-            align="lrr",
-            rows=tuple((p.name, shown(p.smallest, "°"), shown(p.hook, "mm", 2)) for p in found.pieces),
-        ),
-    ]
+    blocks: list[Block] = []
+    if plan.surface is not None:
+        blocks += [
+            Picture(
+                svg=drawn.corners,
+                caption=f"seen from the laminate side, tilted {math.degrees(drawn.tilt):.0f}°; net edge dash-dotted, "
+                "tight corners bold",
+            ),
+            *rings,
+            Table(
+                title="How it comes off",
+                headers=("piece", "least draft", "hooks in by"),
+                align="lrr",
+                rows=tuple((p.name, shown(p.smallest, "°"), shown(p.hook, "mm", 2)) for p in found.pieces),
+            ),
+        ]
+    if plan.job.measured is not None:
+        blocks.append(_tape_table(plan.job.measured, plan.job.part))
     through = {one.corner.id: one for one in found.laid}
     if found.corners:
         blocks.append(
@@ -101,7 +106,27 @@ def mould_chapter(plan: BuildPlan, drawn: Drawn) -> Chapter:
         )
     )
     blocks.append(Findings(items=tuple(f for f in of_stage(plan, "mould", "geometry") if f not in placed)))
-    return Chapter(title="Mould", facts=(mould_words(plan), plan.surface.report.name), blocks=tuple(blocks))
+    known = "by tape measure" if plan.surface is None else plan.surface.report.name
+    return Chapter(title="Mould", facts=(mould_words(plan), known), blocks=tuple(blocks))
+
+
+def _tape_table(measured: Measured, part: str) -> Table:
+    """Return what the tape measure said."""
+
+    def row(name: str, place: Place) -> tuple[Words, ...]:
+        lies = place.of or ("the finished part" if name == part else "over the whole part")
+        edge = "" if place.edge is None else Said(words=shown(place.edge, "mm", 0), basis=Basis.MEASURED)
+        area = shown(place.area, "cm²", 0 if place.area > 2e-3 else 1)
+        return (name, lies, Said(words=area, basis=Basis.MEASURED), edge)
+
+    length, width = measured.size
+    size = f"{shown(length, 'mm', 0)} × {shown(width, 'mm', 0)}, {shown(measured.depth, 'mm', 0)} deep"
+    return Table(
+        title=f"As measured: {size}, flange {shown(measured.flange, 'mm', 0)}",
+        headers=("place", "lies on", "area", "edge"),
+        align="llrr",
+        rows=tuple(row(name, place) for name, place in measured.places.items()),
+    )
 
 
 def _corner_plies(one: LaidCorner) -> Table:
@@ -133,7 +158,7 @@ def laminate_chapter(plan: BuildPlan, drawn: Drawn) -> Chapter:
     found = plan.laminate
     cloth = found.basis
     blocks: list[Block] = [
-        Picture(svg=drawn.section, caption="section A–A through the start of laying"),
+        *([Picture(svg=drawn.section, caption="section A–A through the start of laying")] if drawn.section else []),
         Table(
             title="Plies, first on the mould",
             headers=("ply", "cloth", "warp", "where", "cured", "pieces"),
@@ -145,7 +170,7 @@ def laminate_chapter(plan: BuildPlan, drawn: Drawn) -> Chapter:
                     shown(ply.angle, "°", 0),
                     ply.region,
                     Said(words=shown(ply_thickness(plan, k), "mm", 2), basis=cloth),
-                    str(sum(p.ply == k for p in plan.pieces)),
+                    str(plan.plies[k].count),
                 )
                 for k, ply in enumerate(plan.job.plies)
             ),

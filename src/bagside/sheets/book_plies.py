@@ -12,6 +12,7 @@ from bagside.planning.cautions import cautions_for
 from bagside.planning.kit_stage import flat_piece
 from bagside.planning.piece import locking_of
 from bagside.planning.plan import BuildPlan
+from bagside.planning.step import Step
 from bagside.quantity import shown
 from bagside.sheets import colour, marks, paper, plan_pictures
 from bagside.sheets.book_joins import joins_table
@@ -22,7 +23,7 @@ from bagside.sheets.bookinput import (
     Said,
     Words,
 )
-from bagside.sheets.maps import Map
+from bagside.sheets.maps import Map, Maps
 from bagside.sheets.picture import LineLook
 from bagside.sheets.plan_pictures import Drawn
 from bagside.sheets.ply_pictures import small
@@ -32,8 +33,16 @@ from bagside.sheets.typeface import CAPTION
 
 
 def sight_of(plan: BuildPlan) -> Sight:
-    """Return what the pictures on the mould are drawn from."""
+    """Return what the pictures on the mould are drawn from.
+
+    Raises
+    ------
+    ValueError
+        When the plan has no surface.
+    """
     job = plan.job
+    if plan.surface is None or plan.part is None:
+        raise ValueError("there is no surface to draw on")
     return Sight(
         name=job.name,
         work=plan.surface.work,
@@ -54,6 +63,7 @@ def sight_of(plan: BuildPlan) -> Sight:
         weights=tuple(cloth_weight(plan, k) for k in range(len(job.plies))),
         seams=seams_of(plan),
         along=frozenset(k for k, ply in enumerate(job.plies) if ply.laid_first),
+        cards=tuple((k, plan.regions[ply.region]) for k, ply in enumerate(job.plies) if ply.templates),
         angles=tuple(ply.angle for ply in job.plies),
         rosette=job.laying.rosette,
     )
@@ -102,12 +112,48 @@ def _placed(plan: BuildPlan, k: int) -> list[Finding]:
 
 def ply_page(plan: BuildPlan, k: int, drawn: Drawn) -> PlyPage:
     """Return the page of one ply."""
+    maps = drawn.maps[k]
+    return _card_page(plan, k, drawn) if maps is None else _draped_page(plan, k, drawn, maps)
+
+
+def _card_page(plan: BuildPlan, k: int, drawn: Drawn) -> PlyPage:
+    """Return the page of a ply that is cut from cards: its cards are its picture."""
+    ply, own = plan.job.plies[k], plan.plies[k]
+    step = next(s for s in plan.steps if s.key == f"ply-{k + 1}")
+    return PlyPage(
+        title=f"Ply {k + 1}",
+        facts=(
+            f"of {len(plan.job.plies)}",
+            ply.material,
+            f"warp {shown(ply.angle, '°', 0)}",
+            ply.region,
+            "one card" if own.count == 1 else f"{own.count} cards",
+            shown(cloth_weight(plan, k) * own.area, "g", 1),
+        ),
+        picture=drawn.plies[k],
+        lines=step.do,
+        flats=(drawn.flats[k],),
+        section=drawn.sections[k],
+        boxes=_boxes(plan, step),
+        cautions=_cautions(step),
+        findings=tuple(f for f in of_stage(plan, "cutting") if f.place.startswith(f"ply {k + 1},")),
+    )
+
+
+def _boxes(plan: BuildPlan, step: Step) -> tuple[tuple[int, str], ...]:
+    return tuple((plan.job.quantity if plan.job.quantity <= 8 else 1, b) for b in step.boxes)
+
+
+def _cautions(step: Step) -> tuple[Caution, ...]:
+    return tuple(Caution(what=c.head, why=c.text) for c in cautions_for(step.hazards))
+
+
+def _draped_page(plan: BuildPlan, k: int, drawn: Drawn, maps: Maps) -> PlyPage:
     ply = plan.job.plies[k]
     pieces = [p for p in plan.pieces if p.ply == k]
     prepreg = plan.library.prepreg[ply.material]
     own, placed = _own(plan, k), _placed(plan, k)
     notes: list[Words] = [Said(words=f.what.rstrip("."), basis=f.basis) for f in placed]
-    maps = drawn.maps[k]
     said = [summary_of(p.drape, p.drape.law) for p in pieces]
     worst = {Map.SHEAR: shown(max(s.shear_99 for s in said), "°", 0)}
     worst[Map.STRETCH] = shown(max(s.strain_99 for s in said), "%", 1)
@@ -133,8 +179,8 @@ def ply_page(plan: BuildPlan, k: int, drawn: Drawn) -> PlyPage:
         flats=(drawn.flats[k],),
         tables=joins_table(pieces, [s for p, s in zip(plan.pieces, seams_of(plan), strict=True) if p.ply == k]),
         section=drawn.sections[k],
-        boxes=tuple((plan.job.quantity if plan.job.quantity <= 8 else 1, b) for b in step.boxes),
-        cautions=tuple(Caution(what=c.head, why=c.text) for c in cautions_for(step.hazards)),
+        boxes=_boxes(plan, step),
+        cautions=_cautions(step),
         findings=tuple(f for f in own if f not in placed),
     )
 

@@ -231,13 +231,13 @@ class PlyPage:
     facts
         Beside it: of how many, cloth, angle, where, pieces.
     picture
-        The ply on the mould.
+        The ply on the mould; empty when there is no surface to draw it on.
     scale
         Scale of the picture's colours; empty for none.
     second, second_scale
         A second map beside it, and its scale; empty for none.
     lines
-        Sentences under the notes, as how well the threads keep their direction.
+        Sentences under the notes, as how well the threads keep their direction, or how cards are laid.
     tables
         Small tables under the flat pieces, as the joins.
     notes

@@ -11,7 +11,7 @@ from bagside.sheets.book_clock import money_chapter, step_chapters, time_chapter
 from bagside.sheets.book_joins import joins_chapter
 from bagside.sheets.book_making import bag_chapter, cure_chapter, join_chapter
 from bagside.sheets.book_part import cut_chapter, laminate_chapter, mould_chapter, mould_words
-from bagside.sheets.book_plies import ply_page, sight_of
+from bagside.sheets.book_plies import ply_page, seams_of
 from bagside.sheets.book_tiles import tiles_chapter, twin_chapter
 from bagside.sheets.book_words import day, money
 from bagside.sheets.bookinput import (
@@ -20,6 +20,7 @@ from bagside.sheets.bookinput import (
     Words,
 )
 from bagside.sheets.found_cuts import proposal_tables
+from bagside.sheets.joins_view import joins_of
 from bagside.sheets.plan_pictures import Drawn
 
 LIMITS = (
@@ -31,6 +32,7 @@ LIMITS = (
     "Cloth is taken to drape as the laminator's best; heat flows through the thickness only; strength is not worked "
     "out.",
 )
+BY_TAPE = "Sizes are as stated: how the cloth drapes and what the mould's surface does was not looked at."
 
 
 def book_input(plan: BuildPlan, drawn: Drawn, bag: str, made_from: str) -> BookInput:
@@ -41,9 +43,9 @@ def book_input(plan: BuildPlan, drawn: Drawn, bag: str, made_from: str) -> BookI
     plan
         The build.
     drawn
-        Its pictures on the mould, from `bagside.sheets.plan_pictures.drawn`.
+        Its pictures, from `bagside.sheets.pictures.pictures_of`.
     bag
-        The bag's picture, from `bagside.sheets.plan_pictures.bag_picture`.
+        The bag's picture; empty for none.
     made_from
         Digest of everything it was made from.
     """
@@ -60,7 +62,7 @@ def book_input(plan: BuildPlan, drawn: Drawn, bag: str, made_from: str) -> BookI
         facts=(
             ("plies", str(len(plan.job.plies))),
             ("pieces for one part", str(sum(p.quantity for p in plan.cut) // plan.job.quantity)),
-            ("area of the part", shown(plan.part.area, "cm²", 0)),
+            ("area of the part", shown(plan.laminate.part.area, "cm²", 0)),
             ("thickness, most of it", Said(words=shown(plan.laminate.main.laminate.thickness, "mm", 2), basis=cloth)),
             ("mass as cured", Said(words=shown(plan.laminate.mass, "g", 0), basis=cloth)),
             ("cloth to pull", "; ".join(f"{shown(k.take.pull, 'm', 2)} {k.material}" for k in plan.kits)),
@@ -91,7 +93,7 @@ def book_input(plan: BuildPlan, drawn: Drawn, bag: str, made_from: str) -> BookI
         after=tuple(
             c
             for c in (
-                joins_chapter(drawn, sight_of(plan), proposal_tables(plan)),
+                joins_chapter(drawn.joins, joins_of(plan.pieces, seams_of(plan)), proposal_tables(plan)),
                 bag_chapter(plan, bag),
                 *(
                     cure_chapter(plan, run, word)
@@ -105,7 +107,7 @@ def book_input(plan: BuildPlan, drawn: Drawn, bag: str, made_from: str) -> BookI
             if c is not None
         ),
         sources=_sources(plan),
-        limits=LIMITS,
+        limits=LIMITS if plan.surface is not None else (*LIMITS, BY_TAPE),
         paper=plan.workshop.paper,
     )
 

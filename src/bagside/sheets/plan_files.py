@@ -8,24 +8,24 @@ import re
 from bagside.cutting import FlatPiece, Nest
 from bagside.planning.piece import Piece
 from bagside.planning.plan import BuildPlan
+from bagside.planning.ply_pieces import ply_of
 from bagside.planning.stages import Stages
 from bagside.quantity import shown
 from bagside.sheets.book import book_pdf
-from bagside.sheets.book_plies import cloth_weight, sight_of
+from bagside.sheets.book_plies import cloth_weight
 from bagside.sheets.book_tiles import map_of
 from bagside.sheets.cure_csv import cure_csv
 from bagside.sheets.fill import book_input
 from bagside.sheets.found_cuts import cuts_toml
 from bagside.sheets.glb import piece_glb
 from bagside.sheets.maps import maps_of
-from bagside.sheets.plan_pictures import bag_picture, drawn
+from bagside.sheets.pictures import pictures_of
 from bagside.sheets.planjson import plan_message
 from bagside.sheets.shapes_out import nest_dxf, nest_svg, piece_dxf, piece_svg
 from bagside.sheets.tiles import Template, templates_pdf
 from bagside.spec.material import ClothKind
 from bagside.spec.workshop import Paper
 
-ROOM = (120.0, 72.0)  # [mm] for the picture of the bag
 MAP = (420.0, 400.0)  # [mm] for a laying map that is printed large
 
 
@@ -46,13 +46,8 @@ def plan_files(plan: BuildPlan, made_from: str, stages: Stages) -> dict[str, byt
     dict of bytes
         Content by relative name.
     """
-    pictures = stages.run("Drawing the plies", drawn, sight_of(plan))
-    notes = tuple(
-        f"{plan.job.name}, {p.material}, warp {shown(plan.job.plies[_ply(p.label)].angle, '°', 0)}, cut {p.quantity}, "
-        f"{shown(p.area, 'cm²', 0 if p.area > 2e-3 else 1)}, "
-        f"{shown(cloth_weight(plan, _ply(p.label)) * p.area, 'g', 1)}"
-        for p in plan.cut
-    )
+    pictures = pictures_of(plan, stages)
+    notes = tuple(_note(plan, p) for p in plan.cut)
     files = dict(
         stages.run("Drawing the templates", template_files, plan.cut, notes, plan.workshop.paper, plan.job.name)
     )
@@ -61,20 +56,28 @@ def plan_files(plan: BuildPlan, made_from: str, stages: Stages) -> dict[str, byt
     nests = tuple((kit.nest, kit.take.pull) for kit in plan.kits)
     files |= stages.run("Drawing the nests", nest_files, nests)
     kinds = tuple(plan.library.prepreg[plan.job.plies[p.ply].material].kind for p in plan.pieces)
-    files |= stages.run("Writing the pieces in space", piece_files, plan.pieces, kinds)
+    if plan.pieces:
+        files |= stages.run("Writing the pieces in space", piece_files, plan.pieces, kinds)
     if text := cuts_toml(plan):
         files["cuts.toml"] = text.encode("utf-8")
     files["cure.csv"] = cure_csv(plan.cure.first, plan.cure.resin).encode("utf-8")
     if plan.cure.post is not None:
         files["post-cure.csv"] = cure_csv(plan.cure.post, plan.cure.resin).encode("utf-8")
-    bag = stages.run(
-        "Drawing the bag", bag_picture, plan.surface.work, plan.part, plan.bag.tape_line, plan.bag.pleats.places, ROOM
-    )
-    files["book.pdf"] = stages.run("Printing the book", book_pdf, book_input(plan, pictures, bag, made_from))
+    book = book_input(plan, pictures.drawn, pictures.bag, made_from)
+    files["book.pdf"] = stages.run("Printing the book", book_pdf, book)
     sums = {k: hashlib.sha256(v).hexdigest() for k, v in files.items()}
     message = plan_message(plan, sums, made_from)
     files["plan.json"] = (message.model_dump_json(indent=1) + "\n").encode("utf-8")
     return files
+
+
+def _note(plan: BuildPlan, piece: FlatPiece) -> str:
+    k = ply_of(piece.label)
+    return (
+        f"{plan.job.name}, {piece.material}, warp {shown(plan.job.plies[k].angle, '°', 0)}, cut {piece.quantity}, "
+        f"{shown(piece.area, 'cm²', 0 if piece.area > 2e-3 else 1)}, "
+        f"{shown(cloth_weight(plan, k) * piece.area, 'g', 1)}"
+    )
 
 
 def nest_files(nests: tuple[tuple[Nest, float], ...]) -> dict[str, bytes]:
@@ -147,12 +150,6 @@ def template_files(pieces: tuple[FlatPiece, ...], notes: tuple[str, ...], paper:
         file = f"templates/{file_name(name)}-{paper.value}.pdf"
         files[file] = templates_pdf(templates, on=paper, title=f"{title} {name}")
     return files
-
-
-def _ply(label: str) -> int:
-    """Return the index of the ply that a piece or a tile belongs to."""
-    found = re.match(r"\d+", label)
-    return 0 if found is None else int(found[0]) - 1
 
 
 def file_name(label: str) -> str:

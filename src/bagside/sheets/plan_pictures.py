@@ -48,11 +48,11 @@ class Drawn:
     cover, corners
         The part in its mould; the mould with its tight corners.
     plies, flats, sections
-        One for each ply.
+        One for each ply; what cannot be drawn is empty.
     section
         All plies laid.
     maps
-        What each ply is coloured by.
+        What each ply is coloured by; None for one that is cut from cards.
     seconds
         A second map for each ply; empty when the first says it all.
     joins
@@ -68,10 +68,25 @@ class Drawn:
     flats: tuple[str, ...]
     sections: tuple[str, ...]
     section: str
-    maps: tuple[Maps, ...]
+    maps: tuple[Maps | None, ...]
     seconds: tuple[str, ...]
     joins: str
     angles: tuple[str, ...]
+
+
+def blank(plies: int) -> Drawn:
+    """Return the pictures of a plan that has no surface to draw on: none.
+
+    Parameters
+    ----------
+    plies
+        How many.
+    """
+    none = ("",) * plies
+    return Drawn(
+        tilt=0.0, cover="", corners="", plies=none, flats=none, sections=none, section="", maps=(None,) * plies,
+        seconds=none, joins="", angles=none,
+    )  # fmt: skip
 
 
 def drawn(sight: Sight) -> Drawn:
@@ -86,13 +101,19 @@ def drawn(sight: Sight) -> Drawn:
     order = []
     count = len(sight.thicknesses)
     own = [sight.of_ply(k) for k in range(count)]
-    maps = tuple(maps_of([p.drape for p, _ in own[k]], sight.kinds[k]) for k in range(count))
+    places = dict(sight.cards)
+    maps = tuple(None if k in places else maps_of([p.drape for p, _ in own[k]], sight.kinds[k]) for k in range(count))
     for k, pieces in enumerate(own):
+        shown_maps = maps[k]
+        if shown_maps is None:
+            jobs.append(delayed(place_picture)(sight, mould, k, places[k], view, (150.0, 84.0)))
+            order.append((len(jobs) - 1, -1))
+            continue
         same: tuple[object, ...] = (id(pieces[0][0].drape),) if len(pieces) == 1 else ("ply", k)
         if same not in alike:
-            two = maps[k].second
+            two = shown_maps.second
             size = (150.0, 84.0) if two is None else (89.0, 84.0)
-            first = delayed(ply_picture)(sight, mould, pieces, sight.ply_places[k], view, size, maps[k].first)
+            first = delayed(ply_picture)(sight, mould, pieces, sight.ply_places[k], view, size, shown_maps.first)
             jobs.append(first)
             alike[same] = (len(jobs) - 1, -1)
             if two is not None:
@@ -107,7 +128,11 @@ def drawn(sight: Sight) -> Drawn:
         corners=pictures[1],
         plies=tuple(pictures[k] for k, _ in order),
         flats=tuple(
-            ply_flats(pieces, sight.weights[k], maps[k].first, (WIDE, flat_height([p for p, _ in pieces], sight.tall)))
+            ""
+            if (shown_maps := maps[k]) is None
+            else ply_flats(
+                pieces, sight.weights[k], shown_maps.first, (WIDE, flat_height([p for p, _ in pieces], sight.tall))
+            )
             for k, pieces in enumerate(own)
         ),
         sections=tuple(ply_section(sight, k, (92.0, 33.0)) for k in range(count)),
@@ -121,6 +146,8 @@ def drawn(sight: Sight) -> Drawn:
 
 def _kept(sight: Sight, ply: int) -> str:
     drapes = [p.drape for p, _ in sight.of_ply(ply)]
+    if not drapes:
+        return ""
     warp, weft = kept_angles(drapes, sight.direction, sight.angles[ply], sight.rosette)
     return angle_words(warp, weft if sight.kinds[ply] is not ClothKind.UNIDIRECTIONAL else ())
 
@@ -131,6 +158,19 @@ def cover_picture(sight: Sight, mould: Surface, view: View, size: tuple[float, f
     points = [*hole_marks(sight), *(MouldPoint(at=at, look=PointLook.DOT) for at in sight.brackets)]
     return mould_picture(
         mould, [part], lines=net_edges(sight), points=points, size_mm=size, view=view, title=sight.name
+    ).svg
+
+
+def place_picture(sight: Sight, mould: Surface, ply: int, place: Surface, view: View, size: tuple[float, float]) -> str:
+    """Return where a ply that is cut from cards lies on the mould; how its cloth lies there is not known."""
+    return mould_picture(
+        mould,
+        [OnMould(surface=place)],
+        lines=net_edges(sight),
+        points=hole_marks(sight),
+        size_mm=size,
+        view=view,
+        title=f"place of ply {ply + 1} on the mould",
     ).svg
 
 
@@ -181,7 +221,8 @@ def ply_section(sight: Sight, ply: int | None, size: tuple[float, float]) -> str
     run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(flat, axis=0), axis=1))])
     laid = []
     for k, thickness in enumerate(sight.thicknesses):
-        spans = tuple(s for p in sight.pieces if p.ply == k for s in _spans(line, run, p.surface))
+        under = [p.surface for p in sight.pieces if p.ply == k] + [s for ply_, s in sight.cards if ply_ == k]
+        spans = tuple(s for surface in under for s in _spans(line, run, surface))
         state = "laid" if ply is None or k < ply else "in hand" if k == ply else "to come"
         laid.append(PlyInSection(spans=spans, thickness=thickness, state=state))
     return section_view(flat, laid, size_mm=size)

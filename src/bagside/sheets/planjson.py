@@ -8,13 +8,16 @@ from importlib.metadata import version
 
 import numpy as np
 
+from bagside.cutting import FlatPiece
 from bagside.findings import Finding
 from bagside.finishing import CoatPlan
 from bagside.mould import LaidCorner
 from bagside.planning.cautions import cautions_for
 from bagside.planning.cure_stage import Run
 from bagside.planning.plan import BuildPlan
+from bagside.planning.ply_pieces import ply_of
 from bagside.sheets import planmodel as m
+from bagside.sheets.book_plies import cloth_weight
 from bagside.sheets.planjson_drape import drape_message
 from bagside.sheets.planjson_tiles import patchwork_message, twin_message
 
@@ -41,7 +44,7 @@ def plan_message(plan: BuildPlan, files: Mapping[str, str], made_from: str) -> m
         ),
         inputs=dict(plan.inputs),
         mould=_mould(plan),
-        drape=drape_message(plan),
+        drape=None if plan.surface is None else drape_message(plan),
         laminate=_laminate(plan),
         cutting=_cutting(plan),
         bagging=_bagging(plan),
@@ -90,16 +93,21 @@ def _c(kelvin: float | None) -> float | None:
 
 
 def _mould(plan: BuildPlan) -> m.MouldMessage:
-    report, found = plan.surface.report, plan.mould
+    report = None if plan.surface is None else plan.surface.report
+    size = (*plan.job.measured.size, plan.job.measured.depth) if plan.job.measured is not None else (0.0, 0.0, 0.0)
+    found = plan.mould
     through = {one.corner.id: one for one in found.laid}
     return m.MouldMessage(
-        file=report.name,
-        unit=report.unit,
-        triangles_read=report.triangles_read,
-        triangles_used=len(plan.surface.work.triangles),
-        area_m2=_r(report.area),
-        size_mm=_mm(report.size),
-        holes=[m.HoleInMesh(length_mm=_r(MM * length), centre_mm=_mm(centre)) for length, centre in report.holes],
+        file=None if report is None else report.name,
+        unit=None if report is None else report.unit,
+        triangles_read=None if report is None else report.triangles_read,
+        triangles_used=None if plan.surface is None else len(plan.surface.work.triangles),
+        area_m2=_r(found.area if report is None else report.area),
+        size_mm=_mm(size if report is None else report.size),
+        holes=[
+            m.HoleInMesh(length_mm=_r(MM * length), centre_mm=_mm(centre))
+            for length, centre in (() if report is None else report.holes)
+        ],
         pieces=[
             m.DraftMessage(
                 name=p.name,
@@ -232,7 +240,26 @@ def _cutting(plan: BuildPlan) -> m.CuttingMessage:
                 ],
             )
             for k in plan.kits
-        ]
+        ],
+        cards=[_card(p, plan) for p in plan.cut if plan.plies[ply_of(p.label)].cards],
+    )
+
+
+def _card(piece: FlatPiece, plan: BuildPlan) -> m.CardMessage:
+    k = ply_of(piece.label)
+    ply = plan.job.plies[k]
+    return m.CardMessage(
+        label=piece.label,
+        ply=k + 1,
+        material=piece.material,
+        region=ply.region,
+        angle_deg=_r(DEGREES * ply.angle),
+        copies=piece.quantity // plan.job.quantity,
+        length_mm=_r(MM * piece.size[0]),
+        width_mm=_r(MM * piece.size[1]),
+        area_cm2=_r(CM2 * piece.area),
+        mass_g=_r(1e3 * cloth_weight(plan, k) * piece.area),
+        outline_mm=[np.round(MM * loop, 3).tolist() for loop in piece.loops],
     )
 
 
@@ -306,7 +333,7 @@ def _joining(plan: BuildPlan) -> m.JoiningMessage:
         holes=[
             m.HoleMessage(
                 name=h.name,
-                edge_mm=_r(MM * h.edge),
+                edge_mm=_r(MM * h.edge) if math.isfinite(h.edge) else None,
                 edge_wanted_mm=_r(MM * h.edge_wanted),
                 thickness_mm=_r(MM * h.thickness),
             )

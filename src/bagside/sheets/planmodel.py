@@ -91,12 +91,12 @@ class HoleInMesh(Message):
 
 
 class MouldMessage(Message):
-    """The mould."""
+    """The mould; what only its surface tells is null or empty when the part was measured by tape."""
 
-    file: str
-    unit: str
-    triangles_read: int
-    triangles_used: int
+    file: str | None
+    unit: str | None
+    triangles_read: int | None
+    triangles_used: int | None
     area_m2: float
     size_mm: Point
     holes: list[HoleInMesh]
@@ -203,7 +203,7 @@ class PlyMessage(Message):
 
 
 class DrapeMessage(Message):
-    """Every piece."""
+    """Every draped piece; pieces cut from cards stand under ``cutting``."""
 
     pieces: list[PieceMessage]
     plies: list[PlyMessage] = []
@@ -280,10 +280,27 @@ class ClothMessage(Message):
     placements: list[PlacementMessage]
 
 
+class CardMessage(Message):
+    """One piece cut from a card; ``copies`` are for each part."""
+
+    label: str
+    ply: int
+    material: str
+    region: str
+    angle_deg: float
+    copies: int
+    length_mm: float
+    width_mm: float
+    area_cm2: float
+    mass_g: float
+    outline_mm: list[list[Flat]]
+
+
 class CuttingMessage(Message):
-    """Every cloth."""
+    """Every cloth, and every piece that is cut from a card and not draped."""
 
     cloths: list[ClothMessage]
+    cards: list[CardMessage] = []
 
 
 class BagItemMessage(Message):
@@ -371,10 +388,10 @@ class BondMessage(Message):
 
 
 class HoleMessage(Message):
-    """One drilled hole."""
+    """One drilled hole; its distance to the edge is null when nobody measured it."""
 
     name: str
-    edge_mm: float
+    edge_mm: float | None
     edge_wanted_mm: float
     thickness_mm: float
 
@@ -559,7 +576,9 @@ class PlanMessage(Message):
     job: JobMessage
     inputs: dict[str, str]
     mould: MouldMessage
-    drape: DrapeMessage
+    drape: Annotated[
+        DrapeMessage | None, Field(description="Null when the part was measured by tape: then no cloth is draped.")
+    ]
     laminate: LaminateMessage
     cutting: CuttingMessage
     bagging: BaggingMessage

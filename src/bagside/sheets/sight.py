@@ -55,6 +55,8 @@ class Sight:
         Of each ply [rad], and how its zero direction is found at each place.
     along
         Indices of plies that are laid along a line first.
+    cards
+        Index and place of each ply that is cut from cards.
     """
 
     name: str
@@ -78,6 +80,7 @@ class Sight:
     angles: tuple[float, ...]
     rosette: Rosette
     along: frozenset[int] = frozenset()
+    cards: tuple[tuple[int, Surface], ...] = ()
 
     def of_ply(self, ply: int) -> list[tuple[Piece, tuple[PieceSeam, ...]]]:
         """Return the pieces of a ply with their sides of joins.
