@@ -18,7 +18,8 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from bagside.camera.lens import Lens
-from bagside.camera.marks import MarkFrame, ink
+from bagside.camera.mark_pages import pages
+from bagside.camera.marks import Marker, MarkFrame, ink
 from bagside.camera.plane_view import View, view_from
 
 Floats = NDArray[np.float64]
@@ -371,3 +372,30 @@ def _drag(length: float) -> NDArray[np.float32]:
     ):  # fmt: skip
         np.add.at(kernel, (np.floor(y).astype(int) + i, np.floor(x).astype(int) + j), share)
     return (kernel / kernel.sum()).astype(np.float32)
+
+
+def laid_table(width: float = 0.9, height: float = 0.6, seed: int = 4) -> tuple[MarkFrame, list[Floats]]:
+    """Return the markers of pages laid by hand round a table, and the outlines of the pages as cut out.
+
+    Corner pages at the corners, edge pages between them, each off by some millimetres and a degree.
+    """
+    rng = np.random.default_rng(seed)
+    known = pages()
+    quarter = 0.5 * np.pi
+    at = [(0.0, 0.0, 0.0), (width, 0.0, quarter), (width, height, 2 * quarter), (0.0, height, 3 * quarter)]
+    at += [(0.5 * width - 0.148, 0.045, -quarter), (0.5 * width + 0.148, height - 0.045, quarter)]
+    at += [(0.006, 0.5 * height - 0.11, 0.0), (width - 0.006, 0.5 * height + 0.11, 2 * quarter)][
+        : 2 if height > 0.75 else 0
+    ]
+    markers, cuts = [], []
+    for page, place in zip(known[:4] + known[4:], at, strict=False):
+        x, y, angle = np.array(place) + rng.normal(0.0, [0.002, 0.002, 0.012])
+        turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
+        markers += [Marker(id=m.id, corners=m.corners @ turn.T + [x, y]) for m in page.markers]
+        cuts.append(page.cut @ turn.T + [x, y])
+    window = np.array([(0.06, 0.06), (width - 0.06, 0.06), (width - 0.06, height - 0.06), (0.06, height - 0.06)])
+    frame = MarkFrame(
+        name="laid table", markers=tuple(sorted(markers, key=lambda m: m.id)), window=window, paper=(width, height),
+        rules=(0.0, 0.0),
+    )  # fmt: skip
+    return frame, cuts

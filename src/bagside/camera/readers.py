@@ -94,6 +94,17 @@ def read_photo(path: Path) -> Photo:
     return Photo(name=name, grey=grey, colour=colour, focal_hint=focal, turns=turns)
 
 
+def as_sensed(photo: Photo) -> Bytes:
+    """Return the grey picture as the sensor saw it: one lens serves photos held upright and lengthwise.
+
+    Parameters
+    ----------
+    photo
+        The picture.
+    """
+    return np.ascontiguousarray(np.rot90(photo.grey, -photo.turns))
+
+
 def light(values: Bytes) -> NDArray[np.float32]:
     """Return stored values as light, 0…1, by the sRGB curve (IEC 61966-2-1).
 

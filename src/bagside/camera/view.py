@@ -54,6 +54,27 @@ def view_of(photo: Photo, frame: MarkFrame, lens: Lens | None = None) -> View:
         With one reason and its cure: no marker, another sheet, blur, too small, markers missing on a side, taken too
         far from the side, or a sheet that is not flat.
     """
+    return held(photo, frame, lens)[0]
+
+
+def held(photo: Photo, frame: MarkFrame, lens: Lens | None = None) -> tuple[View, Floats, Floats]:
+    """Return the view of one photo and the corners that hold it.
+
+    Parameters
+    ----------
+    photo, frame, lens
+        As for `view_of`.
+
+    Returns
+    -------
+    tuple
+        The view; where the corners are on the sheet, shape (n, 2) [m]; where they were seen, shape (n, 2) [px].
+
+    Raises
+    ------
+    InputError
+        As `view_of`.
+    """
     height, width = photo.grey.shape
     priors = _priors(photo, width, height, lens)
     seen = markers_in(photo.grey)
@@ -83,7 +104,7 @@ def view_of(photo: Photo, frame: MarkFrame, lens: Lens | None = None) -> View:
     scale = float(np.median(seen.side[mine])) / _side(places)
     if view.rms > LEFT_SURELY and view.rms / scale > LEFT_OVER:
         raise refusals.poor(photo, frame, view.rms / scale)
-    return view
+    return view, places[used].reshape(-1, 2), corners[used].reshape(-1, 2)
 
 
 def _priors(photo: Photo, width: int, height: int, lens: Lens | None) -> tuple[Prior, ...]:
