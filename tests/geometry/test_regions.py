@@ -249,7 +249,7 @@ def test_messages_name_the_place_and_the_cure() -> None:
         'job.toml, region a, away, holes: "togle" – a hole stated here is wanted (did you mean "toggle"?)'
     )
     assert refused(FLAT, {"a": Region(near=Near(distance=0.1))}) == (
-        "job.toml, region a, near – something to be near to is wanted: edge, holes, points or region"
+        "job.toml, region a, near – something to be near to is wanted: edge, holes, points, region or lines"
     )
     assert refused(FLAT, {"a": Region(inside=Outline(shape=Shape.CIRCLE))}) == (
         "job.toml, region a, inside: circle – circle needs its size"

@@ -15,15 +15,16 @@ from numpy.typing import NDArray
 from bagside.errors import InputError, NotSolved, did_you_mean
 from bagside.geometry.geodesic import distance
 from bagside.geometry.locate import barycentric, nearest
+from bagside.geometry.near_lines import lines_on, on_surface, with_lines
 from bagside.geometry.prism import in_prism
 from bagside.geometry.splitting import Split, inserted, split_edges, split_level, uncut
 from bagside.geometry.surface import Floats, Surface
 from bagside.geometry.topology import parted, parts, sides
+from bagside.spec.lines import Line
 from bagside.spec.region import EVERYTHING, Hole, Near, Region
 
 Bools = NDArray[np.bool_]
 
-REACH = 0.02  # [m] a stated point or hole may lie this far off a scanned surface
 CHORD = 3e-5  # [m] a circle over the surface is followed to this
 HALVINGS = 12
 CRUMB = 1e-7  # [m²] parts smaller than this, beside larger ones, are crumbs of cutting
@@ -71,7 +72,11 @@ def components(surface: Surface) -> tuple[Surface, ...]:
 
 
 def regions_of(
-    surface: Surface, regions: Mapping[str, Region], holes: Mapping[str, Hole], where: str
+    surface: Surface,
+    regions: Mapping[str, Region],
+    holes: Mapping[str, Hole],
+    where: str,
+    lines: Mapping[str, Line] | None = None,
 ) -> dict[str, Surface]:
     """Return every stated region, and ``"everything"``, as a surface of its own.
 
@@ -85,26 +90,30 @@ def regions_of(
         Holes of the finished part, by name.
     where
         File they are stated in, for messages.
+    lines
+        Lines over the surface, by name.
 
     Raises
     ------
     InputError
-        When a region is made from itself or from one that is not there, is empty, or a point or hole lies further than
-        20 mm from the surface.
+        When a region is made from itself or from one that is not there, is empty, a point or hole lies further than
+        20 mm from the surface, or a line cannot be laid on it.
 
     Notes
     -----
     ``near`` and ``away`` measure over the region this one is made from. A distance from a hole is measured from its
     rim, the circle of its diameter over the surface; the hole itself is nearer than the rim. Circles about points and
     holes are followed to 0.03 mm; a distance from an edge or a region runs straight within each triangle, so that a
-    turn of radius R is cut off by h² / (8 R) at edge length h. Parts below 0.1 mm² beside larger ones are crumbs of
-    cutting and dropped.
+    turn of radius R is cut off by h² / (8 R) at edge length h. A line is laid over the whole surface; what of it lies
+    on the region this one is made from is what is measured from, and its end is rounded. Parts below 0.1 mm² beside
+    larger ones are crumbs of cutting and dropped.
     """
     for name, hole in holes.items():
-        _on(surface, np.array([hole.at]), f"{where}, hole {name}, at")
+        on_surface(surface, np.array([hole.at]), f"{where}, hole {name}, at")
+    laid = lines_on(surface, regions, lines or {}, where)
     made = {EVERYTHING: surface}
     for name in _order(regions, where):
-        made[name] = _made(made[regions[name].of], regions[name], made, holes, f"{where}, region {name}")
+        made[name] = _made(made[regions[name].of], regions[name], made, holes, laid, f"{where}, region {name}")
     return made
 
 
@@ -136,7 +145,12 @@ def _order(regions: Mapping[str, Region], where: str) -> list[str]:
 
 
 def _made(
-    start: Surface, region: Region, made: Mapping[str, Surface], holes: Mapping[str, Hole], place: str
+    start: Surface,
+    region: Region,
+    made: Mapping[str, Surface],
+    holes: Mapping[str, Hole],
+    laid: Mapping[str, Floats],
+    place: str,
 ) -> Surface:
     split = uncut(start)
     keep = np.ones(len(start.triangles), dtype=np.bool_)
@@ -150,7 +164,7 @@ def _made(
         split, keep = split.then(step), keep[step.parent] & _below(step.surface, value, 0.0)
     for key, near in (("near", region.near), ("away", region.away)):
         if near is not None:
-            step, within = _near(split.surface, near, made, holes, f"{place}, {key}")
+            step, within = _near(split.surface, near, made, holes, laid, f"{place}, {key}")
             split, keep = split.then(step), keep[step.parent] & (within == (key == "near"))
     if not keep.any():
         raise InputError.one(place, "", "no part of the surface lies in it")
@@ -178,38 +192,32 @@ def _tidy(surface: Surface, keep: Bools) -> Surface:
     return chosen
 
 
-def _on(surface: Surface, points: Floats, place: str) -> Floats:
-    off, _, closest = nearest(surface, points)
-    if off.max() > REACH:
-        k = int(off.argmax())
-        came = " ".join(f"{1000 * c:.1f}" for c in points[k])
-        near = " ".join(f"{1000 * c:.1f}" for c in closest[k])
-        raise InputError.one(
-            place,
-            f"{came} mm",
-            f"a point on the surface is wanted, this one lies {1000 * off[k]:.0f} mm off it",
-            f"the nearest place on it is {near} mm",
-        )
-    return closest
-
-
 def _near(
-    surface: Surface, near: Near, made: Mapping[str, Surface], holes: Mapping[str, Hole], place: str
+    surface: Surface,
+    near: Near,
+    made: Mapping[str, Surface],
+    holes: Mapping[str, Hole],
+    laid: Mapping[str, Floats],
+    place: str,
 ) -> tuple[Split, Bools]:
     """Return the surface cut at a distance from the stated things, and which triangles lie within it."""
     split = uncut(surface)
     rounds: list[tuple[Floats, float]] = []
     if near.points:
-        rounds.append((_on(surface, np.array(near.points), f"{place}, points"), near.distance))
+        rounds.append((on_surface(surface, np.array(near.points), f"{place}, points"), near.distance))
     for name in near.holes:
         if name not in holes:
             raise InputError.one(
                 f"{place}, holes", f'"{name}"', "a hole stated here is wanted", did_you_mean(name, holes)
             )
         hole = holes[name]
-        rounds.append((_on(surface, np.array([hole.at]), f"{place}, holes"), near.distance + hole.diameter / 2))
+        rounds.append((on_surface(surface, np.array([hole.at]), f"{place}, holes"), near.distance + hole.diameter / 2))
     for points, level in rounds:
         split = split.then(_fine_round(split.surface, points, level))
+    along = np.zeros(0, dtype=np.int64)
+    if near.lines:
+        step, along = with_lines(split.surface, [laid[n] for n in near.lines], near.distance, f"{place}, lines")
+        split = split.then(step)
     surface = split.surface
     within = np.zeros(len(surface.triangles), dtype=np.bool_)
     tasks: list[tuple[Floats, float, bool]] = []
@@ -220,8 +228,10 @@ def _near(
     if near.region:
         field = distance(surface, region=made[near.region], reach=near.distance)
         tasks.append((field, near.distance, False))
+    if near.lines:
+        tasks.append((distance(surface, vertices=along, reach=near.distance), near.distance, False))
     if not tasks:
-        raise InputError.one(place, "", "something to be near to is wanted: edge, holes, points or region")
+        raise InputError.one(place, "", "something to be near to is wanted: edge, holes, points, region or lines")
     fields = np.stack([values for values, _, _ in tasks], axis=1)
     for k, (_, level, is_round) in enumerate(tasks):
         before = split.surface

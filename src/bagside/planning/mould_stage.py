@@ -15,6 +15,7 @@ from bagside.geometry.reflect import reflected
 from bagside.mould import Corner, LaidCorner, MouldReport
 from bagside.planning.content import ContentFile
 from bagside.spec.job import Mould
+from bagside.spec.lines import Line
 from bagside.spec.material import ToolMaterial
 from bagside.spec.region import Hole, Plane, Region
 
@@ -67,7 +68,13 @@ def opened_mould(file: ContentFile, mould: Mould) -> MouldSurface:
     return MouldSurface(fine=opened.fine, work=opened.work, report=opened.report)
 
 
-def regions_on(work: Surface, regions: Mapping[str, Region], holes: tuple[Hole, ...], where: str) -> dict[str, Surface]:
+def regions_on(
+    work: Surface,
+    regions: Mapping[str, Region],
+    holes: tuple[Hole, ...],
+    where: str,
+    lines: Mapping[str, Line] | None = None,
+) -> dict[str, Surface]:
     """Return each named region as a surface whose boundary follows the true curve.
 
     Raises
@@ -75,7 +82,7 @@ def regions_on(work: Surface, regions: Mapping[str, Region], holes: tuple[Hole, 
     InputError
         When a region is empty or names what is not there.
     """
-    return geometry.regions_of(work, regions, {hole.name: hole for hole in holes}, where)
+    return geometry.regions_of(work, regions, {hole.name: hole for hole in holes}, where, lines)
 
 
 def mending_findings(report: MendReport) -> tuple[Finding, ...]:
