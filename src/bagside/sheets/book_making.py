@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from bagside.bagging import BagPlan
 from bagside.findings import Basis
 from bagside.planning.cautions import cautions_for
 from bagside.planning.cure_stage import Run
@@ -26,16 +27,17 @@ from bagside.sheets.plan_pictures import WIDE
 
 
 def bag_chapter(plan: BuildPlan, picture: str) -> Chapter:
-    """Return the chapter on the bag; without a surface there is no picture of it."""
+    """Return the chapter on the bag."""
     bag = plan.bag
     strictest = bag.leak_limits[0] if bag.leak_limits else None
     blocks: list[Block] = [Caution(what=c.head, why=c.text) for c in cautions_for(("vacuum",))]
     told = f"{bag.kind.value}; net edge dash-dotted"
+    if not len(bag.pleats.places):
+        told = f"{bag.kind.value}, the part as the rectangle round it; what is laid up dash-dotted, film dashed, in mm"
     if len(bag.tape_line):
         heights = ", ".join(f"{n} {shown(float(h), 'mm', 0)}" for n, h in enumerate(bag.pleats.heights, 1))
         told += f", tape {shown(bag.tape_distance, 'mm', 0)} outside it; pleats, how high: {heights}"
-    if picture:
-        blocks.append(Picture(svg=picture, caption=told))
+    blocks.append(Picture(svg=picture, caption=told))
     blocks.append(
         Table(
             title="What goes in, for one bag",
@@ -59,7 +61,7 @@ def bag_chapter(plan: BuildPlan, picture: str) -> Chapter:
             rows=(
                 ("film, one sheet", f"{shown(bag.sheet[0], 'mm', 0)} × {shown(bag.sheet[1], 'mm', 0)}"),
                 ("line of tape", shown(bag.tape_run, "m", 2)),
-                ("pleats", str(bag.pleats.count)),
+                ("pleats", str(bag.pleats.count) if len(bag.pleats.places) else _pleats(bag)),
                 ("ports, the gauge's included", str(bag.ports)),
                 ("pump-down", shown(bag.pump_down, "min", 1)),
                 ("presses with", shown(bag.pressure, "mbar", 0)),
@@ -99,6 +101,12 @@ def bag_chapter(plan: BuildPlan, picture: str) -> Chapter:
     )
     blocks.append(Findings(items=of_stage(plan, "bagging", "vacuum", "bag")))
     return Chapter(title="Bag", facts=(bag.kind.value,), blocks=tuple(blocks))
+
+
+def _pleats(bag: BagPlan) -> str:
+    """Return how many pleats there are and how high, where no picture shows their places."""
+    low, high = (shown(float(h), "mm", 0) for h in (bag.pleats.heights.min(), bag.pleats.heights.max()))
+    return f"{bag.pleats.count}, {low if low == high else f'{low} to {high}'} high, at corners and at most 400 mm apart"
 
 
 def cure_chapter(plan: BuildPlan, run: Run, title: str) -> Chapter:

@@ -6,15 +6,12 @@ import math
 
 from bagside.findings import Basis, sentence
 from bagside.mould import LaidCorner
-from bagside.planning.cautions import cautions_for
 from bagside.planning.plan import BuildPlan
 from bagside.quantity import shown
 from bagside.sheets import plan_pictures
-from bagside.sheets.book_words import money, of_stage, ply_thickness
+from bagside.sheets.book_words import of_stage, ply_thickness
 from bagside.sheets.bookinput import (
     Block,
-    Boxes,
-    Caution,
     Chapter,
     Findings,
     Paragraph,
@@ -23,8 +20,7 @@ from bagside.sheets.bookinput import (
     Table,
     Words,
 )
-from bagside.sheets.plan_pictures import WIDE, Drawn
-from bagside.sheets.shapes_out import nest_svg
+from bagside.sheets.plan_pictures import Drawn
 from bagside.spec.measured import Measured, Place
 
 CORNERS_SHOWN = 6  # corners told ply by ply; plan.json holds all
@@ -158,7 +154,12 @@ def laminate_chapter(plan: BuildPlan, drawn: Drawn) -> Chapter:
     found = plan.laminate
     cloth = found.basis
     blocks: list[Block] = [
-        *([Picture(svg=drawn.section, caption="section A–A through the start of laying")] if drawn.section else []),
+        Picture(
+            svg=drawn.section,
+            caption="section A–A through the start of laying"
+            if plan.surface is not None
+            else "a bar is as wide as the root of the share that its ply covers",
+        ),
         Table(
             title="Plies, first on the mould",
             headers=("ply", "cloth", "warp", "where", "cured", "pieces"),
@@ -222,55 +223,3 @@ def laminate_chapter(plan: BuildPlan, drawn: Drawn) -> Chapter:
         facts=(shown(found.mass, "g", 0) + " as cured", shown(found.main.laminate.thickness, "mm", 2)),
         blocks=tuple(blocks),
     )
-
-
-def cut_chapter(plan: BuildPlan) -> Chapter:
-    """Return the cut list."""
-    blocks: list[Block] = [Caution(what=c.head, why=c.text) for c in cautions_for(("knife", "prepreg"))]
-    rows: list[tuple[Words, ...]] = []
-    for p in plan.cut:
-        length, width = p.size
-        rows.append(
-            (
-                p.label,
-                p.material,
-                str(p.quantity),
-                shown(length, "mm", 0),
-                shown(width, "mm", 0),
-                shown(p.area, "cm²", 0 if p.area > 2e-3 else 1),
-                str(plan.library.prepreg[p.material].films),
-            )
-        )
-    blocks.append(
-        Table(
-            headers=("piece", "cloth", "cut", "along warp", "across", "area", "films"),
-            align="llrrrrr",
-            rows=tuple(rows),
-        )
-    )
-    for kit in plan.kits:
-        scale = _nest_scale(kit.take.pull, kit.nest.cloth.width)
-        blocks.append(
-            Picture(
-                svg=nest_svg(kit.nest, pull=kit.take.pull, scale=scale),
-                caption=f"{kit.material}{f', roll {kit.roll.batch}' if kit.roll.batch else ''}: pull "
-                f"{shown(kit.take.pull, 'm', 2)}, {shown(kit.take.utilisation, '%', 0)} become pieces, "
-                f"{money(plan, kit.take.cost or 0.0)}; knife {shown(kit.take.knife_path, 'm', 1)}, "
-                f"{shown(kit.take.seconds, 'min', 0)}; offcuts kept {kit.offcuts.count}; 1 : {round(1 / scale)}",
-            )
-        )
-    blocks.append(
-        Boxes(
-            title="Before the roll goes back",
-            items=((1, "hours out of the freezer added"), (1, "offcuts labelled: batch, warp, hours used")),
-        )
-    )
-    blocks.append(Findings(items=of_stage(plan, "cutting")))
-    return Chapter(title="Cut list", facts=(f"{plan.job.quantity} kits",), blocks=tuple(blocks))
-
-
-def _nest_scale(pull: float, width: float) -> float:
-    for scale in (2, 5, 10, 15, 20, 25, 50, 100):
-        if 1e3 * pull / scale <= WIDE - 14.0 and 1e3 * width / scale <= 104.0:
-            return 1.0 / scale
-    return 1.0 / 200.0

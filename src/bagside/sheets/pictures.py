@@ -8,12 +8,17 @@ from bagside.cutting import FlatPiece
 from bagside.planning.plan import BuildPlan
 from bagside.planning.ply_pieces import ply_of
 from bagside.planning.stages import Stages
+from bagside.quantity import shown
+from bagside.sheets.bag_sketch import bag_sketch
 from bagside.sheets.book_plies import cloth_weight, sight_of
 from bagside.sheets.card_pictures import card_cover, card_flats
 from bagside.sheets.plan_pictures import WIDE, Drawn, bag_picture, blank, drawn
 from bagside.sheets.press import SIZES
+from bagside.sheets.stack_view import PlyInStack, stack_view
 
 ROOM = (120.0, 72.0)  # [mm] for the picture of the bag
+MOST_IN_STACK = 14  # plies: a taller stack does not stand beside the boxes of a ply's page
+ALONE, UNDER_PICTURE = 126.0, 188.0  # [mm] of a ply's page that other things take, without and with a picture
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,7 +30,7 @@ class Pictures:
     drawn
         The mould, the plies and the flat pieces.
     bag
-        The bag; empty when there is no surface under it.
+        The bag.
     """
 
     drawn: Drawn
@@ -46,12 +51,13 @@ def pictures_of(plan: BuildPlan, stages: Stages) -> Pictures:
         tuple(p for p in plan.cut if ply_of(p.label) == k) if own.cards else () for k, own in enumerate(plan.plies)
     )
     weights = tuple(cloth_weight(plan, k) for k in range(len(cards)))
-    tall = SIZES[plan.workshop.paper][1]
+    beside = ALONE if plan.surface is None else UNDER_PICTURE
+    room = (WIDE, SIZES[plan.workshop.paper][1] - beside)
     flats = ("",) * len(cards)
     if any(cards):
-        flats = stages.run("Drawing the cards", cards_drawn, cards, weights, plan.job.quantity, tall)
+        flats = stages.run("Drawing the cards", cards_drawn, cards, weights, plan.job.quantity, room)
     if plan.surface is None or plan.part is None:
-        return Pictures(drawn=replace(blank(len(cards)), cover=_cover(plan), flats=flats), bag="")
+        return _by_tape(plan, flats)
     on_mould = stages.run("Drawing the plies", drawn, sight_of(plan))
     tape, pleats = plan.bag.tape_line, plan.bag.pleats.places
     return Pictures(
@@ -61,7 +67,7 @@ def pictures_of(plan: BuildPlan, stages: Stages) -> Pictures:
 
 
 def cards_drawn(
-    cards: tuple[tuple[FlatPiece, ...], ...], weights: tuple[float, ...], parts: int, tall: float
+    cards: tuple[tuple[FlatPiece, ...], ...], weights: tuple[float, ...], parts: int, room: tuple[float, float]
 ) -> tuple[str, ...]:
     """Return the cards of each ply; empty for a draped one.
 
@@ -73,12 +79,43 @@ def cards_drawn(
         Of each ply's cloth as it comes off the roll [kg/m²].
     parts
         How many parts they are for.
-    tall
-        Height of the paper [mm].
+    room
+        For the cards of one ply [mm].
     """
-    room = (WIDE, tall - 165.0)
     return tuple(card_flats(own, w, parts, room) if own else "" for own, w in zip(cards, weights, strict=True))
 
 
-def _cover(plan: BuildPlan) -> str:
-    return card_cover(plan.cut, plan.job.quantity)
+def _by_tape(plan: BuildPlan, flats: tuple[str, ...]) -> Pictures:
+    """Return the pictures of a part of stated sizes: cards, the order of plies, a sketch of the bag."""
+    job, measured, count = plan.job, plan.job.measured, len(flats)
+    if measured is None:
+        return Pictures(drawn=replace(blank(count), flats=flats), bag="")
+    whole = measured.laid(job.part).area
+    shares = [measured.place(ply.region, job.part).area / whole for ply in job.plies]
+    words = [f"{ply.material}, {shown(ply.angle, '°', 0)}, {ply.region}" for ply in job.plies]
+
+    def stack(now: int | None) -> str:
+        wide, bars = (WIDE, 0.5 * WIDE) if now is None else (92.0, 80.0)
+        return stack_view(
+            [
+                PlyInStack(
+                    number=str(k + 1),
+                    share=share,
+                    words=words[k] if now is None else "",
+                    state="laid" if now is None or k < now else "in hand" if k == now else "to come",
+                )
+                for k, share in enumerate(shares)
+            ],
+            wide=wide,
+            bars=bars,
+        )
+
+    sections = tuple(stack(k) if count <= MOST_IN_STACK else "" for k in range(count))
+    found = replace(
+        blank(count),
+        cover=card_cover(plan.cut, job.quantity),
+        flats=flats,
+        section=stack(None),
+        sections=sections,
+    )
+    return Pictures(drawn=found, bag=bag_sketch(measured, plan.bag, ROOM))
