@@ -104,7 +104,7 @@ def test_the_overlap_is_laminate_twice_over(whole: BuildPlan) -> None:
 
 
 def test_every_piece_is_nested_with_its_joins(whole: BuildPlan) -> None:
-    flat = {p.label: p for kit in whole.kits for p in kit.nest.pieces}
+    flat = {p.label: p for kit in whole.kits for p in kit.rolls[0].nest.pieces}
     assert [s.shown for s in flat["4B"].seams] == ["A′"]
     assert sorted(flat) == ["1A", "1B", "2", "3", "4A", "4B"]
 

@@ -96,7 +96,7 @@ def test_mass_and_cost_of_plain_weave_are_equal(plain: tuple[BuildPlan, BuildPla
     right, left = plain
     assert left.laminate.mass == pytest.approx(right.laminate.mass, rel=1e-9)
     for a, b in zip(right.kits, left.kits, strict=True):
-        assert b.take.pieces_area == pytest.approx(a.take.pieces_area, rel=1e-9)
+        assert b.pieces_area == pytest.approx(a.pieces_area, rel=1e-9)
     assert left.turned == ()
     assert not [f for f in left.findings if f.stage == "mirror"]
 
@@ -110,7 +110,7 @@ def test_stiffness_of_the_twin_is_mirrored(plain: tuple[BuildPlan, BuildPlan]) -
 
 def test_a_mirrored_nest_is_as_long_and_passes_its_check(plain: tuple[BuildPlan, BuildPlan]) -> None:
     right, left = plain
-    nest = right.kits[0].nest
+    nest = right.kits[0].rolls[0].nest
     flat = {p.label: p for p in left.cut}
     image = mirrored_nest(nest, [flat[p.label] for p in nest.pieces])
     verify(image)
@@ -214,8 +214,8 @@ def test_turned_twill_lies_as_the_solver_lays_it(twill: tuple[BuildPlan, BuildPl
 def test_what_turning_costs_is_told(twill: tuple[BuildPlan, BuildPlan]) -> None:
     left = twill[1]
     (turned,) = left.turned
-    assert turned.pull == (pytest.approx(turned.pull[0]), left.kits[0].take.pull)
-    assert turned.utilisation[1] == pytest.approx(left.kits[0].take.utilisation)
+    assert turned.pull == (pytest.approx(turned.pull[0]), left.kits[0].pull)
+    assert turned.utilisation[1] == pytest.approx(left.kits[0].utilisation)
     (told,) = [f for f in left.findings if f.stage == "mirror"]
     assert told.place == "plies 1, 2, 3 and 4"
     assert told.what.startswith("the warp of twill-200 is turned by 90°, same face out, and its pieces are cut across ")

@@ -59,7 +59,7 @@ def test_tiles_take_the_place_of_their_ply_in_the_cut_list(whole: BuildPlan) -> 
 
 def test_every_tile_is_on_the_nest(whole: BuildPlan) -> None:
     (kit,) = whole.kits
-    assert len(kit.nest.placements) == sum(p.quantity for p in whole.cut)
+    assert len(kit.rolls[0].nest.placements) == sum(p.quantity for p in whole.cut)
 
 
 def test_steps_know_tiles(whole: BuildPlan) -> None:
@@ -141,10 +141,11 @@ def test_the_pattern_runs_on_over_a_join() -> None:
 def test_cut_list_of_tiles_on_two_pieces() -> None:
     job, pieces = halves()
     from bagside.spec.library import generic_library
+    from bagside.spec.workshop import CuttingTable
 
     found = patchwork_of(job, pieces, Stages(), "job.toml")
     assert found is not None
-    cut = cut_list(pieces, found, job, generic_library())
+    cut = cut_list(pieces, found, job, generic_library(), CuttingTable())
     assert sum(p.area * p.quantity for p in cut) == pytest.approx(3 * sum(p.pattern.area for p in pieces), rel=1e-6)
     job = replace(job, plies=job.plies[:1])
     told = [f.what for f in patchwork_findings(found, job, generic_library())]

@@ -53,7 +53,7 @@ def test_areas_and_mass_are_those_of_the_sphere(whole: BuildPlan) -> None:
 def test_every_piece_covers_its_region_and_is_cut_twice(whole: BuildPlan) -> None:
     assert [p.label for p in whole.pieces] == ["1", "2", "3", "4"]
     assert whole.pieces[0].pattern.surface_area == pytest.approx(cap(DISC), rel=3e-3)
-    placed = [(p.label, p.copy) for p in whole.kits[0].nest.placements]
+    placed = [(p.label, p.copy) for p in whole.kits[0].rolls[0].nest.placements]
     assert sorted(placed) == sorted((label, n) for label in "1234" for n in (1, 2))
     assert dict(whole.pieces[0].holes)["middle"] == pytest.approx((0.0, 0.0), abs=2e-4)
 
@@ -77,7 +77,7 @@ def test_money_adds_up(whole: BuildPlan) -> None:
     assert cost.repeat == pytest.approx(sum(line.cost for line in cost.lines if line.total.value == "repeat"))
     kit = whole.kits[0]
     cloth = next(line for line in cost.lines if line.group == "cloth")
-    assert cloth.cost == pytest.approx(kit.take.pull * kit.nest.cloth.width * 50.0 / 2)
+    assert cloth.cost == pytest.approx(kit.pull * kit.rolls[0].nest.cloth.width * 50.0 / 2)
     hours = sum(s.attended if s.each else s.attended / 2 for s in whole.steps if not s.one_off) / 3600
     labour = next(line for line in cost.lines if line.group == "labour")
     assert labour.cost == pytest.approx(hours * 40.0)

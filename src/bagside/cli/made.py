@@ -66,7 +66,7 @@ def shown(plan: dict[str, Any], target: Path, *, json: bool, seconds: float) -> 
     show.show_findings(findings, rest="in plan.json and in the book")
     laminate, money, time = plan["laminate"], plan["money"], plan["time"]
     main = laminate["zones"][0]
-    cloth = "; ".join(f"{c['pull_mm'] / 1000:.2f} m of {c['material']}" for c in plan["cutting"]["cloths"])
+    cloth = "; ".join(_cloth(c) for c in plan["cutting"]["cloths"])
     last = plan["cure"]["runs"][-1]
     coldest = min(s["tg_c"] for s in last["sections"])
     rows = [
@@ -101,6 +101,14 @@ def _finding(data: dict[str, Any]) -> Finding:
         basis=Basis(data["basis"]),
         source=data["source"],
     )
+
+
+def _cloth(cloth: dict[str, Any]) -> str:
+    """Return what is pulled of a cloth, and the offcuts it is cut from."""
+    sheets = [layout["offcut"] for layout in cloth["layouts"] if layout["offcut"]]
+    words = [f"{cloth['pull_mm'] / 1000:.2f} m of {cloth['material']}"] if cloth["pull_mm"] else []
+    words += [f"offcut{'s' if len(sheets) > 1 else ''} {', '.join(sheets)} of {cloth['material']}"] if sheets else []
+    return " and ".join(words)
 
 
 def _cut(plan: dict[str, Any]) -> int:

@@ -64,7 +64,7 @@ def price_of(trial: Trial, material: str, kits: Sequence[MaterialKit], workshop:
     Both sides of a cut are cut. Laying one more piece takes time as well; that is in the steps once the cut is taken.
     """
     kit = next(k for k in kits if k.material == material)
-    cloth = 0.0 if kit.take.cost is None else trial.overlap_area * kit.take.cost / kit.take.pieces_area
+    cloth = trial.overlap_area * kit.cost / kit.pieces_area
     time = 2 * trial.cut_length / workshop.table.knife + workshop.table.handling * len(trial.cuts)
     return CutPrice(cloth=cloth, time=time, labour=time * workshop.labour * (1.0 + workshop.overhead))
 

@@ -222,7 +222,7 @@ def from_mould(opened: Opened, file: ContentFile, cards: Sequence[FlatPiece], st
     pieces, cuts = lay_up.cut_and_draped(job, library, surface, regions, file, stages, where)
     part = stages.run("Meshing the part", ply_stage.evenly_meshed, regions[job.part], stated.size, stated.tolerance)[0]
     patchwork = going_on.tiled(opened, pieces, stages, where)
-    nested = cut = in_laying_order(kit_stage.cut_list(pieces, patchwork, job, library), cards)
+    nested = cut = in_laying_order(kit_stage.cut_list(pieces, patchwork, job, library, opened.workshop.table), cards)
     twin: Twin | None = None
     if job.mirror is not None:
         twin = twin_of(job, surface, regions, pieces, part, library, opened.workshop, stages)
@@ -232,7 +232,7 @@ def from_mould(opened: Opened, file: ContentFile, cards: Sequence[FlatPiece], st
         cuts = mirrored_cuts(job.mirror.plane, cuts)
         job, surface, regions, part = twin.job, twin.surface, twin.regions, twin.part
         pieces = twin.pieces
-        cut = kit_stage.cut_list(pieces, patchwork, job, library)
+        cut = kit_stage.cut_list(pieces, patchwork, job, library, opened.workshop.table)
     return FromMould(
         job=job,
         library=library,

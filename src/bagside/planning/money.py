@@ -46,7 +46,12 @@ def money(
         )
 
     for kit in kits:
-        repeat(f"cloth {kit.material}", "cloth", kit.take.cloth_area / n, "m²", kit.roll.price, Basis.MEASURED)
+        for roll in kit.rolls:
+            repeat(f"cloth {kit.material}", "cloth", roll.take.cloth_area / n, "m²", roll.roll.price, Basis.MEASURED)
+        area = sum(s.area for s in kit.sheets)
+        if area:
+            worth = sum(s.cost for s in kit.sheets) / area
+            repeat(f"offcuts {kit.material}, at their worth", "cloth", area / n, "m²", worth, Basis.COMMON)
     prices = workshop.prices
     film = {"bag film": job.bag.film, "release film": job.bag.release, "breather": job.bag.breather}
     for item in bag.items:

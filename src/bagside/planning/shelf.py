@@ -13,8 +13,9 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from bagside import cutting
-from bagside.cutting import Cloth, Sheet
+from bagside.cutting import Cloth
+from bagside.cutting.sheet import Sheet
+from bagside.cutting.worth import offcut_worth
 from bagside.findings import Finding, Severity
 from bagside.quantity import shown
 from bagside.spec.library import Library
@@ -183,7 +184,7 @@ def sheet_of(offcut: Offcut, workshop: Workshop, library: Library, today: date) 
         batch=offcut.batch,
         price=price_of(offcut, workshop),
     )
-    worth = cutting.offcut_worth(
+    worth = offcut_worth(
         sheet.usable,
         fresh=workshop.offcuts.worth,
         life_used=offcut.life_used,

@@ -27,12 +27,13 @@ def getting_ready(
 ) -> list[Step]:
     """Return the steps before anything is laid."""
     factor = job.complexity
-    rolls = ", ".join(f"{k.material}{f' ({k.roll.batch})' if k.roll.batch else ''}" for k in kits)
-    pull = "; ".join(f"{shown(k.take.pull, 'm', 2)} of {k.material}" for k in kits)
+    rolls = ", ".join(f"{k.material}{f' ({k.source})' if k.source else ''}" for k in kits)
+    pull = "; ".join(f"{shown(k.pull, 'm', 2)} of {k.material}" for k in kits if k.rolls)
+    sheets = ", ".join(s.offcut.name for k in kits for s in k.sheets)
     return [
         Step(
             key="thaw",
-            name="Thaw the rolls, sealed",
+            name="Thaw the cloth, sealed",
             stage="Get ready",
             do=(
                 f"Take {rolls} out of the freezer in the sealed bag and write the time down.",
@@ -63,7 +64,8 @@ def getting_ready(
             name=f"Cut {'one kit' if job.quantity == 1 else f'{job.quantity} kits'}",
             stage="Cut",
             do=(
-                f"Pull {pull}.",
+                *((f"Cut from the offcuts {sheets} first.",) if sheets else ()),
+                *((f"Pull {pull}.",) if pull else ()),
                 "Cut the show ply first, from the clean end; keep the warp arrow along the roll.",
                 "Stack each kit between films in laying order, last ply at the bottom.",
                 "Put the roll back and add the hours it was out.",
@@ -73,7 +75,7 @@ def getting_ready(
                 "roll back, hours written",
                 "offcuts labelled",
             ),
-            attended=sum(k.take.seconds for k in kits) * factor,
+            attended=sum(k.seconds for k in kits) * factor,
             hazards=("knife", "prepreg", "waste"),
         ),
     ]

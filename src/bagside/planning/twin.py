@@ -17,7 +17,7 @@ from bagside import drape as draping
 from bagside.cutting import FlatPiece
 from bagside.errors import NotSolved
 from bagside.geometry import Surface, nearest
-from bagside.planning.kit_stage import MaterialKit, roll_for
+from bagside.planning.kit_stage import MaterialKit, RollKit, roll_for
 from bagside.planning.mirror import (
     mirrored_job,
     mirrored_mould,
@@ -261,20 +261,25 @@ def twin_kits(
     for kit in before:
         own = nested.get(kit.material)
         if own is None:
-            nest = mirrored_nest(kit.nest, [flat[p.label] for p in kit.nest.pieces])
-            cutting.verify(nest)
-            own = replace(kit, nest=nest, offcuts=cutting.offcuts(nest, kit.take.pull))
+            own = replace(kit, rolls=tuple(_mirrored(roll, flat) for roll in kit.rolls))
         elif any(twin.job.plies[k].material == kit.material for k in twin.quarter):
             turned.append(
                 TurnedCloth(
                     material=kit.material,
-                    pull=(kit.take.pull, own.take.pull),
-                    utilisation=(kit.take.utilisation, own.take.utilisation),
-                    cost=(kit.take.cost or 0.0, own.take.cost or 0.0),
+                    pull=(kit.pull, own.pull),
+                    utilisation=(kit.utilisation, own.utilisation),
+                    cost=(kit.cost, own.cost),
                 )
             )
         kits.append(own)
     return tuple(kits), tuple(turned)
+
+
+def _mirrored(roll: RollKit, flat: Mapping[str, FlatPiece]) -> RollKit:
+    pieces = [replace(flat[p.label], quantity=p.quantity, kits=p.kits) for p in roll.nest.pieces]
+    nest = mirrored_nest(roll.nest, pieces)
+    cutting.verify(nest)
+    return replace(roll, nest=nest, offcuts=cutting.offcuts(nest, roll.take.pull))
 
 
 def cut_otherwise(twin: Twin, pieces: Sequence[Piece]) -> frozenset[str]:

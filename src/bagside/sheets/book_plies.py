@@ -9,7 +9,6 @@ from bagside.drape import summary_of
 from bagside.findings import Finding
 from bagside.laminate import prepreg_areal_weight
 from bagside.planning.cautions import cautions_for
-from bagside.planning.kit_stage import flat_piece
 from bagside.planning.piece import locking_of
 from bagside.planning.plan import BuildPlan
 from bagside.planning.step import Step
@@ -71,7 +70,7 @@ def sight_of(plan: BuildPlan) -> Sight:
 
 def seams_of(plan: BuildPlan) -> tuple[tuple[PieceSeam, ...], ...]:
     """Return the sides of joins of each piece, in the plan's order of pieces."""
-    return tuple(flat_piece(p, plan.job, plan.library).seams for p in plan.pieces)
+    return tuple(p.seams for p in plan.pieces)
 
 
 def scale_of(shown_map: Map, locking_angle: float | None, *, ordered: bool = False) -> str:

@@ -8,9 +8,10 @@ from bagside.planning.cautions import DEFERS
 from bagside.planning.plan import BuildPlan
 from bagside.quantity import shown
 from bagside.sheets.book_clock import money_chapter, step_chapters, time_chapter
+from bagside.sheets.book_cutting import cloth_words, cut_chapter
 from bagside.sheets.book_joins import joins_chapter
 from bagside.sheets.book_making import bag_chapter, cure_chapter, join_chapter
-from bagside.sheets.book_part import cut_chapter, laminate_chapter, mould_chapter, mould_words
+from bagside.sheets.book_part import laminate_chapter, mould_chapter, mould_words
 from bagside.sheets.book_plies import ply_page, seams_of
 from bagside.sheets.book_tiles import tiles_chapter, twin_chapter
 from bagside.sheets.book_words import day, money
@@ -65,7 +66,7 @@ def book_input(plan: BuildPlan, drawn: Drawn, bag: str, made_from: str) -> BookI
             ("area of the part", shown(plan.laminate.part.area, "cm²", 0)),
             ("thickness, most of it", Said(words=shown(plan.laminate.main.laminate.thickness, "mm", 2), basis=cloth)),
             ("mass as cured", Said(words=shown(plan.laminate.mass, "g", 0), basis=cloth)),
-            ("cloth to pull", "; ".join(f"{shown(k.take.pull, 'm', 2)} {k.material}" for k in plan.kits)),
+            ("cloth", "; ".join(cloth_words(k) for k in plan.kits)),
             ("hottest on the mould", shown(max(o.hottest for o in plan.cure.first.outcomes), "°C", 0)),
             (
                 "glass transition, least",

@@ -5,13 +5,15 @@ from __future__ import annotations
 import hashlib
 import re
 
-from bagside.cutting import FlatPiece, Nest
+from bagside.cutting import FlatPiece, Nest, Offcuts
+from bagside.cutting.sheet import SheetNest
 from bagside.planning.piece import Piece
 from bagside.planning.plan import BuildPlan
 from bagside.planning.ply_pieces import ply_of
 from bagside.planning.stages import Stages
 from bagside.quantity import shown
 from bagside.sheets.book import book_pdf
+from bagside.sheets.book_cutting import kept_names
 from bagside.sheets.book_plies import cloth_weight
 from bagside.sheets.book_tiles import map_of
 from bagside.sheets.cure_csv import cure_csv
@@ -53,8 +55,11 @@ def plan_files(plan: BuildPlan, made_from: str, stages: Stages) -> dict[str, byt
     )
     if plan.patchwork is not None:
         files[f"laying-map-{plan.patchwork.ply + 1}.svg"] = map_of(plan, plan.patchwork, MAP).encode("utf-8")
-    nests = tuple((kit.nest, kit.take.pull) for kit in plan.kits)
-    files |= stages.run("Drawing the nests", nest_files, nests)
+    nests: list[tuple[Nest | SheetNest, float, Offcuts]] = []
+    for kit in plan.kits:
+        nests += [(r.nest, r.take.pull, r.offcuts) for r in kit.rolls]
+        nests += [(s.nest, 0.0, s.offcuts) for s in kit.sheets]
+    files |= stages.run("Drawing the nests", nest_files, tuple(nests))
     kinds = tuple(plan.library.prepreg[plan.job.plies[p.ply].material].kind for p in plan.pieces)
     if plan.pieces:
         files |= stages.run("Writing the pieces in space", piece_files, plan.pieces, kinds)
@@ -80,19 +85,21 @@ def _note(plan: BuildPlan, piece: FlatPiece) -> str:
     )
 
 
-def nest_files(nests: tuple[tuple[Nest, float], ...]) -> dict[str, bytes]:
+def nest_files(nests: tuple[tuple[Nest | SheetNest, float, Offcuts], ...]) -> dict[str, bytes]:
     """Return each nest at full size: SVG and DXF.
 
     Parameters
     ----------
     nests
-        And the length pulled for each [m].
+        On a roll with the length pulled [m] or on an offcut, and what is left and kept.
     """
     files: dict[str, bytes] = {}
-    for nest, pull in nests:
-        name = f"nests/{file_name(nest.cloth.material)}"
-        files[f"{name}.svg"] = nest_svg(nest, pull=pull).encode("utf-8")
-        files[f"{name}.dxf"] = nest_dxf(nest, pull=pull)
+    for nest, pulled, left in nests:
+        pull = pulled if isinstance(nest, Nest) else None
+        name = f"nests/{file_name(nest.material if isinstance(nest, Nest) else nest.sheet.name)}"
+        name = next(n for n in (name, *(f"{name}-{k}" for k in range(2, 100))) if f"{n}.svg" not in files)
+        files[f"{name}.svg"] = nest_svg(nest, pull=pull, left=kept_names(left)).encode("utf-8")
+        files[f"{name}.dxf"] = nest_dxf(nest, pull=pull, left=kept_names(left))
     return files
 
 

@@ -8,12 +8,14 @@ from importlib.metadata import version
 
 import numpy as np
 
-from bagside.cutting import FlatPiece
+from bagside.cutting import FlatPiece, Nest, Offcuts
+from bagside.cutting.sheet import SheetNest
 from bagside.findings import Finding
 from bagside.finishing import CoatPlan
 from bagside.mould import LaidCorner
 from bagside.planning.cautions import cautions_for
 from bagside.planning.cure_stage import Run
+from bagside.planning.kit_stage import MaterialKit
 from bagside.planning.plan import BuildPlan
 from bagside.planning.ply_pieces import ply_of
 from bagside.sheets import planmodel as m
@@ -216,32 +218,64 @@ def _laminate(plan: BuildPlan) -> m.LaminateMessage:
 
 def _cutting(plan: BuildPlan) -> m.CuttingMessage:
     return m.CuttingMessage(
-        cloths=[
-            m.ClothMessage(
-                material=k.material,
-                batch=k.roll.batch,
-                width_mm=_r(MM * k.nest.cloth.width),
-                pull_mm=_r(MM * k.take.pull),
-                utilisation_percent=_r(100 * k.take.utilisation),
-                cost=_r(k.take.cost or 0.0),
-                knife_path_m=_r(k.take.knife_path),
-                cutting_min=_r(k.take.seconds / 60),
-                offcuts_kept=k.offcuts.count,
-                offcuts_m2=_r(k.offcuts.area),
-                placements=[
-                    m.PlacementMessage(
-                        piece=p.label,
-                        copy_number=p.copy,
-                        turn_deg=_r(DEGREES * p.turn),
-                        x_mm=round(MM * p.x, 3),
-                        y_mm=round(MM * p.y, 3),
-                    )
-                    for p in k.nest.placements
-                ],
-            )
-            for k in plan.kits
-        ],
+        cloths=[_cloth(k) for k in plan.kits],
         cards=[_card(p, plan) for p in plan.cut if plan.plies[ply_of(p.label)].cards],
+    )
+
+
+def _cloth(kit: MaterialKit) -> m.ClothMessage:
+    rolls = [
+        _layout(r.nest, r.offcuts, r.take.cost or 0.0, roll=r.roll.called, batch=r.roll.batch, pull=r.take.pull)
+        for r in kit.rolls
+    ]
+    sheets = [_layout(s.nest, s.offcuts, s.cost, offcut=s.offcut.name, batch=s.offcut.batch) for s in kit.sheets]
+    return m.ClothMessage(
+        material=kit.material,
+        pull_mm=_r(MM * kit.pull),
+        utilisation_percent=_r(100 * kit.utilisation),
+        cost=_r(kit.cost),
+        roll_alone_cost=None if kit.alone is None else _r(kit.alone),
+        knife_path_m=_r(kit.knife_path),
+        cutting_min=_r(kit.seconds / 60),
+        offcuts_kept=kit.kept,
+        offcuts_m2=_r(kit.kept_area),
+        cut_on=None if kit.cut_on is None else kit.cut_on.isoformat(),
+        layouts=[*sheets, *rolls],
+    )
+
+
+def _layout(
+    nest: Nest | SheetNest,
+    left: Offcuts,
+    cost: float,
+    *,
+    batch: str,
+    roll: str = "",
+    offcut: str = "",
+    pull: float | None = None,
+) -> m.LayoutMessage:
+    return m.LayoutMessage(
+        roll=roll,
+        offcut=offcut,
+        batch=batch,
+        width_mm=_r(MM * nest.cloth.width) if isinstance(nest, Nest) else None,
+        pull_mm=None if pull is None else _r(MM * pull),
+        utilisation_percent=_r(100 * nest.utilisation),
+        cost=_r(cost),
+        offcuts_kept=left.count,
+        offcuts_m2=_r(left.area),
+        placements=[
+            m.PlacementMessage(
+                piece=p.label,
+                copy_number=p.copy,
+                kit=nest.kit(p),
+                face_down=p.flipped,
+                turn_deg=_r(DEGREES * p.turn),
+                x_mm=round(MM * p.x, 3),
+                y_mm=round(MM * p.y, 3),
+            )
+            for p in nest.placements
+        ],
     )
 
 

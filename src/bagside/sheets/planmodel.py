@@ -259,25 +259,42 @@ class PlacementMessage(Message):
 
     piece: str
     copy_number: int
+    kit: str
+    face_down: bool
     turn_deg: float
     x_mm: float
     y_mm: float
 
 
+class LayoutMessage(Message):
+    """What is cut from one roll or one offcut; the other name is empty, and an offcut has no width and no pull."""
+
+    roll: str
+    offcut: str
+    batch: str
+    width_mm: float | None
+    pull_mm: float | None
+    utilisation_percent: float
+    cost: float
+    offcuts_kept: int
+    offcuts_m2: float
+    placements: list[PlacementMessage]
+
+
 class ClothMessage(Message):
-    """One cloth."""
+    """One cloth: from rolls and offcuts together."""
 
     material: str
-    batch: str
-    width_mm: float
     pull_mm: float
     utilisation_percent: float
     cost: float
+    roll_alone_cost: float | None
     knife_path_m: float
     cutting_min: float
     offcuts_kept: int
     offcuts_m2: float
-    placements: list[PlacementMessage]
+    cut_on: str | None
+    layouts: list[LayoutMessage]
 
 
 class CardMessage(Message):
