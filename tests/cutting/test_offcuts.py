@@ -1,5 +1,8 @@
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -8,6 +11,7 @@ from hypothesis import strategies as st
 
 from bagside.cutting import Cloth, FlatPiece, KeepRule, Nest, Placement, nest_roll, offcuts
 from bagside.cutting.offcuts import holds_square
+from bagside.cutting.sheet import Sheet, SheetNest
 from bagside.errors import InputError
 from pieces import TWILL, kits, piece, rectangle
 
@@ -41,16 +45,72 @@ def test_two_remains_apart_from_each_other_are_two() -> None:
     assert left.kept[0].area == pytest.approx(left.kept[1].area)
 
 
-def test_a_hole_in_a_piece_is_scrap() -> None:
-    ring = FlatPiece(label="A", material=TWILL, loops=(rectangle(1.0, 0.5), rectangle(0.2, 0.2, at=(0.1, 0.1))))
-    nest = Nest(
-        cloth=Cloth(material=TWILL, width=0.5),
-        pieces=(ring,),
-        placements=(Placement(label="A", copy=1, turn=0.0, x=0.0, y=0.0),),
+def ring(hole: float, turn: float = 0.0) -> Nest:
+    """Return a layout of one piece of 1 × 0.5 m with a hole of 2 : 1 in it, as wide as stated."""
+    loops = (rectangle(1.0, 0.5), rectangle(2.0 * hole, hole, at=(0.1, 0.1)))
+    piece_ = FlatPiece(label="A", material=TWILL, loops=loops, turns=(0.0, math.pi / 2))
+    return Nest(
+        cloth=Cloth(material=TWILL, width=0.5 if turn == 0.0 else 1.0),
+        pieces=(piece_,),
+        placements=(Placement(label="A", copy=1, turn=turn, x=0.5 * math.sin(turn), y=0.0),),
     )
+
+
+def test_what_falls_out_of_a_ring_is_kept_when_it_meets_the_rule_and_scrap_when_not() -> None:
+    left = offcuts(ring(0.15), pull=1.0)
+    assert [round(k.area, 12) for k in left.kept] == [0.045]
+    assert left.scrap == pytest.approx(0.0, abs=1e-12)
+    small = offcuts(ring(0.1), pull=1.0)  # 0.02 m² and no square of 150 mm
+    assert small.count == 0
+    assert small.scrap == pytest.approx(0.02)
+
+
+def test_the_disc_of_a_turned_ring_has_its_axes_along_the_warp_of_the_cloth() -> None:
+    left = offcuts(ring(0.15, turn=math.pi / 2), pull=0.5)
+    assert left.count == 1
+    assert left.kept[0].bounds == pytest.approx((0.25, 0.1, 0.4, 0.4))  # longer across the warp now
+
+
+def test_selvedges_are_scrap() -> None:
+    nest = one(rectangle(1.0, 0.3), 0.5, y=0.02)
+    nest = replace(nest, cloth=replace(nest.cloth, selvedge=0.02))
     left = offcuts(nest, pull=1.0)
-    assert left.count == 0
+    assert left.area == pytest.approx(0.16)
     assert left.scrap == pytest.approx(0.04)
+
+
+SHEET = Sheet(
+    name="K1",
+    material=TWILL,
+    outline=rectangle(1.0, 0.6),
+    holes=(rectangle(0.05, 0.05, at=(0.9, 0.5)),),
+    flaws=(rectangle(0.02, 0.02, at=(0.7, 0.2)), rectangle(0.1, 0.1, at=(-0.05, 0.5))),
+)
+
+
+def on_the_sheet(sheet: Sheet = SHEET, length: float = 0.4) -> SheetNest:
+    put = Placement(label="A", copy=1, turn=0.0, x=0.0, y=0.0)
+    return SheetNest(sheet=sheet, pieces=(piece("A", rectangle(length, 0.45)),), placements=(put,))
+
+
+def test_what_is_left_of_a_sheet_keeps_the_flaw_inside_it_and_loses_the_one_at_its_edge() -> None:
+    left = offcuts(on_the_sheet())
+    assert left.count == 1
+    (kept,) = left.kept
+    (flaws,) = left.flaws
+    assert [f.area for f in flaws] == pytest.approx([0.0004])
+    assert kept.covers(flaws[0])
+    assert len(kept.interiors) == 1  # the hole of the sheet
+    assert kept.intersection(shapely.box(-0.05, 0.5, 0.05, 0.6)).area == pytest.approx(0.0, abs=1e-12)
+    assert left.area == pytest.approx(kept.area - 0.0004)
+    assert left.area + left.scrap + 0.4 * 0.45 == pytest.approx(0.6 - 0.0025)
+
+
+def test_a_flaw_beside_the_knife_is_cut_off() -> None:
+    sheet = replace(SHEET, flaws=(rectangle(0.02, 0.02, at=(0.41, 0.2)),))  # 10 mm from the piece
+    left = offcuts(on_the_sheet(sheet))
+    assert left.flaws == ((),)
+    assert left.kept[0].intersection(shapely.box(0.41, 0.2, 0.43, 0.22)).area == pytest.approx(0.0, abs=1e-12)
 
 
 def test_another_rule_keeps_other_things() -> None:

@@ -1,0 +1,152 @@
+"""The copies of a kit one by one, what each is worth on a sheet, and layouts back as pieces with copies."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+
+from bagside.cutting.forms import Forms, Pose
+from bagside.cutting.piece import FlatPiece
+from bagside.cutting.place import Filling
+from bagside.cutting.sheet import SheetNest, kit_names
+
+Part = tuple[str, str]
+"""Job and kit: one part."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Copy:
+    """One copy of one piece.
+
+    Parameters
+    ----------
+    number
+        Among all copies.
+    piece
+        Number of its piece.
+    kit
+        Name of its kit.
+    area
+        [m²].
+    value
+        Of the fresh cloth it takes when it is not cut from a sheet [money].
+    poses
+        Ways in which it may lie on a sheet: as the roll lies, and the other way up.
+    stated
+        How many of each are at a stated turn.
+    part
+        The part it shows on; None when it does not show.
+    """
+
+    number: int
+    piece: int
+    kit: str
+    area: float
+    value: float
+    poses: tuple[tuple[Pose, ...], tuple[Pose, ...]]
+    stated: tuple[int, int]
+    part: Part | None
+
+
+def copies_of(
+    pieces: Sequence[FlatPiece], forms: Forms, fresh: float, must: Collection[str], both: bool
+) -> tuple[Copy, ...]:
+    """Return every copy of some pieces.
+
+    Parameters
+    ----------
+    pieces
+        Different labels.
+    forms
+        Where their shapes are kept.
+    fresh
+        What fresh cloth for a square metre of pieces costs [money/m²].
+    must
+        Labels of pieces that fit no roll.
+    both
+        Whether a sheet may lie the other way up than the roll.
+    """
+    whole = sum(p.area * p.quantity for p in pieces)
+    out: list[Copy] = []
+    for index, piece in enumerate(pieces):
+        poses = (forms.poses(piece, False), forms.poses(piece, True) if both else ())
+        stated = tuple(sum(_stated(piece, p) for p in each) for each in poses)
+        value = fresh * piece.area
+        if piece.label in must:
+            value += 10.0 * fresh * whole + 1.0  # more than all others together
+        for kit in kit_names(piece):
+            out.append(
+                Copy(
+                    number=len(out),
+                    piece=index,
+                    kit=kit,
+                    area=piece.area,
+                    value=value,
+                    poses=poses,
+                    stated=(stated[0], stated[1]),
+                    part=(piece.job, kit) if piece.visible else None,
+                )
+            )
+    return tuple(out)
+
+
+def layout_of(filling: Filling, copies: Sequence[Copy], pieces: Sequence[FlatPiece], up: str) -> SheetNest:
+    """Return what lies on a sheet as a layout of its own.
+
+    Parameters
+    ----------
+    filling
+        The sheet and what lies on it.
+    copies, pieces
+        All of them.
+    up
+        Face that is up on the roll.
+    """
+    items = sorted(filling.items, key=lambda i: (i.place, i.copy))
+    kits: dict[int, list[str]] = {}
+    placements = []
+    for item in items:
+        copy = copies[item.copy]
+        here = kits.setdefault(copy.piece, [])
+        here.append(copy.kit)
+        placements.append(item.pose.placement(pieces[copy.piece].label, len(here), item.place, filling.ground.origin))
+    return SheetNest(
+        sheet=filling.ground.sheet,
+        pieces=tuple(of_kits(pieces[k], kits[k]) for k in sorted(kits)),
+        placements=tuple(placements),
+        up=up,
+    )
+
+
+def of_kits(piece: FlatPiece, kits: Sequence[str]) -> FlatPiece:
+    """Return a piece with just the copies of some kits.
+
+    Parameters
+    ----------
+    piece
+        With all its copies.
+    kits
+        Name of the kit of each copy wanted.
+    """
+    return replace(piece, quantity=len(kits), kits=tuple(kits))
+
+
+def left_over(copies: Sequence[Copy], pieces: Sequence[FlatPiece], laid: Collection[int]) -> tuple[FlatPiece, ...]:
+    """Return the pieces with the copies that lie on no sheet.
+
+    Parameters
+    ----------
+    copies, pieces
+        All of them.
+    laid
+        Numbers of the copies that lie on one.
+    """
+    kits: dict[int, list[str]] = {}
+    for copy in copies:
+        if copy.number not in laid:
+            kits.setdefault(copy.piece, []).append(copy.kit)
+    return tuple(of_kits(pieces[k], kits[k]) for k in sorted(kits))
+
+
+def _stated(piece: FlatPiece, pose: Pose) -> bool:
+    return piece.turns is None or pose.turn in piece.turns
