@@ -4,6 +4,7 @@ import json
 import math
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from hypothesis import given, settings
 from bagside.cutting import Cloth, FlatPiece, Nest, NestProgress, Placement, engine, nest_roll, verify
 from bagside.cutting import nest as nest_module
 from bagside.cutting.engine import EngineRun
+from bagside.cutting.piece import turned
 from bagside.errors import InputError, NotSolved
 from pieces import TWILL, ell, kits, piece, rectangle, rosette
 
@@ -37,12 +39,15 @@ def test_the_search_is_better_than_the_first_answer() -> None:
     heard: list[NestProgress] = []
     nest = nest_roll(PIECES, CLOTH, seconds=2.0, seeds=(1,), on_progress=heard.append)
     assert nest.length < nest.trials[0].length
-    assert [t.method for t in nest.trials] == ["greedy", "engine"]
+    assert [t.method for t in nest.trials] == ["greedy", "engine", "push", "stir"]
     assert not nest.stopped
     lengths = [h.length for h in heard]
     assert lengths == sorted(lengths, reverse=True)
     assert heard[0].seconds < 1.0
     assert heard[-1].utilisation == pytest.approx(nest.utilisation, rel=1e-12)
+    for now in heard:
+        assert now.nest.length == now.length
+    verify(heard[0].nest)
 
 
 def test_pieces_exactly_as_wide_as_the_cloth_pass_through_the_engine() -> None:
@@ -76,19 +81,24 @@ def test_without_time_only_the_first_answer_is_made() -> None:
     assert [t.method for t in nest.trials] == ["greedy"]
 
 
-@pytest.mark.parametrize(("seconds", "runs"), [(1.0, [1]), (19.0, [19]), (20.0, [10, 10]), (90.0, [30, 30, 30])])
+@pytest.mark.parametrize(("seconds", "runs"), [(1.0, 1), (99.0, 1), (100.0, 2), (500.0, 3)])
 def test_time_is_shared_among_seeds_only_when_there_is_enough(
-    monkeypatch: pytest.MonkeyPatch, seconds: float, runs: list[int]
+    monkeypatch: pytest.MonkeyPatch, seconds: float, runs: int
 ) -> None:
-    asked: list[int] = []
+    asked: list[float] = []
 
-    def pretend(*_: object, seconds: int, **__: object) -> EngineRun:
+    def pretend(*_: object, seconds: float, **__: object) -> EngineRun:
         asked.append(seconds)
-        return EngineRun(layouts=0, seconds=0.0, stopped=False, failure="not run here")
+        return EngineRun(layouts=0, seconds=0.0, stopped=False, failure="")
 
     monkeypatch.setattr(nest_module, "run_engine", pretend)
+    monkeypatch.setattr(nest_module, "STIRRED", 0.0)
     nest_roll(PIECES, CLOTH, seconds=seconds, seeds=(1, 2, 3))
-    assert asked == runs
+    assert len(asked) == runs
+    # The first gets its share of what the greedy answer left; nothing was pushed here, so later ones get more.
+    assert 0.5 <= asked[0] <= seconds / runs
+    assert asked == sorted(asked)
+    assert sum(asked) > 0.8 * seconds or seconds == 1.0 or runs > 1
 
 
 def test_a_crashing_engine_leaves_the_first_answer(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -97,7 +107,7 @@ def test_a_crashing_engine_leaves_the_first_answer(tmp_path: Path, monkeypatch: 
     monkeypatch.setattr(engine, "CHILD", crash)
     nest = nest_roll(PIECES, CLOTH, seconds=1.0, seeds=(1,))
     verify(nest)
-    assert nest.length == nest.trials[0].length
+    assert nest.length <= nest.trials[0].length
     assert nest.trials[1].note == "the nesting engine ended early with code 139: it said nothing"
 
 
@@ -113,14 +123,15 @@ def test_a_wrong_layout_of_the_engine_is_refused(tmp_path: Path, monkeypatch: py
     )
     monkeypatch.setattr(engine, "CHILD", lying)
     nest = nest_roll(PIECES, CLOTH, seconds=1.0, seeds=(1,))
-    assert nest.length == nest.trials[0].length
+    verify(nest)
+    assert nest.length <= nest.trials[0].length
     assert nest.trials[1].note.startswith("a layout was refused: 1 copy ")
     assert nest.trials[1].length is None
 
 
 def test_a_fault_in_our_own_first_answer_is_raised(monkeypatch: pytest.MonkeyPatch) -> None:
-    def heap(pieces: tuple[FlatPiece, ...], _: Cloth) -> tuple[Placement, ...]:
-        return tuple(
+    def heap(pieces: tuple[FlatPiece, ...], _: Cloth) -> Iterator[tuple[Placement, ...]]:
+        yield tuple(
             Placement(label=p.label, copy=k, turn=0.0, x=0.5, y=0.5) for p in pieces for k in range(1, p.quantity + 1)
         )
 
@@ -146,6 +157,83 @@ def test_it_can_be_stopped_at_the_first_answer() -> None:
     nest = nest_roll(PIECES, CLOTH, seconds=60.0, on_progress=lambda _: False)
     assert nest.stopped
     assert len(nest.trials) == 1
+
+
+def test_an_engine_killed_in_the_middle_keeps_what_it_gave(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    # The real engine, in a process that dies as if killed half a second after its first layout.
+    dying = tmp_path / "dying.py"
+    dying.write_text(
+        "import os, sys, threading\n"
+        f"sys.path.insert(0, {str(engine.CHILD.parent)!r})\n"
+        "import engine_child\n"
+        "tell = engine_child.Reporter.tell\n"
+        "def told(self, solution):\n"
+        "    tell(self, solution)\n"
+        "    threading.Timer(0.5, os._exit, [137]).start()\n"
+        "engine_child.Reporter.tell = told\n"
+        "engine_child.main()\n",
+        encoding="utf-8",
+    )
+    monkeypatch.setattr(engine, "CHILD", dying)
+    began = time.perf_counter()
+    nest = nest_roll(PIECES, CLOTH, seconds=4.0, seeds=(1,))
+    verify(nest)
+    of_engine = nest.trials[1]
+    assert of_engine.note == "the nesting engine ended early with code 137: it said nothing"
+    assert of_engine.length is not None
+    assert nest.length <= min(of_engine.length, nest.trials[0].length)
+    assert time.perf_counter() - began < 8.0
+    assert not nest.stopped
+
+
+@pytest.mark.parametrize("width", [0.5, 0.4])
+def test_rectangles_that_tile_the_cloth_come_out_at_the_known_best(width: float) -> None:
+    # Closed form: 30 rectangles of 200 × 100 mm tile 500 mm (5 across) and 400 mm (4 across, or 2 turned) exactly.
+    pieces = (piece("1", rectangle(0.2, 0.1), quantity=30, turns=(0.0, 0.5 * math.pi)),)
+    began = time.perf_counter()
+    nest = nest_roll(pieces, Cloth(material=TWILL, width=width), seconds=30.0)
+    if width == 0.5:
+        assert nest.length == pytest.approx(0.6 / width, abs=1e-6)
+        assert time.perf_counter() - began < 5.0  # nothing can be shorter, so it does not go on
+    assert nest.utilisation > 0.98
+
+
+def test_an_odd_set_that_tiles_is_squeezed_close_to_it() -> None:
+    # Closed form: a strip of 0.6 × 0.4 m cut by straight lines into five rectangles and two triangles.
+    outlines = (
+        rectangle(0.25, 0.15), rectangle(0.25, 0.25), rectangle(0.15, 0.4),
+        rectangle(0.1, 0.2), rectangle(0.1, 0.2),
+        np.array([[0.0, 0.0], [0.1, 0.0], [0.0, 0.4]]), np.array([[0.1, 0.0], [0.1, 0.4], [0.0, 0.4]]),
+    )  # fmt: skip
+    pieces = tuple(piece(str(k), o) for k, o in enumerate(outlines))
+    nest = nest_roll(pieces, Cloth(material=TWILL, width=0.4), seconds=4.0, seeds=(1,))
+    assert 0.6 - 1e-6 <= nest.length <= 0.66
+
+
+def test_pieces_cut_face_down_come_back_as_such() -> None:
+    triangle = np.array([[0.0, 0.0], [0.4, 0.0], [0.2, 0.2]])
+    given_ = (piece("1", triangle, quantity=6, turns=(0.0,), flips=True), piece("2", ell(), quantity=3, flips=True))
+    cloth = Cloth(material=TWILL, width=0.42, gap=0.004, selvedge=0.005)
+    nest = nest_roll(given_, cloth, seconds=2.0, seeds=(1,))
+    assert any(p.flipped for p in nest.placements if p.label == "1")
+    up = nest_roll((piece("1", triangle, quantity=6, turns=(0.0,)), given_[1]), cloth, seconds=0.0)
+    assert nest.length < up.length
+
+
+def test_a_tolerance_is_used_and_kept_to() -> None:
+    askew = turned(rectangle(0.4, 0.096), math.radians(2.0))
+    given_ = (piece("1", askew, quantity=8, tolerance=math.radians(2.0)),)
+    nest = nest_roll(given_, Cloth(material=TWILL, width=0.2), seconds=2.0, seeds=(1,))
+    verify(nest)
+    assert nest.length == pytest.approx(1.6, abs=0.01)  # straight they lie two across; askew 110 mm each do not
+
+
+def test_five_hundred_pieces_are_answered_and_bettered() -> None:
+    heard: list[NestProgress] = []
+    given_ = (piece("1", rosette(), quantity=200), piece("2", ell(), quantity=300))
+    nest = nest_roll(given_, Cloth(material=TWILL, width=1.25, gap=0.005), seconds=4.0, on_progress=heard.append)
+    assert heard[0].seconds < 5.0
+    assert nest.length <= heard[0].length
 
 
 def test_a_piece_too_wide_is_refused_with_both_widths() -> None:
@@ -207,7 +295,7 @@ def test_it_works_from_a_script_without_a_guard(tmp_path: Path) -> None:
         encoding="utf-8",
     )
     said = subprocess.run([sys.executable, str(script)], capture_output=True, text=True, timeout=60, check=True)
-    assert said.stdout.split("\n")[0] == "['', ''] True"
+    assert said.stdout.split("\n")[0] == "['', '', '', ''] True"
     assert said.stderr == ""
 
 
@@ -224,7 +312,7 @@ def open_instance(folder: Path, name: str) -> Nest:
         )
         for item in data["items"]
     ]
-    return nest_roll(pieces, Cloth(material=TWILL, width=1.0), seconds=4.0, seeds=(1,))
+    return nest_roll(pieces, Cloth(material=TWILL, width=1.0), seconds=6.0, seeds=(1,))
 
 
 @pytest.mark.published(

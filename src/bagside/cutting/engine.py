@@ -14,7 +14,8 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections import deque
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -26,7 +27,9 @@ from bagside.cutting.piece import FlatPiece
 
 CHILD = Path(__file__).with_name("engine_child.py")
 GRACE = 1.5
-"""Time past the engine's own limit after which it is ended [s]; its best layout is here by then."""
+"""Time past its limit for which an engine that has given nothing yet is waited for [s]."""
+NEARLY = 8
+"""How many of the last layouts with overlaps are kept."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,21 +46,25 @@ class EngineRun:
         Whether the watcher stopped it.
     failure
         Why it ended without finishing; empty when it finished or was stopped.
+    nearly
+        The last layouts in which pieces still overlap, shorter than any without.
     """
 
     layouts: int
     seconds: float
     stopped: bool
     failure: str
+    nearly: tuple[tuple[Placement, ...], ...] = ()
 
 
 def run_engine(
     pieces: tuple[FlatPiece, ...],
     cloth: Cloth,
     *,
-    seconds: int,
+    seconds: float,
     seed: int,
     going: Callable[[tuple[Placement, ...] | None], bool],
+    face_down: Mapping[str, int] | None = None,
 ) -> EngineRun:
     """Run the engine once in a child process.
 
@@ -66,12 +73,14 @@ def run_engine(
     pieces, cloth
         What is nested on what.
     seconds
-        Time for the engine, whole [s].
+        Time for the engine [s]; it is ended then, its best layout being here already.
     seed
         Of its random numbers; under a time limit the same seed does not give the same layout twice.
     going
         Called several times a second with a new layout, not yet verified, or None; the engine is ended when it
         returns False.
+    face_down
+        By label, how many copies of a piece are cut face down.
 
     Returns
     -------
@@ -83,17 +92,19 @@ def run_engine(
     When the engine gives nothing and a piece is nearly as wide as the cloth, it is run once more with such pieces as
     the rectangles round them.
     """
-    run = _run(Instance(pieces, cloth), seconds, seed, going)
-    if run.failure and not run.layouts and any(as_wide(p, cloth) for p in pieces):
-        again = _run(Instance(pieces, cloth, blocks=True), seconds, seed, going)
+    run = _run(Instance(pieces, cloth, face_down=face_down), seconds, seed, going)
+    left = seconds - run.seconds
+    if run.failure and not run.layouts and left > 0.0 and any(as_wide(p, cloth) for p in pieces):
+        again = _run(Instance(pieces, cloth, face_down=face_down, blocks=True), left, seed, going)
         return replace(again, seconds=run.seconds + again.seconds)
     return run
 
 
 def _run(
-    instance: Instance, seconds: int, seed: int, going: Callable[[tuple[Placement, ...] | None], bool]
+    instance: Instance, seconds: float, seed: int, going: Callable[[tuple[Placement, ...] | None], bool]
 ) -> EngineRun:
     layouts = 0
+    nearly: deque[list[list[Any]]] = deque(maxlen=NEARLY)
     said: list[str] = []
     began = time.perf_counter()
     stopped = finished = False
@@ -107,19 +118,29 @@ def _run(
             answer = _answer(line, said)
             layout = instance.placements(answer["placed"]) if "placed" in answer else None
             layouts += layout is not None
+            nearly.extend([answer["nearly"]] if "nearly" in answer else [])
             finished = finished or bool(answer.get("done"))
             if not going(layout):
                 stopped = True
                 break
-            if time.perf_counter() - began > seconds + GRACE:
+            late = time.perf_counter() - began - seconds
+            if late > 0.0 and layouts > 0:
+                finished = True
+                break
+            if late > GRACE:
                 said.append("it did not end in time")
-                finished = layouts > 0  # all it had is here already
                 break
         if process is None:
             said.append("it could not be started")
     took = time.perf_counter() - began
     failure = "" if finished or stopped else _why(said, code)
-    return EngineRun(layouts=layouts, seconds=took, stopped=stopped and not finished, failure=failure)
+    return EngineRun(
+        layouts=layouts,
+        seconds=took,
+        stopped=stopped and not finished,
+        failure=failure,
+        nearly=tuple(instance.placements(n) for n in nearly),
+    )
 
 
 @contextmanager

@@ -2,13 +2,15 @@
 
 It is started as a file, not as a module, so that it begins within a tenth of a second, needs no guard in the program
 that started it, and dies without harm to it. One JSON object comes in on standard input; a JSON line goes out for each
-feasible layout shorter than the one before, and ``{"done": true}`` at the end. When standard input closes, because the
-parent stopped it or is gone, the process ends at once.
+feasible layout shorter than the one before, now and then one for a still shorter layout in which pieces overlap, and
+``{"done": true}`` at the end. When standard input closes, because the parent stopped it or is gone, the process ends
+at once.
 """
 
 from __future__ import annotations
 
 import json
+import math
 import os
 import sys
 import threading
@@ -17,6 +19,9 @@ from typing import Any
 import spyrrow
 
 POLL = 0.1  # [s]
+EVERY = 3  # polls between two layouts with overlaps
+SEARCH = 0.85
+"""Share of the time for new arrangements; the rest is for drawing the best one together, which the parent does too."""
 
 
 class Reporter:
@@ -38,8 +43,23 @@ class Reporter:
             if solution.width >= self.shortest:
                 return
             self.shortest = solution.width
-            placed = [[p.id, p.rotation, *p.translation] for p in solution.placed_items]
-            print(json.dumps({"width": solution.width, "placed": placed}), flush=True)
+            print(json.dumps({"width": solution.width, "placed": _placed(solution)}), flush=True)
+
+    def tell_nearly(self, solution: Any) -> None:
+        """Write a layout in which pieces overlap, when it is no longer than the best without.
+
+        Parameters
+        ----------
+        solution
+            As the engine gives it.
+        """
+        with self.lock:
+            if solution.width <= self.shortest:
+                print(json.dumps({"nearly": _placed(solution)}), flush=True)
+
+
+def _placed(solution: Any) -> list[list[Any]]:
+    return [[p.id, p.rotation, *p.translation] for p in solution.placed_items]
 
 
 def _end_with_the_parent() -> None:
@@ -48,11 +68,19 @@ def _end_with_the_parent() -> None:
 
 
 def _watch(queue: Any, done: threading.Event, reporter: Reporter) -> None:
-    feasible = (int(spyrrow.ReportType.ExplFeas), int(spyrrow.ReportType.CmprFeas))
+    kind = spyrrow.ReportType
+    feasible = (int(kind.ExplFeas), int(kind.CmprFeas))
+    wait = 0
     while not done.wait(POLL):
-        good = [s for kind, s in queue.drain() if int(kind) in feasible]
+        reports = queue.drain()
+        good = [s for k, s in reports if int(k) in feasible]
         if good:
             reporter.tell(min(good, key=lambda s: s.width))
+        nearly = [s for k, s in reports if int(k) == int(kind.ExplImproving)]
+        wait -= 1
+        if nearly and wait <= 0:
+            reporter.tell_nearly(nearly[-1])
+            wait = EVERY
 
 
 def main() -> None:
@@ -61,8 +89,13 @@ def main() -> None:
     threading.Thread(target=_end_with_the_parent, daemon=True).start()
     items = [spyrrow.Item(i["id"], [(x, y) for x, y in i["points"]], i["demand"], i["turns"]) for i in task["items"]]
     instance = spyrrow.StripPackingInstance("nest", task["height"], items)
+    search = max(1, round(SEARCH * task["seconds"]))
     config = spyrrow.StripPackingConfig(
-        total_computation_time=task["seconds"], seed=task["seed"], min_items_separation=task["separation"]
+        total_computation_time=None,
+        exploration_time=search,
+        compression_time=max(1, math.ceil(task["seconds"]) - search),
+        seed=task["seed"],
+        min_items_separation=task["separation"],
     )
     queue, done, reporter = spyrrow.ProgressQueue(), threading.Event(), Reporter()
     threading.Thread(target=_watch, args=(queue, done, reporter), daemon=True).start()

@@ -8,7 +8,9 @@ It is the first answer and the one that stands when the engine fails.
 
 from __future__ import annotations
 
+import itertools
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,11 +20,16 @@ from numpy.typing import NDArray
 
 from bagside.cutting.layout import Cloth, Placement
 from bagside.cutting.piece import FlatPiece, edge_turns, turned
+from bagside.cutting.sides import flipped, turns_of, worth_flipping
 
 Floats = NDArray[np.float64]
 
-ROWS = 160
-MANY_COPIES = 80
+COARSE, FINE = 64, 160
+"""Rows of the first layout and of those after it."""
+BATCH = 80
+"""Copies laid before what lies behind the front is closed."""
+MOST = 600
+"""Copies times ways to lay one, in all the layouts in fine rows together."""
 _TOUCH = 1e-9  # [m]; two reaches that share an end touch and do not overlap
 
 
@@ -31,6 +38,7 @@ class _Shape:
     """One piece at one turn, grown by half the gap: its reach in each row, empty in a row it does not meet."""
 
     turn: float
+    over: bool
     left: float
     lowest: float
     low: Floats
@@ -56,9 +64,17 @@ class _Strip:
         self.end[rows, self.used[rows]] = high
         self.used[rows] += 1
 
+    def close(self) -> None:
+        """Count everything behind the front as taken."""
+        front = self.end.max(axis=1)
+        self.begin, self.end = np.full((len(front), 4), np.inf), np.full((len(front), 4), -np.inf)
+        met = np.isfinite(front)
+        self.begin[met, 0], self.end[met, 0] = -np.inf, front[met]
+        self.used = met.astype(np.int64)
 
-def greedy(pieces: tuple[FlatPiece, ...], cloth: Cloth) -> tuple[Placement, ...]:
-    """Lay every copy down once, largest first, and return the shortest of a few orders.
+
+def greedy(pieces: tuple[FlatPiece, ...], cloth: Cloth, *, flips: bool = True) -> Iterator[tuple[Placement, ...]]:
+    """Lay every copy down once, largest first, in a few orders.
 
     Parameters
     ----------
@@ -66,52 +82,67 @@ def greedy(pieces: tuple[FlatPiece, ...], cloth: Cloth) -> tuple[Placement, ...]
         Each narrow enough for the cloth in one of its turns.
     cloth
         What they are cut from.
+    flips
+        Whether pieces that may be cut face down are tried so.
 
-    Returns
-    -------
+    Yields
+    ------
     tuple of Placement
-        One for each copy.
+        One for each copy; a layout for each order.
 
     Notes
     -----
     A piece that may lie at any angle is tried at eight, and with each edge of its hull's four narrowest directions
-    along the roll. Orders by area, width and length are compared; beyond 80 copies only the first.
+    along the roll; a tolerance is used only by a piece that would not fit otherwise. The first layout, by area in
+    coarse rows, is there at once; then come fine rows, by area, width and length, as many as do not take long. Many
+    copies are laid in batches, each a fair share of every piece; a batch begins on the front of the one before and
+    fills no hole behind it, so time grows with the number of copies and not with its square.
     """
     # An arc of the grown outline is a chain of chords; growing by more keeps the chords outside the true arc.
     segments = 4
     grown = 0.5 * cloth.gap / math.cos(math.pi / (4 * segments))
-    step = (cloth.usable + 2.0 * grown) / ROWS
-    shapes = [_shapes(p, cloth, grown, step, segments) for p in pieces]
     copies = [(i, k) for i, p in enumerate(pieces) for k in range(1, p.quantity + 1)]
-    area = [p.area for p in pieces]
-    width = [len(s[0].low) for s in shapes]
-    length = [float(s[0].high.max() - s[0].left) for s in shapes]
-    orders = [sorted(copies, key=lambda c: (-key[c[0]], c)) for key in (area, width, length)]
-    if len(copies) > MANY_COPIES:
-        orders = orders[:1]
-    laid = [_lay(order, pieces, shapes, cloth, grown, step) for order in orders]
-    return min(laid, key=lambda answer: answer[0])[1]
+    count = -(-len(copies) // BATCH)
+    for rows in (COARSE, FINE):
+        step = (cloth.usable + 2.0 * grown) / rows
+        shapes = [_shapes(p, cloth, grown, step, segments, flips) for p in pieces]
+        area = [p.area for p in pieces]
+        width = [len(s[0].low) for s in shapes]
+        length = [float(s[0].high.max() - s[0].left) for s in shapes]
+        tried = sum(p.quantity * len(s) for p, s in zip(pieces, shapes, strict=True))
+        for key in (area,) if rows == COARSE else (area, width, length)[: MOST // tried]:
+            order = sorted(copies, key=lambda c: (-key[c[0]], c))
+            yield _lay([order[k::count] for k in range(count)], pieces, shapes, cloth, grown, rows)
 
 
-def _shapes(piece: FlatPiece, cloth: Cloth, grown: float, step: float, segments: int) -> list[_Shape]:
+def _shapes(piece: FlatPiece, cloth: Cloth, grown: float, step: float, segments: int, flips: bool) -> list[_Shape]:
     turns = piece.turns
+    if turns is not None and _narrow(piece, turns) > cloth.usable + _TOUCH:
+        turns = turns_of(piece)  # only where the tolerance is needed: each turn costs as much as the others
     if turns is None:
         across = {t: float(np.ptp(turned(piece.loops[0], t)[:, 1])) for t in edge_turns(piece.loops[0])}
         narrow = sorted(across, key=lambda t: across[t])[:4]
         turns = tuple(dict.fromkeys([*(k * math.pi / 4 for k in range(8)), *narrow]))
+    sides = [(piece.loops[0], False)]
+    if flips and worth_flipping(piece):
+        sides.append((flipped(piece).loops[0], True))
     out = []
-    for turn in turns:
-        points = turned(piece.loops[0], turn)
+    for (outline, over), turn in itertools.product(sides, turns):
+        points = turned(outline, turn)
         if float(np.ptp(points[:, 1])) > cloth.usable + _TOUCH:
             continue
-        outline = shapely.Polygon(points)
+        grown_outline = shapely.Polygon(points)
         if grown > 0.0:
-            outline = outline.buffer(grown, quad_segs=segments)
-        ring = np.asarray(outline.exterior.coords, dtype=np.float64)
+            grown_outline = grown_outline.buffer(grown, quad_segs=segments)
+        ring = np.asarray(grown_outline.exterior.coords, dtype=np.float64)
         left, lowest = points.min(axis=0) - grown
         low, high = _reach(ring, lowest, float(points[:, 1].max()) + grown, step)
-        out.append(_Shape(turn=turn, left=float(left), lowest=float(lowest), low=low, high=high))
+        out.append(_Shape(turn=turn, over=over, left=float(left), lowest=float(lowest), low=low, high=high))
     return out
+
+
+def _narrow(piece: FlatPiece, turns: tuple[float, ...]) -> float:
+    return min(float(np.ptp(turned(piece.loops[0], t)[:, 1])) for t in turns)
 
 
 def _reach(ring: Floats, lowest: float, highest: float, step: float) -> tuple[Floats, Floats]:
@@ -135,26 +166,29 @@ def _reach(ring: Floats, lowest: float, highest: float, step: float) -> tuple[Fl
 
 
 def _lay(
-    order: list[tuple[int, int]],
+    batches: list[list[tuple[int, int]]],
     pieces: tuple[FlatPiece, ...],
     shapes: list[list[_Shape]],
     cloth: Cloth,
     grown: float,
-    step: float,
-) -> tuple[float, tuple[Placement, ...]]:
-    bottom = cloth.margin - grown
-    strip = _Strip(np.full((ROWS, 4), np.inf), np.full((ROWS, 4), -np.inf), np.zeros(ROWS, dtype=np.int64))
-    moves = [[np.full(ROWS - len(s.low) + 1, bottom - s.left) for s in turns] for turns in shapes]
+    rows: int,
+) -> tuple[Placement, ...]:
+    step = (cloth.usable + 2.0 * grown) / rows
+    start, bottom = cloth.margin - grown, cloth.edge - grown
+    strip = _Strip(np.full((rows, 4), np.inf), np.full((rows, 4), -np.inf), np.zeros(rows, dtype=np.int64))
+    moves = [[np.full(rows - len(s.low) + 1, start - s.left) for s in turns] for turns in shapes]
     placements = []
-    length = 0.0
-    for index, copy in order:
-        found = [(*_least(strip, s, m), s) for s, m in zip(shapes[index], moves[index], strict=True)]
-        reach, row, move, shape = min(found, key=lambda f: (round(f[0], 9), f[1]))
-        strip.add(row, shape.low + move, shape.high + move)
-        y = bottom + row * step - shape.lowest
-        placements.append(Placement(label=pieces[index].label, copy=copy, turn=shape.turn, x=move, y=y))
-        length = max(length, reach)
-    return length, tuple(placements)
+    for number, batch in enumerate(batches):
+        if number > 0:
+            strip.close()
+        for index, copy in batch:
+            found = [(*_least(strip, s, m), s) for s, m in zip(shapes[index], moves[index], strict=True)]
+            _, row, move, shape = min(found, key=lambda f: (round(f[0], 9), f[1]))
+            strip.add(row, shape.low + move, shape.high + move)
+            y = bottom + row * step - shape.lowest
+            label = pieces[index].label
+            placements.append(Placement(label=label, copy=copy, turn=shape.turn, x=move, y=y, flipped=shape.over))
+    return tuple(placements)
 
 
 def _least(strip: _Strip, shape: _Shape, moves: Floats) -> tuple[float, int, float]:

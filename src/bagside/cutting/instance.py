@@ -2,12 +2,14 @@
 
 The engine keeps the gap from the strip's edges as well as between pieces, works in single precision, refuses a piece
 exactly as wide as the strip, and simplifies outlines outwards by itself, which makes a piece nearly as wide as the
-strip too wide for it. All of that is known here and nowhere else.
+strip too wide for it. It knows no piece cut face down: the copies that are become items of their own. All of that is
+known here and nowhere else.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -16,6 +18,7 @@ from numpy.typing import NDArray
 
 from bagside.cutting.layout import Cloth, Placement
 from bagside.cutting.piece import FlatPiece, edge_turns, turned
+from bagside.cutting.sides import flipped, narrowest, turns_of
 
 Floats = NDArray[np.float64]
 
@@ -36,6 +39,8 @@ class Instance:
     ----------
     pieces, cloth
         What is nested on what.
+    face_down
+        By label, how many copies of a piece are cut face down.
     blocks
         Whether pieces nearly as wide as the cloth are given as the rectangles round them.
 
@@ -46,22 +51,36 @@ class Instance:
 
     Notes
     -----
-    For gap g and margin m on a width W the strip is W - 2 m + 2 g high and its answer is moved by -(g - m). For a piece
-    as wide as the cloth the strip is made wider by an excess e. Its answer is pushed back to the cloth by at most e/2
-    from either side, which may bring two pieces closer by e; so g + e is asked for instead of g.
+    For gap g on a usable width U the strip is U + 2 g high and its answer is moved by the edge less g across, by the
+    margin less g along. For a piece as wide as the cloth the strip is made wider by an excess e. Its answer is pushed
+    back to the cloth by at most e/2 from either side, which may bring two pieces closer by e; so g + e is asked for
+    instead of g.
     """
 
-    def __init__(self, pieces: tuple[FlatPiece, ...], cloth: Cloth, *, blocks: bool = False) -> None:
-        self.pieces = pieces
+    def __init__(
+        self,
+        pieces: tuple[FlatPiece, ...],
+        cloth: Cloth,
+        *,
+        face_down: Mapping[str, int] | None = None,
+        blocks: bool = False,
+    ) -> None:
         self.cloth = cloth
+        self.items: list[tuple[FlatPiece, bool]] = []
         items = []
         widest = 0.0
-        for index, piece in enumerate(pieces):
-            outline, turns = _block(piece, cloth) if blocks and as_wide(piece, cloth) else _slim(piece, cloth)
-            widest = max(widest, _narrow(outline, turns))
-            degrees = None if turns is None else [math.degrees(t) for t in turns]
-            points = (MM * outline).tolist()
-            items.append({"id": str(index), "points": points, "demand": piece.quantity, "turns": degrees})
+        for piece in pieces:
+            down = min(piece.quantity, (face_down or {}).get(piece.label, 0)) if piece.flips else 0
+            for over, copies in ((False, piece.quantity - down), (True, down)):
+                if copies == 0:
+                    continue
+                lies = flipped(piece) if over else piece
+                outline, turns = _block(lies, cloth) if blocks and as_wide(piece, cloth) else _slim(lies, cloth)
+                widest = max(widest, _narrow(outline, turns))
+                degrees = None if turns is None else [math.degrees(t) for t in turns]
+                points = (MM * outline).tolist()
+                items.append({"id": str(len(self.items)), "points": points, "demand": copies, "turns": degrees})
+                self.items.append((lies, over))
         self.excess = max(0.0, widest * (1.0 + EXACT) - cloth.usable)
         self.separation = cloth.gap + self.excess
         self.message: dict[str, Any] = {
@@ -79,20 +98,19 @@ class Instance:
             For each copy its item, its turn [°] and its move [mm].
         """
         cloth = self.cloth
-        copies = [0] * len(self.pieces)
+        count: dict[str, int] = {}
         out = []
         for name, degrees, x, y in placed:
-            index = int(name)
-            piece = self.pieces[index]
-            copies[index] += 1
+            piece, over = self.items[int(name)]
+            copy = count[piece.label] = count.get(piece.label, 0) + 1
             turn = _allowed(piece, math.radians(degrees))
             points = turned(piece.loops[0], turn)
             along = x / MM - self.separation + cloth.margin
-            across = y / MM - self.separation - 0.5 * self.excess + cloth.margin
+            across = y / MM - self.separation - 0.5 * self.excess + cloth.edge
             low, high = float(points[:, 1].min()), float(points[:, 1].max())
-            across = min(max(across, cloth.margin - low), cloth.width - cloth.margin - high)
+            across = min(max(across, cloth.edge - low), cloth.width - cloth.edge - high)
             along = max(along, cloth.margin - float(points[:, 0].min()))
-            out.append(Placement(label=piece.label, copy=copies[index], turn=turn, x=along, y=across))
+            out.append(Placement(label=piece.label, copy=copy, turn=turn, x=along, y=across, flipped=over))
         return tuple(out)
 
 
@@ -104,7 +122,7 @@ def as_wide(piece: FlatPiece, cloth: Cloth) -> bool:
     piece, cloth
         What is nested on what.
     """
-    return piece.narrowest()[0] > cloth.usable * (1.0 - NEARLY)
+    return narrowest(piece)[0] > cloth.usable * (1.0 - NEARLY)
 
 
 def simpler(outline: Floats, tolerance: float = SIMPLER) -> Floats:
@@ -138,17 +156,18 @@ def simpler(outline: Floats, tolerance: float = SIMPLER) -> Floats:
 def _slim(piece: FlatPiece, cloth: Cloth) -> tuple[Floats, tuple[float, ...] | None]:
     """Return the piece's outline with fewer points, unless these would not fit where the true ones do."""
     outline = simpler(piece.loops[0])
-    fits = _narrow(outline, piece.turns) <= cloth.usable * (1.0 - EXACT)
-    return (outline if fits else piece.loops[0]), piece.turns
+    turns = turns_of(piece)
+    fits = _narrow(outline, turns) <= cloth.usable * (1.0 - EXACT)
+    return (outline if fits else piece.loops[0]), turns
 
 
 def _block(piece: FlatPiece, cloth: Cloth) -> tuple[Floats, tuple[float, ...]]:
     """Return the rectangle round a piece at its narrowest turn, and the turns that keep it straight and fitting."""
-    _, turn = piece.narrowest()
+    _, turn = narrowest(piece)
     points = turned(piece.loops[0], turn)
     (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
     corners = turned(np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]], dtype=np.float64), -turn)
-    turns = (turn, turn + math.pi) if piece.turns is None else piece.turns
+    turns = turns_of(piece) or (turn, turn + math.pi)
     return corners, tuple(t for t in turns if abs(math.remainder(t - turn, math.pi)) < 1e-9)
 
 
@@ -160,6 +179,7 @@ def _narrow(outline: Floats, turns: tuple[float, ...] | None) -> float:
 
 def _allowed(piece: FlatPiece, turn: float) -> float:
     """Return the stated turn that the engine's answer means."""
-    if piece.turns is None:
+    turns = turns_of(piece)
+    if turns is None:
         return turn
-    return min(piece.turns, key=lambda t: abs(math.remainder(turn - t, math.tau)))
+    return min(turns, key=lambda t: abs(math.remainder(turn - t, math.tau)))

@@ -144,9 +144,10 @@ class Trial:
     Parameters
     ----------
     method
-        ``greedy`` or ``engine``.
+        ``greedy``, ``engine``, ``push`` (what the engine gave, pushed together) or ``stir`` (the best layout changed a
+        little at a time).
     seed
-        Of the engine; None for the greedy answer, which has no chance in it.
+        Of its random numbers; None for the greedy answer, which has no chance in it.
     seconds
         It took [s].
     length

@@ -1,49 +1,41 @@
 """The nest on the roll: an answer at once, then a better one for as long as there is time.
 
-`nest_roll` first lays pieces greedily, then lets the engine search with several seeds, checks every layout as it comes
-and keeps the shortest. With a piece as wide as the cloth the engine has been seen to give overlaps. Stopping it, or an
-engine that crashes, costs only the improvement.
+`nest_roll` first lays pieces greedily, then lets the engine search with several seeds, pushes the best of each run
+together, and at the end changes the best layout a little at a time. It checks every layout as it comes and keeps the
+shortest. With a piece as wide as the cloth the engine has been seen to give overlaps. Stopping it, or an engine that
+crashes, costs only the improvement.
 """
 
 from __future__ import annotations
 
+import itertools
 import math
-import time
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
 
 from bagside.cutting.engine import run_engine
 from bagside.cutting.greedy import greedy
 from bagside.cutting.layout import Cloth, Nest, Placement, Trial
-from bagside.cutting.piece import FlatPiece, turned
-from bagside.cutting.verify import verify
+from bagside.cutting.piece import FlatPiece
+from bagside.cutting.search import NestProgress, Search
+from bagside.cutting.sides import narrowest, worth_flipping
+from bagside.cutting.stir import stirred
 from bagside.errors import InputError, NotSolved, Problem
 
 __all__ = ["Cloth", "Nest", "NestProgress", "Placement", "Trial", "nest_roll"]
 
 SEEDS = (1, 2, 3)
-SHARE = 10.0
+SHARE = 50.0
 """Least share of the time for which another seed is worth more than a longer run of the one before [s]."""
+PUSHED = 0.06
+"""Share of a run's time kept for pushing its layouts together; at least `LEAST`."""
+STIRRED = 0.06
+"""Share of all the time kept for changing the best layout a little at a time; at least `LEAST`."""
+LEAST = 0.2
+"""[s]"""
 _FIT = 1e-9  # [m]; rounding of a piece exactly as wide as the cloth
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NestProgress:
-    """How far a nest has come.
-
-    Parameters
-    ----------
-    seconds
-        Since it began [s].
-    length
-        Shortest layout so far [m].
-    utilisation
-        Of that layout.
-    """
-
-    seconds: float
-    length: float
-    utilisation: float
 
 
 def nest_roll(
@@ -63,10 +55,10 @@ def nest_roll(
     cloth
         What they are cut from.
     seconds
-        Time for the engine over all seeds [s]; below 1 s only the greedy answer is made.
+        Time for all of it [s]; below 1 s only the greedy answer is made.
     seeds
-        Seeds of the engine, each given an equal share in whole seconds; those that would bring the share under
-        10 s are left out.
+        Seeds of the engine, each given an equal share of the time; those that would bring the share under 50 s are
+        left out.
     on_progress
         Called several times a second; when it returns False the search stops and the best layout so far is returned.
 
@@ -85,7 +77,8 @@ def nest_roll(
 
     Notes
     -----
-    A time limit makes the engine's answer depend on the machine: keep layouts, not seeds.
+    A time limit makes the answer depend on the machine: keep layouts, not seeds. It ends early when the engine does,
+    or when no layout can be shorter.
 
     Examples
     --------
@@ -99,65 +92,77 @@ def nest_roll(
     _check(pieces, cloth)
     if not (math.isfinite(seconds) and seconds >= 0.0):
         raise InputError.one(f"nest of {cloth.material}, time", f"{seconds} s", "a finite time, not negative")
-    search = _Search(pieces, cloth, on_progress)
-    going = search.hear(greedy(pieces, cloth))
-    if search.refused:
-        raise NotSolved(search.refused)
-    trials = [Trial(method="greedy", seed=None, seconds=search.seconds, length=search.reached)]
-    chosen = list(seeds)[: max(1, int(seconds / SHARE))] if seconds >= 1.0 else []
-    for seed in chosen:
+    search = Search(pieces, cloth, on_progress)
+    going = True
+    for layout in _first(pieces, cloth):
+        going = search.hear(layout, at_once=True)
+        if search.refused:
+            raise NotSolved(search.refused)
         if not going:
             break
-        search.begin()
-        run = run_engine(pieces, cloth, seconds=int(seconds) // len(chosen), seed=seed, going=search.hear)
-        going = not run.stopped
-        note = "; ".join(n for n in (run.failure, search.refused) if n)
-        trials.append(Trial(method="engine", seed=seed, seconds=run.seconds, length=search.reached, note=note))
+    trials = [Trial(method="greedy", seed=None, seconds=search.seconds, length=search.reached)]
+    chosen = list(seeds)[: max(1, int(seconds / SHARE))] if seconds >= 1.0 else []
+    splits = _splits(search.best)
+    for number, seed in enumerate(chosen):
+        if not going or search.over:
+            break
+        left = seconds - search.seconds - max(LEAST, STIRRED * seconds)
+        share = left / (len(chosen) - number)
+        run, going = _searched(search, seed, share, next(splits))
+        trials += run
+    if going and chosen and not search.over:
+        began = search.seconds
+        failed = any(t.note for t in trials)
+        end = seconds if failed else min(seconds, began + max(LEAST, STIRRED * seconds))
+        going = _stir(search, chosen[0], end)
+        trials.append(Trial(method="stir", seed=chosen[0], seconds=search.seconds - began, length=search.length))
     return replace(search.best, trials=tuple(trials), stopped=not going)
 
 
-class _Search:
-    """Checks every layout that comes, keeps the shortest, tells the watcher and asks whether to go on."""
+def _first(pieces: tuple[FlatPiece, ...], cloth: Cloth) -> Iterator[tuple[Placement, ...]]:
+    """Lay the pieces greedily, face up or down as it comes and then all face up."""
+    yield from greedy(pieces, cloth)
+    if any(worth_flipping(p) for p in pieces):
+        yield from itertools.islice(greedy(pieces, cloth, flips=False), 1)
 
-    def __init__(
-        self, pieces: tuple[FlatPiece, ...], cloth: Cloth, tell: Callable[[NestProgress], bool | None] | None
-    ) -> None:
-        self.began = time.perf_counter()
-        self.tell = tell
-        self.best = Nest(cloth=cloth, pieces=pieces, placements=())
-        self.full = self.best.area_of_pieces / cloth.width
-        self.length = float("inf")
-        self.begin()
 
-    def begin(self) -> None:
-        """Forget what the run before reached."""
-        self.reached: float | None = None
-        self.refused = ""
+def _splits(nest: Nest) -> Iterator[dict[str, int]]:
+    """Yield how many copies of each piece are cut face down: as in the layout, then half of each, in turn."""
+    pieces = [p for p in nest.pieces if worth_flipping(p)]
+    found = {p.label: sum(q.flipped and q.label == p.label for q in nest.placements) for p in pieces}
+    half = {p.label: p.quantity // 2 for p in pieces}
+    return itertools.cycle((found, half))
 
-    @property
-    def seconds(self) -> float:
-        """Time since it began [s]."""
-        return time.perf_counter() - self.began
 
-    def hear(self, placements: tuple[Placement, ...] | None) -> bool:
-        """Take a new layout, if any, and return whether to go on."""
-        if placements is not None:
-            self._take(replace(self.best, placements=_met(placements, self.best.pieces)))
-        if self.tell is None:
-            return True
-        now = NestProgress(seconds=self.seconds, length=self.length, utilisation=self.full / self.length)
-        return self.tell(now) is not False
+def _searched(search: Search, seed: int, share: float, face_down: dict[str, int]) -> tuple[list[Trial], bool]:
+    """Run the engine and push together what it gave; return both trials and whether to go on."""
+    search.begin()
+    pieces, cloth = search.best.pieces, search.best.cloth
+    end = search.seconds + share
+    run = run_engine(
+        pieces,
+        cloth,
+        seconds=max(0.5, share - max(LEAST, PUSHED * share)),
+        seed=seed,
+        going=lambda layout: search.hear(layout) and not search.over,
+        face_down=face_down,
+    )
+    going = search.settle(end) and not (run.stopped and not search.over)
+    note = "; ".join(n for n in (run.failure, search.refused) if n)
+    trials = [Trial(method="engine", seed=seed, seconds=run.seconds, length=search.reached, note=note)]
+    if going and run.layouts and not search.over:
+        began = search.seconds
+        going = search.push(run.nearly[::-1], end)
+        trials.append(Trial(method="push", seed=seed, seconds=search.seconds - began, length=search.length))
+    return trials, going
 
-    def _take(self, nest: Nest) -> None:
-        try:
-            verify(nest)
-        except NotSolved as fault:
-            self.refused = self.refused or f"a layout was refused: {fault}"
-            return
-        length = nest.length
-        self.reached = min(length, float("inf") if self.reached is None else self.reached)
-        if length < self.length:
-            self.best, self.length = nest, length
+
+def _stir(search: Search, seed: int, until: float) -> bool:
+    start = search.squeezer.squeezed(search.squeezer.lay(search.best.placements))
+    lays = [found for found in start if found is not None]
+    if not lays:
+        return True
+    return search.follow(stirred(search.squeezer, lays[-1], np.random.default_rng(seed)), until)
 
 
 def _check(pieces: tuple[FlatPiece, ...], cloth: Cloth) -> None:
@@ -172,32 +177,16 @@ def _check(pieces: tuple[FlatPiece, ...], cloth: Cloth) -> None:
         if piece.material != cloth.material:
             wanted = f"a piece of {cloth.material}, the cloth on the table"
             problems.append(Problem(place=f"piece {piece.label}, material", came=piece.material, wanted=wanted))
-        narrowest, _ = piece.narrowest()
-        if narrowest > cloth.usable + _FIT:
+        least, _ = narrowest(piece)
+        if least > cloth.usable + _FIT:
             problems.append(
                 Problem(
                     place=f"piece {piece.label}",
-                    came=f"{1e3 * narrowest:.1f} mm across the roll at its narrowest allowed turn",
+                    came=f"{1e3 * least:.1f} mm across the roll at its narrowest allowed turn",
                     wanted=f"at most {1e3 * cloth.usable:.1f} mm: {cloth.material} is {1e3 * cloth.width:.1f} mm wide "
-                    f"with {1e3 * cloth.margin:.1f} mm kept along each edge",
+                    f"with {1e3 * cloth.edge:.1f} mm kept along each edge",
                     hint="split the ply at a seam, turn its warp, or use a wider cloth",
                 )
             )
     if problems:
         raise InputError(problems)
-
-
-def _met(placements: tuple[Placement, ...], pieces: tuple[FlatPiece, ...]) -> tuple[Placement, ...]:
-    """Return placements along the roll, the copies of a piece numbered as they come."""
-    outline = {p.label: p.loops[0] for p in pieces}
-
-    def near(p: Placement) -> tuple[float, float]:
-        low = turned(outline[p.label], p.turn).min(axis=0)
-        return p.x + float(low[0]), p.y + float(low[1])
-
-    count: dict[str, int] = {}
-    out = []
-    for p in sorted(placements, key=near):
-        count[p.label] = count.get(p.label, 0) + 1
-        out.append(replace(p, copy=count[p.label]))
-    return tuple(out)

@@ -1,0 +1,133 @@
+"""How far two shapes of convex parts must lie from each other, as linear conditions on where they lie."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Shape:
+    """A piece as it lies, before it is moved.
+
+    Parameters
+    ----------
+    parts
+        Convex outlines that cover it, counter-clockwise.
+    low, high
+        Its least and greatest coordinates.
+    """
+
+    parts: tuple[Floats, ...]
+    low: Floats
+    high: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Table:
+    """For each pair of parts of two shapes the directions of their edges and the distance each asks for."""
+
+    normal: Floats  # (pairs, directions, 2)
+    least: Floats  # (pairs, directions); infinite where padded
+    parts: tuple[tuple[Floats, Floats], ...]
+
+
+class Apart:
+    """Conditions under which shapes are clear of each other.
+
+    Parameters
+    ----------
+    gap
+        Kept between them.
+    """
+
+    def __init__(self, gap: float) -> None:
+        self.gap = gap
+        self.tables: dict[tuple[int, int], _Table] = {}
+        self.seen: list[Shape] = []  # keeps shapes alive, so that their identities stay theirs
+
+    def conditions(self, shapes: list[Shape], at: Floats, near: float) -> tuple[Ints, Ints, Floats, Floats]:
+        """Return conditions n · (move of j - move of i) >= least, one for each pair of parts that are near.
+
+        Parameters
+        ----------
+        shapes
+            One for each copy.
+        at
+            Where they lie, shape (n, 2).
+        near
+            Pairs of parts further apart than this and the gap are left out.
+
+        Returns
+        -------
+        i, j
+            Which copies, shape (m,).
+        normal
+            Unit direction from i to j in which the parts are furthest apart, shape (m, 2).
+        least
+            Shape (m,).
+        """
+        low = np.array([s.low for s in shapes]) + at
+        high = np.array([s.high for s in shapes]) + at
+        g = self.gap + near
+        close = (low[:, None] <= high[None] + g).all(axis=-1) & (low[None] <= high[:, None] + g).all(axis=-1)
+        first, second = np.nonzero(np.triu(close, 1))
+        ones, others, normals, leasts = [], [], [], []
+        for i, j in zip(first.tolist(), second.tolist(), strict=True):
+            normal, least = self._of_pair(self._table(shapes[i], shapes[j]), at[j] - at[i], g)
+            ones.append(np.full(len(least), i))
+            others.append(np.full(len(least), j))
+            normals.append(normal)
+            leasts.append(least)
+        if not ones:
+            return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64), np.zeros((0, 2)), np.zeros(0)
+        return np.concatenate(ones), np.concatenate(others), np.concatenate(normals), np.concatenate(leasts)
+
+    def _of_pair(self, table: _Table, move: Floats, near: float) -> tuple[Floats, Floats]:
+        clear = table.normal @ move - table.least
+        best = clear.argmax(axis=1)
+        pairs = np.arange(len(best))
+        furthest = clear[pairs, best]
+        kept = np.flatnonzero(furthest <= near)
+        normal, least = table.normal[kept, best[kept]], table.least[kept, best[kept]]
+        if self.gap > 0.0:
+            # Where two corners face each other no edge has the direction in which they are furthest apart.
+            for row in np.flatnonzero((furthest[kept] > 0.0) & (furthest[kept] < self.gap)).tolist():
+                a, b = table.parts[kept[row]]
+                apart = move - (a[:, None] - b[None]).reshape(-1, 2)
+                at = int((apart**2).sum(axis=1).argmin())
+                size = math.hypot(*apart[at])
+                n = apart[at] / size if size > 0.0 else normal[row]
+                wanted = float((a @ n).max() - (b @ n).min())
+                if float(n @ move) - wanted > furthest[kept[row]]:
+                    normal[row], least[row] = n, wanted
+        return normal, least + self.gap
+
+    def _table(self, one: Shape, other: Shape) -> _Table:
+        key = (id(one), id(other))
+        if key not in self.tables:
+            self.seen += [one, other]
+            pairs = tuple((a, b) for a in one.parts for b in other.parts)
+            found = [_directions(a, b) for a, b in pairs]
+            most = max(len(least) for _, least in found)
+            normal = np.zeros((len(pairs), most, 2))
+            least = np.full((len(pairs), most), np.inf)
+            for row, (n, c) in enumerate(found):
+                normal[row, : len(c)], least[row, : len(c)] = n, c
+            self.tables[key] = _Table(normal, least, pairs)
+        return self.tables[key]
+
+
+def _directions(a: Floats, b: Floats) -> tuple[Floats, Floats]:
+    """Return outward normals of a's edges and inward ones of b's, and how far b must be moved along each."""
+    edges = np.concatenate([np.roll(a, -1, axis=0) - a, b - np.roll(b, -1, axis=0)])
+    size = np.hypot(edges[:, 0], edges[:, 1])
+    edges, size = edges[size > 0.0], size[size > 0.0]
+    normal = np.stack([edges[:, 1], -edges[:, 0]], axis=1) / size[:, None]
+    return normal, (a @ normal.T).max(axis=0) - (b @ normal.T).min(axis=0)
