@@ -164,7 +164,8 @@ def lens_text(lens: Lens, *, note: str = "") -> str:
     document.add(tomlkit.comment(note or "lens of a camera, from photos of a sheet with markers"))
     table = tomlkit.table()
     for name, unit in _FIELDS.items():
-        table[name + unit] = getattr(lens, name)
+        value = getattr(lens, name)
+        table[name + unit] = value if name in _WHOLE else round(value, 3 if unit else 8)
     document["lens"] = table
     return tomlkit.dumps(document)
 

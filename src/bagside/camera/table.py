@@ -13,7 +13,7 @@ from tomlkit.exceptions import TOMLKitError
 
 from bagside.camera.bundle import placed
 from bagside.camera.mark_pages import MarkPage
-from bagside.camera.marks import Marker, MarkFrame
+from bagside.camera.marks import SHEETS, Marker, MarkFrame, frame
 from bagside.errors import InputError, Problem
 
 Floats = NDArray[np.float64]
@@ -97,12 +97,12 @@ def _window(outlines: Sequence[Floats], name: str) -> Floats:
     return np.asarray(shapely.get_coordinates(window.exterior)[:-1])
 
 
-def table_text(frame: MarkFrame, *, note: str = "") -> str:
+def table_text(laid: MarkFrame, *, note: str = "") -> str:
     """Return a table as the text of its file.
 
     Parameters
     ----------
-    frame
+    laid
         The table.
     note
         A comment for its first line.
@@ -110,13 +110,13 @@ def table_text(frame: MarkFrame, *, note: str = "") -> str:
     document = tomlkit.document()
     document.add(tomlkit.comment(note or "a table with markers round it, from photos; the pages must not be moved"))
     table = tomlkit.table()
-    table["name"] = frame.name
-    table["width_mm"], table["height_mm"] = (_mm(v) for v in frame.paper)
-    table["scale_sd_x"], table["scale_sd_y"] = (round(v, 7) for v in frame.scale_sd)
-    table["window_mm"] = [[_mm(v) for v in point] for point in frame.window]
+    table["name"] = laid.name
+    table["width_mm"], table["height_mm"] = (_mm(v) for v in laid.paper)
+    table["scale_sd_x"], table["scale_sd_y"] = (round(v, 7) for v in laid.scale_sd)
+    table["window_mm"] = [[_mm(v) for v in point] for point in laid.window]
     document["table"] = table
     markers = tomlkit.aot()
-    for marker in frame.markers:
+    for marker in laid.markers:
         one = tomlkit.table()
         one["id"] = marker.id
         one["corners_mm"] = [[_mm(v) for v in corner] for corner in marker.corners]
@@ -200,3 +200,23 @@ def _points(value: object) -> Floats | None:
     if points.ndim != 2 or points.shape[1] != 2 or not (np.abs(points) < 1e5).all():
         return None
     return 1e-3 * points
+
+
+def frame_named(text: str) -> MarkFrame:
+    """Return the sheet or table a person names.
+
+    Parameters
+    ----------
+    text
+        ``A4`` or ``A3``, or the name of a table's file.
+
+    Raises
+    ------
+    InputError
+        When it is neither.
+    """
+    if text.upper() in SHEETS:
+        return frame(text.upper())
+    if text.lower().endswith(".toml"):
+        return read_table(Path(text))
+    return frame(text)
