@@ -64,4 +64,4 @@ def card_findings(job: Job, plies: Sequence[PlyPieces], covered: Sequence[Extent
 
 
 def _area(area: float) -> str:
-    return shown(area, "cm²", 0 if area > 2e-3 else 1)
+    return shown(area, "cm²", 0 if area > 1e-3 else 1)

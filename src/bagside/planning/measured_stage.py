@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +12,7 @@ import numpy as np
 from bagside import mould as moulds
 from bagside.bagging import BagPlan
 from bagside.cutting import FlatPiece
+from bagside.errors import InputError
 from bagside.findings import Basis, Finding, Severity
 from bagside.laminate import Zone
 from bagside.mould import MouldReport
@@ -26,6 +28,7 @@ from bagside.spec.job import Job, Ply
 from bagside.spec.library import Library
 from bagside.spec.material import Prepreg, Substrate
 from bagside.spec.measured import Measured
+from bagside.spec.measured_check import area_problems
 from bagside.spec.workshop import Workshop
 
 
@@ -36,10 +39,13 @@ class FromTape(Shaped):
     Parameters
     ----------
     measured
-        As stated.
+        As stated, and the places of build-ups.
+    under
+        Place by name of the hole that a build-up stands round.
     """
 
     measured: Measured
+    under: Mapping[str, str]
 
     @property
     def laid(self) -> Extent:
@@ -138,7 +144,9 @@ class FromTape(Shaped):
         )
 
     def sites(self, laminate: LaminateMap) -> tuple[tuple[Site, ...], tuple[Site, ...]]:
-        """Return what lies under each bracket and round each hole: the place of its name, else the largest zone.
+        """Return what lies under each bracket and round each hole: its build-up or the place of its name.
+
+        Where there is neither, it is taken to be in the largest zone.
 
         Parameters
         ----------
@@ -148,7 +156,8 @@ class FromTape(Shaped):
         at = {name: row for row, name in enumerate(self.measured.bare_of_others(self.job.part))}
 
         def zone(name: str) -> Zone:
-            return next((z for z in laminate.zones if at.get(name, -1) in z.triangles), laminate.main)
+            place = at.get(self.under.get(name, name), -1)
+            return next((z for z in laminate.zones if place in z.triangles), laminate.main)
 
         return (
             tuple(joint_stage.site_in(zone(b.name)) for b in self.job.brackets),
@@ -166,7 +175,9 @@ class FromTape(Shaped):
         return (unseen(self.measured, self.job, laminate.thickest),)
 
 
-def from_tape(job: Job, measured: Measured, library: Library, cards: Sequence[FlatPiece]) -> FromTape:
+def from_tape(
+    job: Job, measured: Measured, stated: Job, library: Library, cards: Sequence[FlatPiece], where: str
+) -> FromTape:
     """Return a part of stated sizes, up to its flat pieces.
 
     Parameters
@@ -174,16 +185,45 @@ def from_tape(job: Job, measured: Measured, library: Library, cards: Sequence[Fl
     job
         With build-ups as plies.
     measured
-        Its sizes.
+        Its sizes, and the places of build-ups.
+    stated
+        The job as stated.
     library
         Materials.
     cards
         Pieces of all its plies.
+    where
+        File the job is stated in, for messages.
+
+    Raises
+    ------
+    InputError
+        When build-ups are larger than what is left of the places they lie on.
     """
+    problems = list(area_problems(measured, job.part, f"{where}, place"))
+    if problems:
+        raise InputError(problems)
     cut = in_laying_order((), cards)
     return FromTape(
-        job=job, library=library, cut=cut, nested=cut, plies=pieces_by_ply(job, (), cards), measured=measured
+        job=job,
+        library=library,
+        cut=cut,
+        nested=cut,
+        plies=pieces_by_ply(job, (), cards),
+        measured=measured,
+        under=_under(measured, stated),
     )
+
+
+def _under(measured: Measured, stated: Job) -> dict[str, str]:
+    """Return the place of the narrowest layer round each hole that has a build-up."""
+    before = {} if stated.measured is None else stated.measured.places
+    found: dict[str, str] = {}
+    for build_up in stated.build_ups:
+        name = re.compile(re.escape(build_up.name) + r"( \d+)?")
+        layers = [n for n in measured.places if n not in before and name.fullmatch(n)]
+        found |= dict.fromkeys(build_up.around, layers[-1])
+    return found
 
 
 def laid_up(measured: Measured, part: str) -> Extent:
@@ -234,7 +274,7 @@ def laminate_of_places(
     left = measured.bare_of_others(part)
     under = [measured.covering(ply.region, part) for ply in plies]
     covers = np.array([[name in own for own in under] for name in left], dtype=np.bool_)
-    areas = np.array([max(area, 0.0) for area in left.values()])
+    areas = np.array(list(left.values())).clip(0.0)  # places that fill another one to the last digit
     angles = np.broadcast_to([ply.angle for ply in plies], covers.shape)
     found = laminate_stage.stacked(
         tuple(range(len(plies))), covers, areas, angles, np.zeros(covers.shape), plies, prepregs, original

@@ -56,7 +56,9 @@ class BuildPlan:
     Parameters
     ----------
     job, workshop, library
-        As stated; build-ups are plies of the job.
+        As stated; build-ups are plies of the job, and a twin's is in its own axes.
+    stated
+        The job as stated.
     inputs
         Content digest of each file read.
     plies
@@ -88,6 +90,7 @@ class BuildPlan:
     job: Job
     workshop: Workshop
     library: Library
+    stated: Job
     inputs: dict[str, str]
     plies: tuple[PlyPieces, ...]
     surface: MouldSurface | None
@@ -211,6 +214,7 @@ def plan_build(
     findings = _ranked(
         [
             *shape.noticed(laminate),
+            *shape.mended,
             *mould.findings,
             *cut_notes.cut_findings(shape.cuts, job, library, kits, workshop),
             *laminate_stage.laminate_findings(
@@ -233,6 +237,7 @@ def plan_build(
             job=job,
             workshop=workshop,
             library=library,
+            stated=opened.job,
             inputs=opened.inputs,
             plies=shape.plies,
             surface=shape.surface,

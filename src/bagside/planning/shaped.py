@@ -87,6 +87,8 @@ class Shaped(ABC):
         The ply that is cut as tiles; None when there is none.
     twin
         What this part is the mirror image of; None when it is its own.
+    mended
+        What was mended in the drawings of its cards.
     """
 
     job: Job
@@ -100,6 +102,7 @@ class Shaped(ABC):
     cuts: tuple[PlyCuts, ...] = ()
     patchwork: PlyPatchwork | None = None
     twin: Twin | None = None
+    mended: tuple[Finding, ...] = ()
 
     @property
     def prepregs(self) -> tuple[Prepreg, ...]:

@@ -6,11 +6,14 @@ from dataclasses import replace
 
 from bagside.cutting import FlatPiece
 from bagside.errors import InputError
+from bagside.planning.as_cut import as_cut
+from bagside.planning.build_ups import with_build_ups
 from bagside.planning.content import ContentFile
 from bagside.planning.from_mould import from_mould
 from bagside.planning.measured_stage import from_tape
 from bagside.planning.shaped import Shaped
 from bagside.planning.stages import Stages
+from bagside.planning.template_stage import template_findings, template_pieces
 from bagside.spec.opening import Opened
 
 
@@ -29,32 +32,30 @@ def shaped_from(opened: Opened, stages: Stages, where: str) -> Shaped:
     Raises
     ------
     InputError
-        When what is stated does not fit the mould, or a card cannot be cut.
+        When what is stated does not fit the mould, a card cannot be cut, or build-ups do not fit on their places.
     NotSolved
         When a piece cannot be draped; names it.
     """
-    if opened.job.build_ups:
-        from bagside.planning.build_ups import with_build_ups
-
-        opened = replace(opened, job=with_build_ups(opened.job, opened.library))
+    stated, job = opened.job, with_build_ups(opened.job, opened.library)
+    opened = replace(opened, job=job)
     cards = _cards(opened)
     if opened.mesh is not None:
-        return from_mould(opened, ContentFile.of(opened.mesh), cards, stages, where)
-    if opened.job.measured is None:
+        shape: Shaped = from_mould(opened, ContentFile.of(opened.mesh), cards, stages, where)
+    elif job.measured is not None:
+        shape = from_tape(job, job.measured, stated, opened.library, cards, where)
+    else:
         raise InputError.one(f"{where}, measured", "", "this part has neither a mesh nor sizes")
-    return from_tape(opened.job, opened.job.measured, opened.library, cards)
+    return replace(shape, mended=template_findings(job, opened.beside))
 
 
 def _cards(opened: Opened) -> tuple[FlatPiece, ...]:
-    """Return the pieces of every ply that is cut from cards."""
-    job = opened.job
-    if not any(ply.templates for ply in job.plies):
-        return ()
-    from bagside.planning.template_stage import template_pieces
-
-    return tuple(
-        piece
-        for k, ply in enumerate(job.plies)
-        if ply.templates
-        for piece in template_pieces(k + 1, ply, job, opened.beside, opened.library)
-    )
+    """Return the pieces of every ply that is cut from cards, as they are cut."""
+    job, library, table = opened.job, opened.library, opened.workshop.table
+    out = []
+    for k, ply in enumerate(job.plies):
+        if not ply.templates:
+            continue
+        for piece in template_pieces(k + 1, ply, job, opened.beside, library):
+            cut = as_cut(piece, k, job, library.prepreg[ply.material], table)
+            out.append(replace(cut, flips=cut.flips and piece.flips))
+    return tuple(out)

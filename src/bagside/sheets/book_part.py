@@ -57,8 +57,8 @@ def mould_chapter(plan: BuildPlan, drawn: Drawn) -> Chapter:
                 rows=tuple((p.name, shown(p.smallest, "°"), shown(p.hook, "mm", 2)) for p in found.pieces),
             ),
         ]
-    if plan.job.measured is not None:
-        blocks.append(_tape_table(plan.job.measured, plan.job.part))
+    if plan.stated.measured is not None:
+        blocks.append(_tape_table(plan.stated.measured, plan.stated.part))
     through = {one.corner.id: one for one in found.laid}
     if found.corners:
         blocks.append(

@@ -66,7 +66,7 @@ def measured_problems(job: Job, file: str) -> Iterator[Problem]:
     yield from tree
     yield from _named(job, job.measured, file)
     if not tree and job.part in job.measured.places:
-        yield from _areas(job.measured, job.part, f"{file}, place")
+        yield from area_problems(job.measured, job.part, f"{file}, place")
 
 
 def _wants_a_surface(job: Job, file: str) -> Iterator[Problem]:
@@ -177,8 +177,18 @@ def _named(job: Job, measured: Measured, file: str) -> Iterator[Problem]:
             )
 
 
-def _areas(measured: Measured, part: str, place: str) -> Iterator[Problem]:
-    """Yield places that do not fit into what they lie in."""
+def area_problems(measured: Measured, part: str, place: str) -> Iterator[Problem]:
+    """Yield places that do not fit into what they lie in.
+
+    Parameters
+    ----------
+    measured
+        Whose places lie within what is there, and never within themselves.
+    part
+        Name of the place that is the finished part.
+    place
+        Where places are stated, for messages.
+    """
     whole, own = measured.whole(part), measured.places[part].area
     for name in sorted(whole - {part}):
         area = measured.places[name].area

@@ -23,6 +23,7 @@ from bagside.spec.reading import load_toml, stated_from
 from bagside.spec.region import EVERYTHING, Near, Shape
 from bagside.spec.stock import Stock
 from bagside.spec.stock_check import stock_problems
+from bagside.spec.template_check import template_problems
 from bagside.spec.workshop import Workshop
 
 T = TypeVar("T")
@@ -108,6 +109,7 @@ def open_job(path: Path, workshop_file: Path | None = None, _trail: tuple[Path, 
     stock = tried(lambda: stated_from(load_toml(stock_path), Stock, STOCK_FILE)) if stock_path.is_file() else Stock()
     if job is not None:
         problems.extend(_within(job, path.name))
+        problems.extend(template_problems(job, lies.parent, library, path.name))
         if library is not None:
             problems.extend(_materials(job, library, path.name))
             problems.extend(twin_problems(job, library.prepreg, path.name))
