@@ -133,7 +133,7 @@ def _fillet(before: Floats, at: Floats, after: Floats, radius: float) -> Floats:
     half = 0.5 * math.acos(float(np.clip(back @ on, -1, 1)))
     middle = at + (back + on) / np.linalg.norm(back + on) * radius / math.sin(half)
     turn = math.pi - 2 * half
-    first = math.atan2(-back[0], back[1])  # a quarter turn to the right of the way towards the corner
+    first = math.atan2(back[0], -back[1])  # a quarter turn to the right of the way towards the corner
     fine = 2 * math.acos(1 - min(CHORD / radius, 0.5))
     count = max(math.ceil(LEAST * turn / math.tau), math.ceil(turn / fine))
     angle = first + turn * np.arange(count + 1) / count

@@ -14,18 +14,15 @@ import numpy as np
 import shapely
 
 from bagside.errors import InputError, did_you_mean
-from bagside.geometry.flat import cleaned, loop_area, loop_length, loops_of
+from bagside.geometry.flat import loop_area
 from bagside.geometry.outline_chains import chained
+from bagside.geometry.outline_mend import SAME, simple
 from bagside.geometry.surface import Floats
 
 WARP = "warp"
 """Name of the layer, group or element that holds a line along the warp."""
 CHORD = 1e-5  # [m] curves of a drawing are followed to this
-SAME = 1e-6  # [m] corners closer than this are one
-LOST = 0.005  # share of its area that mending a crossing may take
-THIN = 5e-5  # [m] an outline narrower than this on the whole has no area
 TWICE = 1e-4  # [m] outlines that lie this close to each other are one drawn twice
-WIDEST = 100.0  # [m] no cloth is as large as this: the unit is wrong
 SAME_WAY = math.radians(1.0)  # lines along the warp that differ by more are two
 
 
@@ -136,56 +133,12 @@ def assembled(drawing: Drawing, layer: str, place: str) -> tuple[FlatOutline, ..
         found += _loops(strokes, layers[-1] if layers else "", place, layer or len(groups) < 2)
     outlines = _nested(_once(found), place)
     said = tuple(f"{words} left out" for words in drawing.left_out)
-    return tuple(_with_warp(o, outlines, warps, said, place) for o in outlines)
-
-
-def simple(loop: Floats, place: str) -> tuple[Floats, str]:
-    """Return a loop that does not cross itself, and what was mended in words, empty when nothing was.
-
-    Parameters
-    ----------
-    loop
-        Corners, shape (k, 2) [m].
-    place
-        For messages.
-
-    Raises
-    ------
-    InputError
-        When it has no area, a number is not finite, or mending its crossings would take more than 0.5 % of its area.
-    """
-    if not np.isfinite(loop).all():
-        raise InputError.one(place, "a number that is not finite", "a closed outline is wanted")
-    if len(loop) and float(np.ptp(loop, axis=0).max()) > WIDEST:
-        came = f"{float(np.ptp(loop, axis=0).max()):.0f} m across"
-        raise InputError.one(place, came, "no cloth is as large as that", "check the unit")
-    try:
-        clean = cleaned(loop, SAME)
-    except ValueError:
-        raise _no_area(loop, place) from None
-    made = shapely.Polygon(clean)
-    if made.is_valid:
-        if 2 * abs(loop_area(clean)) < THIN * loop_length(clean):
-            raise _no_area(clean, place)
-        return clean, ""
-    where = _crossing(made)
-    parts = [p for p in shapely.get_parts(shapely.make_valid(made)) if isinstance(p, shapely.Polygon)]
-    if not parts:
-        raise _no_area(clean, place)
-    largest = max(parts, key=lambda p: shapely.Polygon(p.exterior).area)
-    kept = shapely.Polygon(largest.exterior)
-    total = shapely.union_all([shapely.Polygon(p.exterior) for p in parts]).area
-    lost = total - kept.area + sum(shapely.Polygon(r).area for r in largest.interiors)
-    if 2 * kept.area < THIN * kept.length:
-        raise _no_area(clean, place)
-    if lost > LOST * total:
-        raise InputError.one(
-            place,
-            f"it crosses itself at {where}",
-            f"leaving out the smaller side would take {100 * lost / total:.1f} % of its area, more than a slip",
-            "draw the outline anew there, so that it runs round once",
-        )
-    return loops_of(kept)[0], f"crossed itself at {where}: {1e6 * lost:.2f} mm² beside the rest left out"
+    others: dict[tuple[str, ...], list[Floats]] = {}
+    for stroke in drawing.strokes:
+        if layer and not _is_warp(stroke) and layer not in (stroke.name, *stroke.layers):
+            others.setdefault(stroke.layers, []).append(stroke.points)
+    elsewhere = [shapely.MultiPoint(np.concatenate(points)).convex_hull for points in others.values()]
+    return tuple(_with_warp(o, outlines, warps, elsewhere, said, place) for o in outlines)
 
 
 def _is_warp(stroke: Stroke) -> bool:
@@ -255,16 +208,21 @@ def _nested(loops: list[_Loop], place: str) -> list[FlatOutline]:
             FlatOutline(
                 name=loop.name,
                 loops=(_wound(loop.points, 1.0), *(_wound(h.points, -1.0) for h in holes)),
-                mended=tuple(loop.mended + [f"a hole {note}" for h in holes for note in h.mended]),
+                mended=tuple(loop.mended + [f"of a hole: {note}" for h in holes for note in h.mended]),
             )
         )
     return out
 
 
 def _with_warp(
-    one: FlatOutline, all_of_them: list[FlatOutline], strokes: list[Stroke], said: tuple[str, ...], place: str
+    one: FlatOutline,
+    all_of_them: list[FlatOutline],
+    strokes: list[Stroke],
+    elsewhere: list[shapely.Geometry],
+    said: tuple[str, ...],
+    place: str,
 ) -> FlatOutline:
-    """Return an outline with the warp drawn in it, or beside all outlines."""
+    """Return an outline with the warp drawn in it, or beside all outlines and what is drawn on other layers."""
     segments = [np.stack([s.points[:-1], s.points[1:]], axis=1) for s in strokes if len(s.points) > 1]
     warp = None
     if segments:
@@ -272,8 +230,8 @@ def _with_warp(
         middle = every.mean(axis=1)
         own = shapely.contains_xy(shapely.Polygon(one.loops[0]), middle[:, 0], middle[:, 1])
         if not own.any():
-            within = [shapely.contains_xy(shapely.Polygon(o.loops[0]), *middle.T) for o in all_of_them]
-            own = ~np.any(within, axis=0)
+            taken = [*(shapely.Polygon(o.loops[0]) for o in all_of_them), *elsewhere]
+            own = ~np.any([shapely.contains_xy(area, middle[:, 0], middle[:, 1]) for area in taken], axis=0)
         warp = _direction(every[own], place)
     return FlatOutline(name=one.name, loops=one.loops, mended=one.mended + said, warp=warp)
 
@@ -297,19 +255,3 @@ def _direction(segments: Floats, place: str) -> float | None:
 
 def _wound(points: Floats, sign: float) -> Floats:
     return points if loop_area(points) * sign > 0 else points[::-1]
-
-
-def _crossing(made: shapely.Polygon) -> str:
-    words = str(shapely.is_valid_reason(made))
-    numbers = words[words.rfind("[") + 1 : words.rfind("]")].split()
-    return " ".join(f"{1000 * float(n):.1f}" for n in numbers[:2]) + " mm"
-
-
-def _no_area(loop: Floats, place: str) -> InputError:
-    x, y = (1000 * float(c) for c in loop[0]) if len(loop) else (0.0, 0.0)
-    return InputError.one(
-        place,
-        f"an outline without area at {x:.1f} {y:.1f} mm",
-        "a closed outline round some area is wanted",
-        "take the doubled line out of the drawing, and check the unit",
-    )

@@ -33,7 +33,7 @@ from bagside.errors import InputError
 from bagside.findings import Basis, Finding, Severity
 from bagside.geometry import cards, polygon
 from bagside.geometry.outline_files import FlatOutline, read_outlines
-from bagside.geometry.outline_loops import simple
+from bagside.geometry.outline_mend import simple
 from bagside.planning.labels import piece_labels
 from bagside.planning.weave import InMirror, in_mirror
 from bagside.quantity import shown
@@ -103,7 +103,7 @@ def template_loops(template: Template, folder: Path, place: str) -> FlatTemplate
         if not area.contains(polygon((hole,))):
             wanted = "it must lie within the outline"
             raise InputError.one(f"{place}, hole {n}", "", wanted, "check its corners against the outline's")
-    notes = [n for n in (mended, *(f"a hole {m}" for _, m in holes if m)) if n]
+    notes = [n for n in (mended, *(f"of a hole: {m}" for _, m in holes if m)) if n]
     return FlatTemplate(loops=(*own, *(h for h, _ in holes)), warp=warp, findings=_mended(notes, place))
 
 
