@@ -71,8 +71,8 @@ def named(
     shapes = arrow(centre - 0.5 * radius * side, turn, min(radius, max(100.0, 12.0 * paper)), 3.0 * paper)
     label, kit = ("".join(c if c.isprintable() else " " for c in said) for said in (label, kit))
     lines = [line for line in (kit, more) if line]
-    if width(label, high / CAPITALS, bold=True) > 1.4 * _room(free, words):
-        lines = [*wrapped(label, high / CAPITALS, _room(free, words), bold=True), *lines]
+    if width(label, high / CAPITALS, bold=True) > 1.4 * room_at(free, words):
+        lines = [*wrapped(label, high / CAPITALS, room_at(free, words), bold=True), *lines]
         high *= 0.6  # a long name takes lines of its own and leaves the big letter to those who look at the table
         shapes += _lines(free, words, [(line, high, k < len(lines) - 1) for k, line in enumerate(lines)], 1.5 * high)
         return shapes
@@ -89,8 +89,16 @@ def _widest(free: shapely.Polygon) -> tuple[Floats, float]:
     return np.asarray(reach.coords[0], dtype=np.float64), radius
 
 
-def _room(free: shapely.Polygon, at: Floats) -> float:
-    """Return the width a centred line of text has there inside a shape; 0 outside it."""
+def room_at(free: shapely.Polygon, at: Floats) -> float:
+    """Return the width a centred line of text has there inside a shape; 0 outside it.
+
+    Parameters
+    ----------
+    free
+        The shape, any unit.
+    at
+        Where the text is centred, shape (2,).
+    """
     x0, _, x1, _ = free.bounds
     x, y = float(at[0]), float(at[1])
     for chord in shapely.get_parts(shapely.LineString([(x0 - 1.0, y), (x1 + 1.0, y)]).intersection(free)):
@@ -105,7 +113,7 @@ def _lines(free: shapely.Polygon, words: Floats, said: list[tuple[str, float, bo
     shapes: list[Shape] = []
     y = float(words[1]) + 0.9 * said[0][1] * (len(said) - 1)
     for k, (line, high, bold) in enumerate(said):
-        room = _room(free, np.array([words[0], y]))
+        room = room_at(free, np.array([words[0], y]))
         height = min(high, high * room / width(line, high / CAPITALS, bold=bold)) if room > 0.0 else 0.5 * high
         shapes.append(Text(at=(float(words[0]), y), text=line, height=height, bold=bold))
         if k + 1 < len(said):

@@ -6,7 +6,7 @@ Sheets are glued edge over edge on the registration marks. A square of 100 mm st
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -29,7 +29,8 @@ OVERLAP = 10.0
 """Of neighbouring sheets [mm]."""
 CHECK = 100.0
 """Side of the check square [mm]."""
-_FOOT = 12.0
+FOOT = 12.0
+"""Under what is drawn: name, note, warp and map of the sheets [mm]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -107,7 +108,7 @@ def tiles(template: Template, *, on: Paper = Paper.A4) -> tuple[Tile, ...]:
         raise ValueError(f"template {template.label}: an outline of at least three finite points is wanted")
     low, high = outline.min(axis=0), outline.max(axis=0)
     size = high - low
-    room = np.array([SIZES[on][0] - 2 * MARGIN, SIZES[on][1] - 2 * MARGIN - _FOOT])
+    room = np.array([SIZES[on][0] - 2 * MARGIN, SIZES[on][1] - 2 * MARGIN - FOOT])
     step = room - OVERLAP
     count = np.maximum(np.ceil((size - OVERLAP) / step - 1e-9), 1).astype(int)
     if count[1] > 26:
@@ -173,12 +174,13 @@ def _sheet(
     shift = np.array([MARGIN, MARGIN]) - corner
     window = box(MARGIN, MARGIN, MARGIN + room[0], MARGIN + room[1])
     row, column = ord(name[0]) - 65, int(name[1:]) - 1
-    out = [_check(room), *_joins(room, row, column, used)]
+    out = [check_square(room), *neighbours(room, row, column, used)]
     for ring in (shape.exterior, *shape.interiors):
-        out += _clipped(np.array(ring.coords) + shift, window, draw.EDGE, "")
+        out += clipped(np.array(ring.coords) + shift, window, draw.EDGE, "")
     for edge in template.net_edges:
-        out += _clipped(_down(np.asarray(edge) * 1e3, low, high) + shift, window, draw.THIN, marks.NET_EDGE)
-    out += _seams(template, low, high, shift, window)
+        out += clipped(_down(np.asarray(edge) * 1e3, low, high) + shift, window, draw.THIN, marks.NET_EDGE)
+    outline = Polygon(np.asarray(template.loops[0]))
+    out += joins_on(template.seams, outline, lambda p: _down(np.atleast_2d(p) * 1e3, low, high) + shift, window)
     for hole in template.holes:
         ((x, y),) = _down(np.array([hole]) * 1e3, low, high) + shift
         if window.contains(box(x, y, x, y).centroid):
@@ -191,28 +193,44 @@ def _sheet(
     return draw.sheet(SIZES[on][0], SIZES[on][1], out, title=f"template {template.label}, sheet {name}")
 
 
-def _seams(template: Template, low: Floats, high: Floats, shift: Floats, window: Polygon) -> list[str]:
-    """Return what of the marks at joins falls on a sheet."""
-    outline = Polygon(np.asarray(template.loops[0]))
+def joins_on(
+    seams: tuple[PieceSeam, ...],
+    outline: Polygon,
+    at: Callable[[Floats], Floats],
+    window: Polygon,
+    *,
+    told: bool = True,
+) -> list[str]:
+    """Return what of the marks at a piece's joins falls on a sheet.
+
+    Parameters
+    ----------
+    seams
+        Its sides of joins, in its own axes.
+    outline
+        Of the piece, in the same axes [m].
+    at
+        From those axes [m] to the sheet [mm].
+    window
+        The part of the sheet that is printed on [mm].
+    told
+        Whether the sentence along each join is printed.
+    """
     out: list[str] = []
-
-    def at(points: Floats) -> Floats:
-        return _down(np.atleast_2d(points) * 1e3, low, high) + shift
-
-    for seam in template.seams:
-        lip = lip_of(seam, template.seams)
+    for seam in seams:
+        lip = lip_of(seam, seams)
         found = seam_marks(seam, outline, notch=0.006, pitch=0.004, letter=0.008, glyph=0.0015, lip=lip)
         for hatch in found.hatch:
-            out += _clipped(at(hatch), window, 0.1, "", colour.EDGE)
+            out += clipped(at(hatch), window, 0.1, "", colour.EDGE)
         if found.inside:
-            out += _clipped(at(found.line), window, draw.THIN, marks.BELOW)
+            out += clipped(at(found.line), window, draw.THIN, marks.BELOW)
         elif found.knife:
-            out += _clipped(at(found.line), window, draw.EDGE, "")
+            out += clipped(at(found.line), window, draw.EDGE, "")
         for notch in found.notches:
-            out += _clipped(at(notch), window, draw.EDGE, "")
+            out += clipped(at(notch), window, draw.EDGE, "")
         for place, words, size, lean in (
             (found.letter, seam.shown, 5.6, 0.0),
-            (found.note, found.words if found.told else "", NOTE, -float(np.degrees(found.turn))),
+            (found.note, found.words if found.told and told else "", NOTE, -float(np.degrees(found.turn))),
         ):
             ((x, y),) = at(np.array(place))
             if words and window.contains(box(x, y, x, y).centroid):
@@ -223,22 +241,54 @@ def _seams(template: Template, low: Floats, high: Floats, shift: Floats, window:
     return out
 
 
-def _clipped(points: Floats, window: Polygon, weight: float, dashes: str, ink: str = colour.INK) -> list[str]:
+def clipped(points: Floats, window: Polygon, weight: float, dashes: str = "", ink: str = colour.INK) -> list[str]:
+    """Return the part of a line that lies on a sheet.
+
+    Parameters
+    ----------
+    points
+        Shape (k, 2), on the sheet [mm].
+    window
+        The part of the sheet that is printed on [mm].
+    weight
+        Of the line [mm].
+    dashes
+        As SVG wants them [mm]; empty is solid.
+    ink
+        Its colour.
+    """
     inside = LineString(points).intersection(window)
     lines = [g for g in getattr(inside, "geoms", [inside]) if g.geom_type == "LineString" and not g.is_empty]
     data = "".join(draw.path(np.array(g.coords)) for g in lines)
     return [draw.stroked(data, weight=weight, dashes=dashes, ink=ink)] if data else []
 
 
-def _check(room: Floats) -> str:
+def check_square(room: Floats) -> str:
+    """Return the square that is measured before anything is cut.
+
+    Parameters
+    ----------
+    room
+        Width and height that is printed on, shape (2,) [mm].
+    """
     x, y = MARGIN + 0.5 * (room[0] - CHECK), MARGIN + 0.5 * (room[1] - CHECK)
     frame = draw.rect(x, y, CHECK, CHECK, weight=0.1, ink=colour.EDGE)
     words = "100 mm each way: measure before cutting"
     return frame + draw.text(x + 1.5, y + CHECK - 1.5, words, size=CAPTION, ink=colour.EDGE)
 
 
-def _joins(room: Floats, row: int, column: int, used: set[tuple[int, int]]) -> list[str]:
-    """Return where the neighbours' edges lie, with the neighbour's name, and crosses in the overlap's corners."""
+def neighbours(room: Floats, row: int, column: int, used: set[tuple[int, int]]) -> list[str]:
+    """Return where the neighbours' edges lie, with the neighbour's name, and crosses in the overlap's corners.
+
+    Parameters
+    ----------
+    room
+        Width and height that is printed on, shape (2,) [mm].
+    row, column
+        Of this sheet.
+    used
+        Row and column of every sheet that is printed.
+    """
     left, top, right, bottom = MARGIN, MARGIN, MARGIN + float(room[0]), MARGIN + float(room[1])
     out = []
     sides = {
@@ -293,7 +343,7 @@ def _foot(
     out.append(marks.warp_arrow(np.array([end - 62.0, y + 7.4]), np.array([end - 32.0, y + 7.4])))
     step = room - OVERLAP
     spread = count * step + OVERLAP
-    unit = float(min(24.0 / spread[0], (_FOOT - 1.5) / spread[1]))
+    unit = float(min(24.0 / spread[0], (FOOT - 1.5) / spread[1]))
     origin = corner - step * np.array([column, row])
     x0, y0 = end - unit * float(spread[0]), y + 1.2
     for r, c in sorted(used):
