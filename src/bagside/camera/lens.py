@@ -15,7 +15,7 @@ import tomlkit
 from numpy.typing import NDArray
 from tomlkit.exceptions import TOMLKitError
 
-from bagside.errors import InputError
+from bagside.errors import InputError, Problem
 
 Floats = NDArray[np.float64]
 
@@ -208,7 +208,8 @@ def read_lens(path: Path) -> Lens:
         raise InputError.one(path.name, "", f"this is no lens file: {error}", again) from None
     if not isinstance(data, dict):
         raise InputError.one(path.name, "", "a table [lens] is wanted", again)
-    values = {}
+    values: dict[str, float] = {}
+    problems = []
     for name, unit in _FIELDS.items():
         value = data.get(name + unit, 0 if name == "turns" else None)
         if (
@@ -217,7 +218,10 @@ def read_lens(path: Path) -> Lens:
             or not abs(value) < 1e6
             or (name in ("width", "height", "f") and not value > 0)
         ):
-            came = "" if value is None else f"{value}"
-            raise InputError.one(f"{path.name}, lens, {name + unit}", came, "a number is wanted", again)
-        values[name] = int(value) if name in _WHOLE else float(value)
+            place, came = f"{path.name}, lens, {name + unit}", "" if value is None else f"{value}"
+            problems.append(Problem(place=place, came=came, wanted="a number is wanted", hint=again))
+        else:
+            values[name] = int(value) if name in _WHOLE else float(value)
+    if problems:
+        raise InputError(problems)
     return Lens(**values)  # type: ignore[arg-type]

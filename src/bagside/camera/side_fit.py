@@ -27,6 +27,7 @@ STEP = 0.5  # [px] between samples of a profile
 ROUNDS = 4  # of centring the window on the step
 NARROWEST, WIDEST = 2.5, 14.0  # [px] half a window
 POOR = 0.5  # [px] left of a side's fit; beyond it the marker is dropped
+WORSE, WORSE_LEAST = 5.0, 0.1  # times the middle marker's, and [px]: something lies over the side
 BEND = 0.05  # [px] by which a lens bends a side of 100 px from its chord, as a standard deviation
 READABLE = 0.35  # of the sheet's middle step from black to white: less is a reflection or a shadow's edge
 
@@ -100,7 +101,8 @@ def fitted_corners(light: NDArray[np.float32], corners: Floats) -> Fitted:
         coefficient, left = _line(s, offset, clear, length)
     enough = clear.sum(axis=1) >= PROFILES // 2
     corner = _meeting(0.5 * (low + high), along, out, half, coefficient)
-    good = (enough & (left < POOR)).reshape(n, 4).all(axis=1)
+    most = min(max(WORSE * float(np.median(left)), WORSE_LEAST), POOR)
+    good = (enough & (left < most)).reshape(n, 4).all(axis=1)
     shift = np.hypot(*(corner - start).reshape(-1, 2).T).reshape(n, 4)
     good &= np.isfinite(corner).all(axis=(1, 2)) & (shift < np.maximum(3.0, 0.12 * length.reshape(n, 4))).all(axis=1)
     return Fitted(corners=corner, good=good, left=left.reshape(n, 4).max(axis=1), width=width.reshape(n, 4))
