@@ -172,7 +172,7 @@ class FromTape(Shaped):
         laminate
             Over the part.
         """
-        return (unseen(self.measured, self.job, laminate.thickest),)
+        return (unseen(self.measured, self.job, laminate),)
 
 
 def from_tape(
@@ -282,18 +282,22 @@ def laminate_of_places(
     return laminate_stage.with_edge(found, measured.places[part].edge or 0.0)
 
 
-def unseen(measured: Measured, job: Job, thickest: float) -> Finding:
+def unseen(measured: Measured, job: Job, laminate: LaminateMap) -> Finding:
     """Return what only the mould's surface could have told.
 
     Parameters
     ----------
     measured, job
         As stated.
-    thickest
-        Laminate [m].
+    laminate
+        Over the part.
     """
     flat = measured.depth == 0.0
-    radius = float(moulds.needed_radius(thickest, visible=job.laying.show, structural=job.structural))
+    most, least = (
+        shown(float(moulds.needed_radius(t, visible=job.laying.show, structural=job.structural)), "mm")
+        for t in (laminate.main.laminate.thickness, laminate.thickest)
+    )
+    radius = f"{most} or more is wanted" + ("" if least == most else f", {least} where it is thickest")
     return Finding(
         severity=Severity.SEEN if flat else Severity.WATCH,
         stage="mould",
@@ -305,8 +309,7 @@ def unseen(measured: Measured, job: Job, thickest: float) -> Finding:
         else "cloth bridges a corner that is too tight, and wrinkles where it must shear too far",
         do="run a finger over the whole face, and lay a straightedge across it"
         if flat
-        else f"feel every inside corner with a radius gauge, {shown(radius, 'mm')} or more is wanted; look along the "
-        "pull for what hooks; push a string into every hollow before the film is cut; or scan the mould and state its "
-        "mesh",
+        else f"feel every inside corner with a radius gauge, {radius}; look along the pull for what hooks; push a "
+        "string into every hollow before the film is cut; or scan the mould and state its mesh",
         basis=Basis.COMMON,
     )

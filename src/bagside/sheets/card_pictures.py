@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from bagside.cutting import FlatPiece as CutPiece
 from bagside.sheets.flatview import FlatPiece, flat_view
 
-ON_COVER = 6  # cards, the largest ones
+ON_COVER = 4  # cards, the largest ones
+SMALL = 0.05  # of the largest card's area: smaller ones are not on the cover
 COVER = (150.0, 96.0)  # [mm]
 
 
@@ -42,7 +43,7 @@ def card_cover(cards: Sequence[CutPiece], parts: int) -> str:
     for card in cards:
         unlike.setdefault((round(card.area, 7), *(round(s, 5) for s in card.size)), card)
     largest = sorted(unlike.values(), key=lambda c: -c.area)[:ON_COVER]
-    chosen = [c for c in unlike.values() if c in largest]
+    chosen = [c for c in unlike.values() if c in largest and c.area >= SMALL * largest[0].area]
     return flat_view([_flat(card, parts, None) for card in chosen], size_mm=COVER)
 
 
