@@ -19,23 +19,35 @@ from bagside.quantity import shown
 from bagside.spec.build_up import BuildUp
 from bagside.spec.job import Job, Ply
 from bagside.spec.library import Library
-from bagside.spec.measured import Place
+from bagside.spec.measured import Measured, Place
 from bagside.spec.region import EVERYTHING, Near, Region
 from bagside.spec.template import Card, CutFrom, Template
 
 MOST = 60  # layers of one stack: no hand lay-up has more
+SAME = 1e-9  # [m²]
 EVEN = 1e-9  # share of a layer by which a height may exceed whole layers
+
+
+@dataclass(slots=True, kw_only=True)
+class _Layer:
+    """A layer cut from cards: how wide it is, and the place it covers."""
+
+    name: str
+    width: float
+    place: Place
 
 
 @dataclass(slots=True, kw_only=True)
 class _Stack:
     """The layers of one build-up, and what they are laid over or cut from."""
 
+    at: frozenset[str]
+    place: str
     after: int
     plies: list[Ply] = field(default_factory=list)
     regions: dict[str, Region] = field(default_factory=dict)
     templates: dict[str, Template] = field(default_factory=dict)
-    places: dict[str, Place] = field(default_factory=dict)
+    layers: list[_Layer] = field(default_factory=list)
 
 
 def with_build_ups(job: Job, library: Library) -> Job:
@@ -66,7 +78,7 @@ def with_build_ups(job: Job, library: Library) -> Job:
         except InputError as error:
             problems.extend(error.problems)
             continue
-        own = {*stack.regions, *stack.templates, *stack.places}
+        own = {*stack.regions, *stack.templates, *(layer.name for layer in stack.layers)}
         for name in sorted(own & taken):
             wanted = "a region, place or template of this name is stated already, and a layer would be called so"
             problems.append(
@@ -78,10 +90,8 @@ def with_build_ups(job: Job, library: Library) -> Job:
         raise InputError(problems)
     measured = job.measured
     if measured is not None:
-        places = dict(measured.places)
-        for stack in stacks:
-            places |= stack.places
-        measured = replace(measured, places=places)
+        measured = replace(measured, places=measured.places | _places(stacks))
+        _fit(measured, job.part)
     return replace(
         job,
         plies=_among(job.plies, stacks),
@@ -142,9 +152,9 @@ def widths_of(build_up: BuildUp, library: Library, place: str) -> tuple[float, .
 
 
 def _stack(build_up: BuildUp, job: Job, widths: Sequence[float], place: str) -> _Stack:
-    stack = _Stack(after=build_up.after or len(job.plies))
+    at = frozenset(build_up.around or build_up.along)
+    stack = _Stack(at=at, place=place, after=build_up.after or len(job.plies))
     angles = itertools.cycle(build_up.angles or (0.0,))
-    below = ""
     for k, (width, angle) in enumerate(zip(widths, angles, strict=False), 1):
         name = build_up.name if len(widths) == 1 else f"{build_up.name} {k}"
         if job.mould.mesh:
@@ -153,12 +163,10 @@ def _stack(build_up: BuildUp, job: Job, widths: Sequence[float], place: str) -> 
             continue
         cards, counts = _cards(build_up, job, width, name, place)
         stack.templates |= cards
-        stack.places[name] = _place(cards, counts, below or _on(build_up, job, place))
-        if not below:
-            _fits(stack.places[name], job, place)
+        covers = _place(cards, counts, _on(build_up, job, place))
+        stack.layers.append(_Layer(name=name, width=width, place=covers))
         cut = tuple(CutFrom(template=card, copies=counts[card]) for card in cards)
         stack.plies.append(Ply(material=build_up.material, angle=angle, region=name, templates=cut))
-        below = name
     return stack
 
 
@@ -231,15 +239,38 @@ def _on(build_up: BuildUp, job: Job, place: str) -> str:
     return job.part if build_up.region in ("", EVERYTHING) else build_up.region
 
 
-def _fits(layer: Place, job: Job, place: str) -> None:
-    on = None if job.measured is None else job.measured.places.get(layer.of)
-    if on is not None and layer.area > on.area:
-        raise InputError.one(
-            f"{place}, width",
-            shown(layer.area, "cm²", 0),
-            f"its widest layer is larger than what it lies on: {layer.of} is {shown(on.area, 'cm²', 0)}",
-            "state a smaller width, or the place's area anew",
-        )
+def _places(stacks: Sequence[_Stack]) -> dict[str, Place]:
+    """Return the places of all layers: at the same holes or lines each lies within the next wider one."""
+    out: dict[str, Place] = {}
+    together: dict[frozenset[str], list[_Layer]] = {}
+    for stack in stacks:
+        crossing = next((at for at in together if at & stack.at and at != stack.at), None)
+        if crossing is not None:
+            raise InputError.one(
+                stack.place,
+                ", ".join(sorted(stack.at)),
+                f"another build-up is made at {', '.join(sorted(crossing))}, and only some of them are the same",
+                "without a surface, build-ups are at the same holes and seams or at others; state one for each set",
+            )
+        together.setdefault(stack.at, []).extend(stack.layers)
+    for layers in together.values():
+        below = ""
+        for layer in sorted(layers, key=lambda one: -one.width):
+            out[layer.name] = replace(layer.place, of=below or layer.place.of)
+            below = layer.name
+    return out
+
+
+def _fit(measured: Measured, part: str) -> None:
+    """Refuse layers that are larger than what they lie on."""
+    for name, left in measured.bare_of_others(part).items():
+        if left < -SAME:
+            raise InputError.one(
+                f"job.toml, place {name}, area",
+                shown(measured.places[name].area, "cm²", 0),
+                f"what is built up on it, and the places within it, are {shown(-left, 'cm²', 0)} larger",
+                "state smaller widths, or the place's area anew",
+            )
 
 
 def _among(plies: Sequence[Ply], stacks: Sequence[_Stack]) -> tuple[Ply, ...]:
