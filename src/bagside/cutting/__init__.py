@@ -1,4 +1,4 @@
-"""Cutting: flat pieces on the roll, what that takes, and what is left over."""
+"""Cutting: flat pieces on rolls and offcuts, what that takes, and what is left over."""
 
 from bagside.cutting.layout import Cloth, Nest, Placement, Trial
 from bagside.cutting.length import Take, cutting_time, knife_path, length_to_pull, take
@@ -6,26 +6,43 @@ from bagside.cutting.nest import NestProgress, nest_roll
 from bagside.cutting.noticed import nest_findings
 from bagside.cutting.offcuts import KeepRule, Offcuts, offcuts
 from bagside.cutting.piece import FlatPiece
+from bagside.cutting.refill import Placed, PlaceProgress, place_on
 from bagside.cutting.seam import PieceSeam
-from bagside.cutting.verify import verify
+from bagside.cutting.sheet import Layout, Sheet, SheetNest, kit_names
+from bagside.cutting.stock import StockNest
+from bagside.cutting.stock_nest import StockProgress, nest_stock
+from bagside.cutting.verify import verify, verify_stock
+from bagside.cutting.worth import offcut_worth
 
 __all__ = [
     "Cloth",
     "FlatPiece",
     "KeepRule",
+    "Layout",
     "Nest",
     "NestProgress",
     "Offcuts",
     "PieceSeam",
+    "PlaceProgress",
+    "Placed",
     "Placement",
+    "Sheet",
+    "SheetNest",
+    "StockNest",
+    "StockProgress",
     "Take",
     "Trial",
     "cutting_time",
+    "kit_names",
     "knife_path",
     "length_to_pull",
     "nest_findings",
     "nest_roll",
+    "nest_stock",
+    "offcut_worth",
     "offcuts",
+    "place_on",
     "take",
     "verify",
+    "verify_stock",
 ]

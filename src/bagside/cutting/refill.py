@@ -33,6 +33,10 @@ FIRST = 4.0
 """After which the first answer leaves the copies it has not come to [s]."""
 MOST_TRIED = 12
 """Copies that lie nowhere and are tried again in one round."""
+WARM = 0.04
+"""How much worse a change may be at first and still be kept, on average, as a share of the value of a copy."""
+ASTRAY = 0.4
+"""Share of copies that are laid towards another corner than the others on their sheet."""
 RESTART = 250
 """Rounds without a better answer after which the search goes back to the best."""
 
@@ -212,7 +216,7 @@ class _Search:
                 break
             share = done / rounds if rounds else took / seconds
             done += 1
-            limit = now.money - 0.15 * self.mean * (1.0 - share) * math.log(1.0 - self.random.random())
+            limit = now.money - WARM * self.mean * (1.0 - share) * math.log(1.0 - self.random.random())
             self._round(now)
             if self._least() <= limit and self._settle() <= limit and self._sound():
                 now = self._state()
@@ -286,7 +290,9 @@ class _Search:
             if copy.part is not None and self.batches[k] != self.batch[copy.part]:
                 continue
             over = self.over[k]
-            found = self.fillings[k].find(self.forms, copy.poses[over], copy.stated[over], self.towards[k])
+            astray = bool(self.owned) and self.random.random() < ASTRAY
+            towards = self.random.choice(DIRECTIONS) if astray else self.towards[k]
+            found = self.fillings[k].find(self.forms, copy.poses[over], copy.stated[over], towards)
             if found is not None:
                 self._own(k).add(copy.number, *found)
                 self.where[copy.number] = k
