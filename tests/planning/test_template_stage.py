@@ -168,8 +168,8 @@ def test_one_outline_is_chosen_by_its_layer(tmp_path: Path) -> None:
     made = template_loops(Template(file="card.dxf", layer="left"), tmp_path, "")
     assert loop_area(made.loops[0]) == pytest.approx(math.pi * 0.0025, rel=2e-3)
     assert refused(Template(file="card.dxf"), tmp_path) == (
-        'job.toml, template rim, file: 3 outlines: "left" of 100 by 100 mm, "right" of 80 by 80 mm, "right" of 60 by 60 '
-        'mm – one outline is wanted (state which, as in layer = "left")'
+        'job.toml, template rim, file: 3 outlines: "left" of 100 by 100 mm, "right" of 80 by 80 mm, "right" of 60 by '
+        '60 mm – one outline is wanted (state which, as in layer = "left")'
     )
     assert refused(Template(file="card.dxf", layer="right"), tmp_path).endswith(
         "(put the one that is meant on a layer of its own and state layer)"

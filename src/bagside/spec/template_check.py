@@ -61,7 +61,7 @@ def template_problems(job: Job, folder: Path, library: Library | None, file: str
                 yield Problem(place=f"{file}, ply {k}, templates", came=f'"{name}"', wanted=wanted, hint=hint)
     names = [b.name for b in job.build_ups]
     for k, build_up in enumerate(job.build_ups, 1):
-        place = f"{file}, build-up {build_up.name or k}"
+        place = f"{file}, build-up {build_up.name.strip() or k}"
         if not build_up.name.strip():
             yield Problem(place=f"{place}, name", came="", wanted="a name is wanted, for the sheets")
         if names.index(build_up.name) != k - 1:
