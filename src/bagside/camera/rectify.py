@@ -102,7 +102,7 @@ def photo_scale(view: View, points: Floats, height: float) -> Floats:
     """
     step = 1e-4
     p = np.asarray(points, dtype=np.float64)
-    moved = np.concatenate([p, p + [step, 0.0], p + [0.0, step]])
+    moved = np.concatenate([p, p + np.array([step, 0.0]), p + np.array([0.0, step])])
     here, right, up = np.split(view.to_pixels(lifted(moved, height)), 3)
     u, v = (right - here) / step, (up - here) / step
     out: Floats = np.sqrt(np.abs(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]))

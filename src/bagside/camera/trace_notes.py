@@ -1,0 +1,152 @@
+"""What a person should know of a traced photo: sentences, each with what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bagside.camera.confidence import Confidence
+from bagside.camera.marks import PRINTED_SD
+from bagside.camera.plane_view import View
+from bagside.findings import Basis, Finding, Severity
+from bagside.quantity import shown
+
+Floats = NDArray[np.float64]
+
+SIDE = 0.0005  # [m] of an object's side seen beside its top that is worth a word
+POOR = 0.001  # [m] of confidence that is worth a word
+UNREAD = 0.08  # share of an edge
+
+
+def trace_findings(
+    view: View,
+    window: Floats,
+    thickness: float,
+    outlines: Sequence[tuple[float, Confidence, float, Floats]],
+    clashes: Sequence[int],
+    *,
+    dropped: int,
+    filled: int,
+    shadows: int,
+) -> tuple[Finding, ...]:
+    """Return what was noticed in one photo.
+
+    Parameters
+    ----------
+    view
+        Of the camera.
+    window
+        Corners of the free area, shape (k, 2) [m].
+    thickness
+        Of the objects [m].
+    outlines
+        Confidence [m], what it is made of, share of the edge that was read, and the outer loop of each.
+    clashes
+        Numbers of outlines on which several lines contradict each other.
+    dropped, filled, shadows
+        Specks left out, patches filled, shadows left out.
+    """
+    out: list[Finding] = []
+    x, y, z = view.camera
+    if max(view.frame.scale_sd) >= 0.75 * PRINTED_SD:
+        long = float(np.ptp(window, axis=0).max())
+        out.append(
+            _finding(
+                Severity.WATCH,
+                "sheet",
+                f"its printed rules were not measured: sizes are known to {shown(2 * PRINTED_SD, '%')}, "
+                f"{shown(2 * PRINTED_SD * long, 'mm')} over its length",
+                "printers and copiers change the size of a page by some tenths of a percent",
+                "measure both rules with a steel ruler and state them with --rule-x and --rule-y",
+                Basis.COMMON,
+            )
+        )
+    for k, (confidence, parts, read, loop) in enumerate(outlines, 1):
+        side = thickness * float(np.linalg.norm(loop - [x, y], axis=1).max()) / z
+        if side > SIDE:
+            out.append(
+                _finding(
+                    Severity.WATCH,
+                    f"outline {k}",
+                    f"{shown(side, 'mm')} of its side shows beside its top",
+                    "where side and top look alike the edge of the top is inferred, not seen",
+                    "shoot straight down from further away, with a lens made before (--lens); a tilted photo alone "
+                    "cannot do better",
+                    Basis.MEASURED,
+                )
+            )
+        if confidence > POOR:
+            worst = max(("view", "edge", "height", "smoothing"), key=lambda n: float(getattr(parts, n)))
+            out.append(_poor(k, confidence, worst))
+        if 1.0 - read > UNREAD:
+            out.append(
+                _finding(
+                    Severity.DECIDE if read < 0.8 else Severity.WATCH,
+                    f"outline {k}",
+                    f"{100 * (1.0 - read):.0f} % of its edge could not be read and was bridged",
+                    "a shadow, glare or loose threads lie along it",
+                    "look at the overlay; light it from all sides and photograph it again if the outline is off there",
+                    Basis.MEASURED,
+                )
+            )
+    out += [
+        _finding(
+            Severity.DECIDE,
+            f"outline {k}",
+            "several lines drawn on it run in different directions",
+            "which of them is the warp cannot be told",
+            "state it with --warp, or leave one line only",
+            Basis.MEASURED,
+        )
+        for k in clashes
+    ]
+    left = [(dropped, "specks under 1 cm²"), (shadows, "shadows")]
+    words = " and ".join(f"{n} {what}" for n, what in left if n)
+    if words:
+        out.append(
+            _finding(
+                Severity.SEEN,
+                "window",
+                f"{words} left out",
+                "they are no pieces",
+                "look at the overlay",
+                Basis.MEASURED,
+            )
+        )
+    if filled:
+        out.append(
+            _finding(
+                Severity.SEEN,
+                "outlines",
+                f"{filled} patches inside were taken for glare or drawn lines, not for openings",
+                "they do not look like the ground",
+                "look at the overlay; a slot narrower than 8 mm is taken for a line",
+                Basis.MEASURED,
+            )
+        )
+    return tuple(out)
+
+
+_CURE = {
+    "view": "tilt the camera by about 20°, get the whole sheet into the picture, lay it flat, measure its rules",
+    "edge": "go nearer, use the camera's full size and more light",
+    "height": "state the thickness with --thick, shoot straight down",
+    "smoothing": "state a smaller --tolerance",
+}
+
+
+def _poor(k: int, confidence: float, worst: str) -> Finding:
+    return _finding(
+        Severity.WATCH,
+        f"outline {k}",
+        f"it is known to ±{shown(confidence, 'mm')} only",
+        f"most of that comes from the {worst}",
+        _CURE[worst],
+        Basis.MEASURED,
+    )
+
+
+def _finding(severity: Severity, place: str, what: str, why: str, do: str, basis: Basis) -> Finding:
+    return Finding(severity=severity, stage="camera", place=place, what=what, why=why, do=do, basis=basis)
