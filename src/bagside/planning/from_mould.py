@@ -218,7 +218,9 @@ def from_mould(opened: Opened, file: ContentFile, cards: Sequence[FlatPiece], st
     job, library = opened.job, opened.library
     stated = job.mould
     surface = stages.run("Opening the mould", mould_stage.opened_mould, file, stated)
-    regions = stages.run("Finding the regions", mould_stage.regions_on, surface.work, job.regions, job.holes, where)
+    regions = stages.run(
+        "Finding the regions", mould_stage.regions_on, surface.work, job.regions, job.holes, where, job.lines
+    )
     pieces, cuts = lay_up.cut_and_draped(job, library, surface, regions, file, stages, where)
     part = stages.run("Meshing the part", ply_stage.evenly_meshed, regions[job.part], stated.size, stated.tolerance)[0]
     patchwork = going_on.tiled(opened, pieces, stages, where)

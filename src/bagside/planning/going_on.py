@@ -45,7 +45,9 @@ def _worked_out(opened: Opened, stages: Stages, where: str) -> tuple[PlyPatchwor
         raise ValueError("the job that is gone on from has no surface")
     file = ContentFile.of(opened.mesh)
     surface = stages.run("Opening the other mould", mould_stage.opened_mould, file, job.mould)
-    regions = stages.run("Finding its regions", mould_stage.regions_on, surface.work, job.regions, job.holes, where)
+    regions = stages.run(
+        "Finding its regions", mould_stage.regions_on, surface.work, job.regions, job.holes, where, job.lines
+    )
     pieces, _ = lay_up.cut_and_draped(job, library, surface, regions, file, stages, where)
     found = tiled(opened, pieces, stages, where)
     if found is None or job.patchwork is None:

@@ -7,7 +7,7 @@ that cross between them are reported together.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TypeVar
@@ -17,7 +17,7 @@ from bagside.quantity import shown
 from bagside.spec.beside import job_file, other_file, patchwork_problems, stated_job, twin_problems
 from bagside.spec.job import Job
 from bagside.spec.library import Library, lookup, workshop_library
-from bagside.spec.lines import Join
+from bagside.spec.lines import Join, Line
 from bagside.spec.measured_check import measured_problems
 from bagside.spec.reading import load_toml, stated_from
 from bagside.spec.region import EVERYTHING, Near, Shape
@@ -224,7 +224,7 @@ def _within(job: Job, file: str) -> Iterator[Problem]:
         yield from region(stated.of, f"{place}, of")
         for word, near in (("near", stated.near), ("away", stated.away)):
             if near is not None:
-                yield from _near(near, f"{place}, {word}", holes, region)
+                yield from _near(near, f"{place}, {word}", holes, region, job.lines)
         for word, outline in (("inside", stated.inside), ("outside", stated.outside)):
             if outline is None:
                 continue
@@ -276,10 +276,22 @@ def _lines(job: Job, file: str) -> Iterator[Problem]:
 
 
 def _near(
-    near: Near, place: str, holes: list[str], region: Callable[[str, str], Iterator[Problem]]
+    near: Near,
+    place: str,
+    holes: list[str],
+    region: Callable[[str, str], Iterator[Problem]],
+    lines: Mapping[str, Line],
 ) -> Iterator[Problem]:
-    if not (near.edge or near.holes or near.points or near.region):
-        yield Problem(place=place, came="", wanted="near what: state edge = true, holes, points or region")
+    if not (near.edge or near.holes or near.points or near.region or near.lines):
+        yield Problem(place=place, came="", wanted="near what: state edge = true, holes, points, region or lines")
+    for line in near.lines:
+        if line not in lines:
+            yield Problem(
+                place=f"{place}, lines",
+                came=f'"{line}"',
+                wanted="there is no line of this name",
+                hint=did_you_mean(line, lines),
+            )
     for hole in near.holes:
         if hole not in holes:
             yield Problem(
