@@ -42,7 +42,7 @@ def mould_chapter(plan: BuildPlan, drawn: Drawn) -> Chapter:
         for n, f in enumerate(placed, 1)
     ]
     blocks: list[Block] = []
-    if plan.surface is not None:
+    if drawn.corners:
         blocks += [
             Picture(
                 svg=drawn.corners,
@@ -154,12 +154,7 @@ def laminate_chapter(plan: BuildPlan, drawn: Drawn) -> Chapter:
     found = plan.laminate
     cloth = found.basis
     blocks: list[Block] = [
-        Picture(
-            svg=drawn.section,
-            caption="section A–A through the start of laying"
-            if plan.surface is not None
-            else "a bar is as wide as the root of the share that its ply covers",
-        ),
+        Picture(svg=drawn.section, caption=drawn.section_words),
         Table(
             title="Plies, first on the mould",
             headers=("ply", "cloth", "warp", "where", "cured", "pieces"),

@@ -116,6 +116,7 @@ def _by_tape(plan: BuildPlan, flats: tuple[str, ...]) -> Pictures:
         cover=card_cover(plan.cut, job.quantity),
         flats=flats,
         section=stack(None),
+        section_words="a bar is as wide as the root of the share that its ply covers",
         sections=sections,
     )
     return Pictures(drawn=found, bag=bag_sketch(measured, plan.bag, ROOM))

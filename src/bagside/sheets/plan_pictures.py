@@ -49,8 +49,8 @@ class Drawn:
         The part in its mould; the mould with its tight corners.
     plies, flats, sections
         One for each ply; what cannot be drawn is empty.
-    section
-        All plies laid.
+    section, section_words
+        All plies laid, and what stands under that.
     maps
         What each ply is coloured by; None for one that is cut from cards.
     seconds
@@ -68,6 +68,7 @@ class Drawn:
     flats: tuple[str, ...]
     sections: tuple[str, ...]
     section: str
+    section_words: str
     maps: tuple[Maps | None, ...]
     seconds: tuple[str, ...]
     joins: str
@@ -84,8 +85,8 @@ def blank(plies: int) -> Drawn:
     """
     none = ("",) * plies
     return Drawn(
-        tilt=0.0, cover="", corners="", plies=none, flats=none, sections=none, section="", maps=(None,) * plies,
-        seconds=none, joins="", angles=none,
+        tilt=0.0, cover="", corners="", plies=none, flats=none, sections=none, section="", section_words="",
+        maps=(None,) * plies, seconds=none, joins="", angles=none,
     )  # fmt: skip
 
 
@@ -137,6 +138,7 @@ def drawn(sight: Sight) -> Drawn:
         ),
         sections=tuple(ply_section(sight, k, (92.0, 33.0)) for k in range(count)),
         section=ply_section(sight, None, (WIDE, 40.0)),
+        section_words="section A–A through the start of laying",
         maps=maps,
         seconds=tuple("" if k < 0 else pictures[k] for _, k in order),
         joins=joins_picture(mould, joins, net_edges(sight), view, (150.0, 96.0)) if joins else "",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from importlib.metadata import version
+from typing import Any
 
 import numpy as np
 
@@ -15,7 +16,7 @@ from bagside.finishing import CoatPlan
 from bagside.mould import LaidCorner
 from bagside.planning.cautions import cautions_for
 from bagside.planning.cure_stage import Run
-from bagside.planning.kit_stage import MaterialKit
+from bagside.planning.kit import MaterialKit
 from bagside.planning.plan import BuildPlan
 from bagside.planning.ply_pieces import ply_of
 from bagside.sheets import planmodel as m
@@ -95,21 +96,10 @@ def _c(kelvin: float | None) -> float | None:
 
 
 def _mould(plan: BuildPlan) -> m.MouldMessage:
-    report = None if plan.surface is None else plan.surface.report
-    size = (*plan.job.measured.size, plan.job.measured.depth) if plan.job.measured is not None else (0.0, 0.0, 0.0)
     found = plan.mould
     through = {one.corner.id: one for one in found.laid}
     return m.MouldMessage(
-        file=None if report is None else report.name,
-        unit=None if report is None else report.unit,
-        triangles_read=None if report is None else report.triangles_read,
-        triangles_used=None if plan.surface is None else len(plan.surface.work.triangles),
-        area_m2=_r(found.area if report is None else report.area),
-        size_mm=_mm(size if report is None else report.size),
-        holes=[
-            m.HoleInMesh(length_mm=_r(MM * length), centre_mm=_mm(centre))
-            for length, centre in (() if report is None else report.holes)
-        ],
+        **_mesh(plan),
         pieces=[
             m.DraftMessage(
                 name=p.name,
@@ -148,6 +138,25 @@ def _mould(plan: BuildPlan) -> m.MouldMessage:
         mould_length_for_it_mm=_r(MM * found.size.mould),
         heat_margin_k=_r(found.heat_margin),
     )
+
+
+def _mesh(plan: BuildPlan) -> dict[str, Any]:
+    """Return what reading the mesh told; sizes as stated, and null for the rest, when there is none."""
+    measured = plan.job.measured
+    if plan.surface is None:
+        stated = (0.0, 0.0, 0.0) if measured is None else (*measured.size, measured.depth)
+        none = dict.fromkeys(("file", "unit", "triangles_read", "triangles_used"))
+        return {**none, "area_m2": _r(plan.mould.area), "size_mm": _mm(stated), "holes": []}
+    report = plan.surface.report
+    return {
+        "file": report.name,
+        "unit": report.unit,
+        "triangles_read": report.triangles_read,
+        "triangles_used": len(plan.surface.work.triangles),
+        "area_m2": _r(report.area),
+        "size_mm": _mm(report.size),
+        "holes": [m.HoleInMesh(length_mm=_r(MM * length), centre_mm=_mm(centre)) for length, centre in report.holes],
+    }
 
 
 def _corner_plies(one: LaidCorner) -> list[m.PlyInCornerMessage]:
