@@ -14,9 +14,12 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from bagside.cutting import FlatPiece
 from bagside.errors import InputError
 from bagside.geometry import loop_area, loop_length
+from bagside.geometry.cards import disc
 from bagside.geometry.outline_files import FlatOutline, read_outlines
+from bagside.sheets.shapes_out import piece_dxf, piece_svg
 
 FINE = 1e-5  # [m]
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" {}>{}</svg>'
@@ -373,6 +376,19 @@ def test_a_stated_unit_that_contradicts_the_size_is_refused_and_entities_are_not
     assert refused(path) == (
         "rim.svg: it declares entities – they are not read (export it again from the drawing program, as plain SVG)"
     )
+
+
+def test_a_piece_written_here_is_a_template_elsewhere(tmp_path: Path) -> None:
+    corners = np.array([[0.0, 0.0], [0.3, 0.0], [0.3, 0.02], [0.0, 0.1]])
+    piece = FlatPiece(
+        label="3A", material="twill", loops=(corners, disc(0.01)[0] + [0.05, 0.03]), marks=(("start", (0.1, 0.02)),)
+    )
+    (tmp_path / "rim.dxf").write_bytes(piece_dxf(piece))
+    (tmp_path / "rim.svg").write_text(piece_svg(piece), encoding="utf-8")
+    for path in (tmp_path / "rim.dxf", tmp_path / "rim.svg"):
+        found = one(path, layer="cut")
+        assert area(found) == pytest.approx(piece.area, rel=1e-4)
+        assert found.warp == pytest.approx(0.0, abs=1e-9)
 
 
 # Both ---------------------------------------------------------------------------------------------------------------

@@ -7,6 +7,7 @@ refused with its place: an outline that is open, one that branches, one whose cr
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -20,7 +21,7 @@ from bagside.geometry.outline_mend import SAME, simple
 from bagside.geometry.surface import Floats
 
 WARP = "warp"
-"""Name of the layer, group or element that holds a line along the warp."""
+"""First word of the name of the layer, group or element that holds a line along the warp."""
 CHORD = 1e-5  # [m] curves of a drawing are followed to this
 TWICE = 1e-4  # [m] outlines that lie this close to each other are one drawn twice
 SAME_WAY = math.radians(1.0)  # lines along the warp that differ by more are two
@@ -106,7 +107,8 @@ def assembled(drawing: Drawing, layer: str, place: str) -> tuple[FlatOutline, ..
     drawing
         As read.
     layer
-        Only what is drawn on this layer, in this group or under this name; all of it when empty.
+        Only what is drawn on this layer, in this group or under this name, in small or large letters; all of it when
+        empty.
     place
         The file, for messages.
 
@@ -117,7 +119,7 @@ def assembled(drawing: Drawing, layer: str, place: str) -> tuple[FlatOutline, ..
     """
     named = sorted({n for s in drawing.strokes for n in (s.name, *s.layers) if n})
     warps = [s for s in drawing.strokes if _is_warp(s)]
-    chosen = [s for s in drawing.strokes if not _is_warp(s) and (not layer or layer in (s.name, *s.layers))]
+    chosen = [s for s in drawing.strokes if not _is_warp(s) and (not layer or _is_on(s, layer))]
     if not chosen:
         if layer and drawing.strokes:
             raise InputError.one(
@@ -135,14 +137,18 @@ def assembled(drawing: Drawing, layer: str, place: str) -> tuple[FlatOutline, ..
     said = tuple(f"{words} left out" for words in drawing.left_out)
     others: dict[tuple[str, ...], list[Floats]] = {}
     for stroke in drawing.strokes:
-        if layer and not _is_warp(stroke) and layer not in (stroke.name, *stroke.layers):
+        if layer and not _is_warp(stroke) and not _is_on(stroke, layer):
             others.setdefault(stroke.layers, []).append(stroke.points)
     elsewhere = [shapely.MultiPoint(np.concatenate(points)).convex_hull for points in others.values()]
     return tuple(_with_warp(o, outlines, warps, elsewhere, said, place) for o in outlines)
 
 
 def _is_warp(stroke: Stroke) -> bool:
-    return any(n.strip().casefold() == WARP for n in (stroke.name, *stroke.layers))
+    return any(re.split(r"[\W_]", n.strip().casefold())[0] == WARP for n in (stroke.name, *stroke.layers))
+
+
+def _is_on(stroke: Stroke, layer: str) -> bool:
+    return layer.casefold() in (n.casefold() for n in (stroke.name, *stroke.layers))
 
 
 def _loops(strokes: Sequence[Stroke], name: str, place: str, alone: object) -> list[_Loop]:

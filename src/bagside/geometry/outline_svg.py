@@ -185,9 +185,11 @@ def _strokes(item: Any, around: tuple[str, ...], scale: float) -> list[Stroke]:
 
 
 def _names(item: Any) -> tuple[str, ...]:
-    """Return what an element is called: its id and its label, the label last."""
+    """Return what an element is called: its classes, its id and its label, the label last."""
     own = item.values.get("attributes", {})
-    found = [own.get("id", "")] + [v for k, v in own.items() if k.rpartition("}")[2] == "label"]
+    found = [*own.get("class", "").split(), own.get("id", "")] + [
+        v for k, v in own.items() if k.rpartition("}")[2] == "label"
+    ]
     return tuple(dict.fromkeys(str(n) for n in found if n))
 
 
