@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from bagside.drape.trial import Trial
 from bagside.findings import Basis, Finding, Severity
 from bagside.planning.cut_stage import PlyCuts, helps
-from bagside.planning.kit_stage import MaterialKit
+from bagside.planning.kit import MaterialKit
 from bagside.quantity import shown
 from bagside.spec.job import Job
 from bagside.spec.library import Library

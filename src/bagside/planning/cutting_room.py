@@ -11,7 +11,7 @@ import shapely
 from numpy.typing import NDArray
 
 from bagside.cutting import FlatPiece, Offcuts
-from bagside.planning.kit_stage import MaterialKit, RollKit
+from bagside.planning.kit import MaterialKit, RollKit
 from bagside.spec.library import Library
 from bagside.spec.stock import Offcut, Taken, Up, Used
 

@@ -10,8 +10,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from bagside import cutting
-from bagside.cutting import FlatPiece, Nest, Placement, SheetNest, StockNest
+from bagside.cutting import FlatPiece, Nest, Placement
+from bagside.cutting.sheet import SheetNest, kit_names
+from bagside.cutting.stock import StockNest
+from bagside.cutting.verify import verify_stock
 from bagside.errors import NotSolved
 from bagside.planning.shelf import Shelf
 
@@ -97,7 +99,7 @@ def stored(found: StockNest, shelf: Shelf, cut_on: date | None = None) -> Stored
     )
 
 
-def restored(kept: StoredLayout, pieces: Sequence[FlatPiece], shelf: Shelf, up: str) -> StockNest | str:
+def restored(kept: StoredLayout, pieces: Sequence[FlatPiece], shelf: Shelf) -> StockNest | str:
     """Return a stored layout on the cloth there is, or why it cannot be cut any more.
 
     Parameters
@@ -108,11 +110,9 @@ def restored(kept: StoredLayout, pieces: Sequence[FlatPiece], shelf: Shelf, up: 
         As they are cut now, of this material.
     shelf
         The cloth there is.
-    up
-        Face that is up on the roll.
     """
     by_label = {p.label: p for p in pieces}
-    wanted = sorted((p.label, kit) for p in pieces for kit in cutting.kit_names(p))
+    wanted = sorted((p.label, kit) for p in pieces for kit in kit_names(p))
     there = sorted((c.piece, c.kit) for cloth in kept.cloths for c in cloth.copies)
     if wanted != there:
         return "pieces have come or gone, or their number has changed"
@@ -125,7 +125,7 @@ def restored(kept: StoredLayout, pieces: Sequence[FlatPiece], shelf: Shelf, up: 
                 sheet = shelf.offcut(cloth.offcut).sheet
             except KeyError:
                 return f"offcut {cloth.offcut} is no longer there or may not be used"
-            sheets.append(SheetNest(sheet=sheet, pieces=own, placements=placements, up=up))
+            sheets.append(SheetNest(sheet=sheet, pieces=own, placements=placements))
         else:
             found = [r for r in shelf.rolls if r.roll.called == cloth.roll]
             if not found:
@@ -144,7 +144,7 @@ def restored(kept: StoredLayout, pieces: Sequence[FlatPiece], shelf: Shelf, up: 
         stopped=False,
     )
     try:
-        cutting.verify_stock(pieces, result, tolerance=CLOSE)
+        verify_stock(pieces, result, tolerance=CLOSE)
     except NotSolved as fault:
         return f"the pieces or the cloth have another shape now: {fault}"
     return result

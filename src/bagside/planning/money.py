@@ -10,7 +10,7 @@ from bagside.planning.cost import Cost, CostLine, Total, cost_of
 from bagside.planning.cure_stage import CurePlan
 from bagside.planning.finish_stage import FinishPlan
 from bagside.planning.joint_stage import JointPlan
-from bagside.planning.kit_stage import MaterialKit
+from bagside.planning.kit import MaterialKit
 from bagside.planning.steps import Step
 from bagside.spec.job import Job
 from bagside.spec.workshop import Workshop

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
@@ -19,6 +19,7 @@ from bagside.planning import (
     cut_notes,
     finish_stage,
     joint_stage,
+    kit_notes,
     kit_stage,
     laminate_stage,
     money,
@@ -30,8 +31,9 @@ from bagside.planning.cure_stage import CurePlan
 from bagside.planning.cut_stage import PlyCuts
 from bagside.planning.finish_stage import FinishPlan
 from bagside.planning.joint_stage import JointPlan
-from bagside.planning.kit_stage import MaterialKit
+from bagside.planning.kit import MaterialKit
 from bagside.planning.laminate_stage import LaminateMap
+from bagside.planning.layouts import StoredLayout
 from bagside.planning.mould_stage import MouldSurface
 from bagside.planning.patchwork_notes import patchwork_findings
 from bagside.planning.patchwork_stage import PlyPatchwork
@@ -120,7 +122,12 @@ class BuildPlan:
 
 
 def plan_build(
-    opened: Opened, *, store: Path | None = None, progress: Progress | None = None, today: date | None = None
+    opened: Opened,
+    *,
+    store: Path | None = None,
+    progress: Progress | None = None,
+    today: date | None = None,
+    layouts: Sequence[StoredLayout] = (),
 ) -> tuple[BuildPlan, Stages]:
     """Return the complete build of a job, and the log of its stages.
 
@@ -134,6 +141,8 @@ def plan_build(
         Who watches.
     today
         First day of the calendar when the workshop states none.
+    layouts
+        Layouts stored with the job: one that can still be cut stands, and is not searched for again.
 
     Raises
     ------
@@ -149,11 +158,15 @@ def plan_build(
     shape = shaped_from(opened, stages, "job.toml")
     job, twin = shape.job, shape.twin
     laminate = shape.laminated(stages)
-    kits = kit_stage.kits_of(shape.nested, job, workshop, library, stages)
+    room = kit_stage.Room(workshop=workshop, library=library, stock=opened.stock, today=_first_day(workshop, today))
     turned: tuple[TurnedCloth, ...] = ()
-    if twin is not None:
+    if twin is None:
+        kits = kit_stage.kits_of(shape.cut, job, room, stages, kept=layouts)
+    else:  # its layouts are the other part's turned over, which an offcut's are not
+        room = replace(room, stock=replace(room.stock, offcuts=(), used=()))
+        kits = kit_stage.kits_of(shape.nested, job, room, stages)
         otherwise = cut_otherwise(twin, shape.pieces)
-        anew = kit_stage.kits_of(shape.cut, job, workshop, library, stages, otherwise)
+        anew = kit_stage.kits_of(shape.cut, job, room, stages, otherwise)
         kits, turned = twin_kits(twin, kits, {k.material: k for k in anew}, shape.cut)
     resin, tool = library.resin[shape.prepregs[0].resin], library.tool[job.mould.material]
     cure = stages.run(
@@ -222,7 +235,7 @@ def plan_build(
             ),
             *([] if shape.patchwork is None else patchwork_findings(shape.patchwork, job, library)),
             *card_notes.card_findings(job, shape.plies, [shape.covered(k) for k in range(len(job.plies))]),
-            *kit_stage.kit_findings(kits, library),
+            *kit_notes.kit_findings(kits, library),
             *([] if twin is None else twin_findings(twin, turned, library, workshop.currency)),
             *bag_stage.bag_findings(bag, heat.gel, workshop),
             *cure_stage.cure_findings(cure, resin, workshop.oven, workshop.room),

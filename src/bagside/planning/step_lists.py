@@ -11,7 +11,7 @@ from bagside.finishing import CoatPlan
 from bagside.planning.cure_stage import CurePlan, Run
 from bagside.planning.finish_stage import FinishPlan
 from bagside.planning.joint_stage import JointPlan
-from bagside.planning.kit_stage import MaterialKit
+from bagside.planning.kit import MaterialKit
 from bagside.planning.patchwork_notes import tiles_in_words
 from bagside.planning.patchwork_stage import PlyPatchwork
 from bagside.planning.ply_pieces import PlyPieces

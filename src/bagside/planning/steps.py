@@ -16,7 +16,7 @@ from bagside.planning.calendar import Task
 from bagside.planning.cure_stage import CurePlan
 from bagside.planning.finish_stage import FinishPlan
 from bagside.planning.joint_stage import JointPlan
-from bagside.planning.kit_stage import MaterialKit
+from bagside.planning.kit import MaterialKit
 from bagside.planning.patchwork_stage import PlyPatchwork
 from bagside.planning.ply_pieces import PlyPieces
 from bagside.planning.step import Step

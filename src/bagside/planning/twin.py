@@ -17,7 +17,8 @@ from bagside import drape as draping
 from bagside.cutting import FlatPiece
 from bagside.errors import NotSolved
 from bagside.geometry import Surface, nearest
-from bagside.planning.kit_stage import MaterialKit, RollKit, roll_for
+from bagside.planning.kit import MaterialKit, RollKit
+from bagside.planning.kit_stage import roll_for
 from bagside.planning.mirror import (
     mirrored_job,
     mirrored_mould,

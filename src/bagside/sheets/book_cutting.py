@@ -7,7 +7,7 @@ import shapely
 from bagside.cutting import Nest, Offcuts
 from bagside.cutting.sheet import SheetNest
 from bagside.planning.cautions import cautions_for
-from bagside.planning.kit_stage import MaterialKit, RollKit, SheetKit
+from bagside.planning.kit import MaterialKit, RollKit, SheetKit
 from bagside.planning.plan import BuildPlan
 from bagside.quantity import shown
 from bagside.sheets.book_words import money, of_stage
