@@ -14,7 +14,9 @@ import pypdfium2
 import pytest
 
 from bagside.cli.app import outcome
-from tapeshop import written_in
+from bagside.planning.build_ups import with_build_ups
+from bagside.spec.opening import open_job
+from tapeshop import REST, TAPED, written_in
 
 
 @pytest.fixture(scope="module")
@@ -106,6 +108,31 @@ def test_pages_are_filled_to_what_they_hold(built: Path) -> None:
         assert ink.any()
         ink[6:-6, 6:-6] = False
         assert not ink.any()
+
+
+def test_the_sample_of_the_how_to_is_a_job(tmp_path: Path) -> None:
+    text = (Path(__file__).parents[2] / "docs" / "parts-without-a-surface.md").read_text(encoding="utf-8")
+    blocks = [part.split("```", 1)[0] for part in text.split("```toml\n")[1:]]
+    job = TAPED[: TAPED.index("[measured]")] + blocks[0] + blocks[1] + REST
+    shelf = ("twill-400", "10 m", "58 EUR/m²")
+    path = written_in(tmp_path, job=job)
+    shop = path.parents[2] / "workshop.toml"
+    roll = '[[stock]]\nmaterial = "{}"\nlength = "{}"\nprice = "{}"\n'.format(*shelf)
+    shop.write_text(shop.read_text(encoding="utf-8").replace("[prices]", roll + "[prices]"), encoding="utf-8")
+    opened = open_job(path)
+    assert [p.region for p in opened.job.plies] == ["lay-up", "corners"]
+    assert opened.mesh is None
+
+
+def test_the_demo_is_from_cards_alone() -> None:
+    demo = Path(__file__).parents[2] / "demo" / "workshop" / "jobs" / "footrest-plate"
+    opened = open_job(demo)
+    assert (opened.mesh, opened.job.quantity) == (None, 6)
+    shapes = {t.shape.value if t.shape else "points" for t in opened.job.templates.values()}
+    assert shapes == {"points", "gusset", "strip", "ring"}
+    job = with_build_ups(opened.job, opened.library)
+    assert len(job.plies) > len(opened.job.plies)
+    assert all(ply.templates for ply in job.plies)
 
 
 def test_the_summary_counts_cards(built: Path, capsys: pytest.CaptureFixture[str]) -> None:
