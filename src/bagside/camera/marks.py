@@ -241,13 +241,18 @@ def ink(marker: Marker) -> tuple[Floats, ...]:
     tuple of ndarray
         Each shape (k, 2), the last point not the first again [m].
     """
-    rows, columns = np.nonzero(black_cells(marker.id))
-    # cells that touch at a corner only are one piece of ink, and their union stays valid
-    cells = shapely.union_all(shapely.box(columns, CELLS - 1 - rows, columns + 1, CELLS - rows))
     left_top, right_top, _, left_low = marker.corners
     across, up = (right_top - left_top) / CELLS, (left_top - left_low) / CELLS
+    return tuple(left_low + ring[:, :1] * across + ring[:, 1:] * up for ring in _cell_lines(marker.id))
+
+
+@cache
+def _cell_lines(identity: int) -> tuple[Floats, ...]:
+    """Return the lines of `ink` in cells, from the marker's lower left corner."""
+    rows, columns = np.nonzero(black_cells(identity))
+    cells = shapely.union_all(shapely.box(columns, CELLS - 1 - rows, columns + 1, CELLS - rows))
     rings: list[Floats] = []
     for part in getattr(cells, "geoms", [cells]):
         whole = shapely.geometry.polygon.orient(part)
         rings += [np.array(ring.coords)[:-1] for ring in (whole.exterior, *whole.interiors)]
-    return tuple(left_low + ring[:, :1] * across + ring[:, 1:] * up for ring in rings)
+    return tuple(rings)
