@@ -159,7 +159,7 @@ def saved() -> None:
         on = sum(len(n.placements) for n in found.sheets)
         less = 100 * (1 - found.length / alone.length), 100 * (1 - found.money / found.money_roll_alone)
         print(
-            f"kit {seed}: {on} of 40 on {len(found.sheets)} of 25 offcuts, first answer in {first.seconds:.2f} s; fresh "
+            f"kit {seed}: {on} of 40 on {len(found.sheets)} of 25 offcuts, first in {first.seconds:.2f} s; fresh "
             f"cloth {found.length:.3f} m for {alone.length:.3f} m ({less[0]:.0f} % less), money {found.money:.2f} for "
             f"{found.money_roll_alone:.2f} ({less[1]:.1f} % less) in {found.seconds:.1f} s"
         )

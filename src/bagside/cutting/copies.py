@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from bagside.cutting.forms import Forms, Pose
@@ -49,7 +49,7 @@ class Copy:
 
 
 def copies_of(
-    pieces: Sequence[FlatPiece], forms: Forms, fresh: float, must: Collection[str], both: bool
+    pieces: Sequence[FlatPiece], forms: Forms, fresh: float, must: Mapping[str, float], both: bool
 ) -> tuple[Copy, ...]:
     """Return every copy of some pieces.
 
@@ -62,18 +62,15 @@ def copies_of(
     fresh
         What fresh cloth for a square metre of pieces costs [money/m²].
     must
-        Labels of pieces that fit no roll.
+        What copies of some labels are worth on a sheet beside that [money].
     both
         Whether a sheet may lie the other way up than the roll.
     """
-    whole = sum(p.area * p.quantity for p in pieces)
     out: list[Copy] = []
     for index, piece in enumerate(pieces):
         poses = (forms.poses(piece, False), forms.poses(piece, True) if both else ())
         stated = tuple(sum(_stated(piece, p) for p in each) for each in poses)
-        value = fresh * piece.area
-        if piece.label in must:
-            value += 10.0 * fresh * whole + 1.0  # more than all others together
+        value = fresh * piece.area + must.get(piece.label, 0.0)
         for kit in kit_names(piece):
             out.append(
                 Copy(

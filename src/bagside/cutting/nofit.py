@@ -26,6 +26,8 @@ UNIT = 2e-8
 """Of the grid [m]."""
 SLACK = 8.0
 """By which convex parts are taken in [units]."""
+SPECK = SLACK**2
+"""Area of what rounding in the library leaves by mistake, less than a quarter of the least that means something [units²]."""
 ARC = math.pi / 6
 """Largest turn between two tangents of a round corner."""
 
@@ -156,8 +158,7 @@ def united(corners: Floats) -> Paths:
         return []
     clipper = pyclipper.Pyclipper()
     clipper.AddPaths(np.rint(corners).astype(np.int64).tolist(), pyclipper.PT_SUBJECT, True)
-    paths: Paths = clipper.Execute(pyclipper.CT_UNION, pyclipper.PFT_POSITIVE, pyclipper.PFT_POSITIVE)
-    return paths
+    return _clean(clipper.Execute(pyclipper.CT_UNION, pyclipper.PFT_POSITIVE, pyclipper.PFT_POSITIVE))
 
 
 def without(area: Paths, taken: Paths) -> Paths:
@@ -173,8 +174,11 @@ def without(area: Paths, taken: Paths) -> Paths:
     clipper = pyclipper.Pyclipper()
     clipper.AddPaths(area, pyclipper.PT_SUBJECT, True)
     clipper.AddPaths(taken, pyclipper.PT_CLIP, True)
-    paths: Paths = clipper.Execute(pyclipper.CT_DIFFERENCE, pyclipper.PFT_NONZERO, pyclipper.PFT_NONZERO)
-    return paths
+    return _clean(clipper.Execute(pyclipper.CT_DIFFERENCE, pyclipper.PFT_NONZERO, pyclipper.PFT_NONZERO))
+
+
+def _clean(paths: Paths) -> Paths:
+    return [p for p in paths if len(p) > 6 or abs(pyclipper.Area(p)) > SPECK]
 
 
 def no_fit(still: Parts, mirrored: Parts) -> Paths:

@@ -36,6 +36,8 @@ class Item:
     place: tuple[int, int]
 
 
+ROUNDED = 1e-6
+"""Share of an area by which it may seem too small for want of digits."""
 Direction = tuple[float, float]
 """How much less x and less y are wished for; negative where more is."""
 
@@ -126,7 +128,7 @@ class Filling:
         towards
             The direction.
         """
-        if self.room < poses[0].form.area:
+        if self.room < poses[0].form.area * (1.0 - ROUNDED):
             return None
         best: tuple[float, Pose, Ints] | None = None
         for n, pose in enumerate(poses):

@@ -183,7 +183,9 @@ class _Search:
         self.grounds = tuple(Ground.of(s) for s in sheets)
         self.accounts = tuple(Account.of(s, rule) for s in sheets)
         self.over = tuple(s.up != up for s in sheets)
-        self.copies = copies_of(pieces, self.forms, fresh, must, any(self.over))
+        # A piece that fits no roll is worth more than all other pieces and sheets together.
+        most = 1.0 + fresh * sum(p.area * p.quantity for p in pieces) + sum(a.rate * a.area for a in self.accounts)
+        self.copies = copies_of(pieces, self.forms, fresh, dict.fromkeys(must, most), any(self.over))
         self.roll = batch or "\0roll"
         self.batches = tuple(s.batch or f"\0{s.name}" for s in sheets)
         self.parts: dict[Part, list[int]] = {}
@@ -206,7 +208,7 @@ class _Search:
         done = since = 0
         last = -math.inf
         going = True
-        idle = not self.copies or not any(self.forms.inner.values())
+        idle = not self.grounds or not (self.parts or any(self.forms.inner.values()))  # nothing fits anywhere
         while True:
             took = time.perf_counter() - self.began
             if tell is not None and took - last >= TELL:
@@ -255,11 +257,13 @@ class _Search:
         """Change the layouts at hand."""
         chance = self.random
         self.owned = set()
+        focus = self._focus()
         if self.parts and chance.random() < 0.1:
             part = chance.choice(list(self.parts))
             self._take_off(self.parts[part])
-            self.batch[part] = chance.choice([self.roll, *self.batches])
-        focus = self._focus()
+            self.batch[part] = batch = chance.choice([self.roll, *self.batches])
+            same = [k for k, b in enumerate(self.batches) if b == batch]
+            focus = sorted({*focus, *chance.sample(same, min(len(same), 3))})
         for k in focus:
             items = self.fillings[k].items
             share = chance.choice((0.3, 0.5, 0.7, 1.0, 1.0))
@@ -271,7 +275,7 @@ class _Search:
         if len(nowhere) > MOST_TRIED:
             nowhere = chance.sample(nowhere, MOST_TRIED)
         noise = chance.choice((0.0, 0.2, 0.5, 1.0))
-        pool = [self.copies[k] for k in (*fallen, *nowhere)]
+        pool = [self.copies[k] for k in dict.fromkeys((*fallen, *nowhere))]
         for copy in sorted(pool, key=lambda c: -c.value * math.exp(noise * chance.gauss(0.0, 1.0))):
             near = list(focus)
             chance.shuffle(near)
