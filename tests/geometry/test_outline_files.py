@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 from collections.abc import Callable
 from pathlib import Path
@@ -389,6 +390,57 @@ def test_a_piece_written_here_is_a_template_elsewhere(tmp_path: Path) -> None:
         found = one(path, layer="cut")
         assert area(found) == pytest.approx(piece.area, rel=1e-4)
         assert found.warp == pytest.approx(0.0, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        '<path d="M0 0 C 1e300 2 3 4 5 6 z"/>',
+        '<path d="M0 0 C 1e15 2 3 4 5 6 z"/>',
+        '<circle r="1e200"/>',
+        '<g transform="scale(1e200)"><rect width="1e200" height="1"/></g>',
+        '<path d="M nan 0 L 1 1 L 1 2 z"/>',
+    ],
+)
+def test_numbers_beyond_any_cloth_are_refused(tmp_path: Path, body: str) -> None:
+    assert refused(svg(tmp_path, body)).startswith("rim.svg")
+    assert "a radius larger than any cloth" in refused(dxf(tmp_path, lambda m: m.add_circle((0, 0), 1e12)))
+
+
+WRITTEN = SVG.format(
+    MM,
+    '<g id="a" transform="rotate(30) scale(2 3)"><path d="M0 0 C 1 2 3 4 5 6 S 3 4 2 1 Q 1 1 9 9 A 1 2 3 0 1 5 5 z"/>'
+    '<rect x="1" y="2" width="30" height="4" rx="1"/></g><use href="#a" x="3"/>',
+).encode()
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.data())
+def test_whatever_is_broken_is_refused_and_nothing_else_happens(
+    tmp_path_factory: pytest.TempPathFactory, data: st.DataObject
+) -> None:
+    folder = tmp_path_factory.mktemp("broken")
+
+    def draw(m: Any) -> None:
+        m.doc.blocks.new("B").add_ellipse((0, 0), (4, 0), 0.5)
+        m.add_blockref("B", (10, 10))
+        m.add_lwpolyline([(0, 0, 0.2), (100, 0, 0), (100, 50, 0), (0, 50, 0)], "xyb", close=True)
+
+    whole = dxf(folder, draw, version="R2000").read_bytes()
+    for name, source in (("rim.svg", WRITTEN), ("rim.dxf", whole)):
+        text = bytearray(source)
+        first = text.find(b"ENTITIES") if name == "rim.dxf" else 0
+        for _ in range(data.draw(st.integers(1, 4))):
+            at = data.draw(st.integers(first, len(text) - 1))
+            text[at : at + data.draw(st.integers(0, 12))] = data.draw(
+                st.sampled_from([b"", b"-", b"1e300", b"nan", b"<", b"z", b"\n", b"0\nINSERT\n", b"9" * 30])
+            )
+        path = folder / name
+        path.write_bytes(text)
+        found: tuple[FlatOutline, ...] = ()
+        with contextlib.suppress(InputError):
+            found = read_outlines(path)
+        assert all(np.isfinite(loop).all() and len(loop) > 2 for o in found for loop in o.loops)
 
 
 # Both ---------------------------------------------------------------------------------------------------------------

@@ -18,6 +18,7 @@ from ezdxf.lldxf.const import DXFError
 from ezdxf.lldxf.validator import is_binary_dxf_file
 
 from bagside.errors import InputError
+from bagside.geometry.foreign import BROKEN, quiet, steps_of
 from bagside.geometry.outline_loops import CHORD, Drawing, Stroke
 from bagside.geometry.readers import UNITS
 from bagside.geometry.surface import Floats
@@ -28,11 +29,7 @@ FLAT = 1e-4  # [m] by which a line may leave the plane
 DEEPEST = 16  # blocks within blocks
 MOST = 200_000  # entities of a drawing, those of its blocks each time they are placed
 FRAME = 16  # flag of a vertex that is not on the curve of a smoothed polyline but of its control frame
-# What a reader of broken files may raise.
-BROKEN = (
-    DXFError, ArithmeticError, AssertionError, AttributeError, EOFError, LookupError, OSError, RuntimeError,
-    StopIteration, TypeError, ValueError,
-)  # fmt: skip
+FAR = 1e9  # chords of a curve's tolerance: a radius beyond that is a broken number or a wrong unit
 LEAST = 16  # steps of an ellipse or of a spline between two knots before it is looked how far they stray
 
 
@@ -53,9 +50,10 @@ def dxf_drawing(path: Path, unit: str) -> Drawing:
     """
     try:
         _ends(path)
-        whole = readfile(path)
-        entities = list(_shown(whole))
-    except BROKEN as error:
+        with quiet("ezdxf"):
+            whole = readfile(path)
+            entities = list(_shown(whole))
+    except (DXFError, *BROKEN) as error:
         raise InputError.one(
             path.name,
             "",
@@ -68,8 +66,9 @@ def dxf_drawing(path: Path, unit: str) -> Drawing:
     for entity, layer in entities:
         kind = entity.dxftype()
         try:
-            found = _points(entity, CHORD / scale)
-        except BROKEN as error:
+            with quiet("ezdxf"):
+                found = _points(entity, CHORD / scale)
+        except (DXFError, *BROKEN) as error:
             raise InputError.one(
                 f"{path.name}, layer {layer}", f"a {kind} that cannot be drawn", _short(error), "draw it anew"
             ) from error
@@ -81,7 +80,9 @@ def dxf_drawing(path: Path, unit: str) -> Drawing:
             continue
         at = scale * points
         if not np.isfinite(at).all():
-            raise InputError.one(f"{path.name}, layer {layer}", f"a {kind} with a number that is not finite", "draw it")
+            raise InputError.one(
+                f"{path.name}, layer {layer}", f"a {kind} with a number that is not finite", "draw it anew"
+            )
         if float(np.ptp(at[:, 2])) > FLAT:
             raise InputError.one(
                 f"{path.name}, layer {layer}",
@@ -152,6 +153,8 @@ def _exploded(entities: Iterable[Any], around: str, depth: int) -> Iterator[tupl
 def _points(entity: Any, chord: float) -> tuple[Floats, bool] | None:
     """Return the points of an entity in the drawing's unit, shape (k, 3), and whether it is closed; None if no line."""
     kind = entity.dxftype()
+    if kind in ("CIRCLE", "ARC") and not abs(entity.dxf.radius) < FAR * chord:
+        raise ValueError("a radius larger than any cloth")
     if kind == "LINE":
         return _array([entity.dxf.start, entity.dxf.end]), False
     if kind == "CIRCLE":
@@ -215,7 +218,7 @@ def _bulged(corners: list[tuple[float, float, float]], closed: bool, chord: floa
         left = np.array([-side[1], side[0]]) / long
         middle = 0.5 * (here + to) + left * (0.5 * long / math.tan(turn / 2))
         fine = 2 * math.acos(1 - min(chord / radius, 0.5))
-        steps = max(2, math.ceil(abs(turn) / fine))
+        steps = 1 + steps_of(abs(turn) / fine)
         start = math.atan2(*(here - middle)[::-1])
         angle = start + turn * np.arange(1, steps) / steps
         out.append(middle + radius * np.stack([np.cos(angle), np.sin(angle)], axis=1))

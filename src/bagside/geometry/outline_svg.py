@@ -19,6 +19,7 @@ import numpy as np
 import svgelements
 
 from bagside.errors import InputError
+from bagside.geometry.foreign import BROKEN, quiet, steps_of
 from bagside.geometry.outline_loops import CHORD, Drawing, Stroke
 from bagside.geometry.readers import UNITS
 from bagside.geometry.surface import Floats
@@ -53,9 +54,10 @@ def svg_drawing(path: Path, unit: str) -> Drawing:
     left = _without_hidden(root)
     text = ElementTree.tostring(root)
     try:
-        whole = svgelements.SVG.parse(io.BytesIO(text), ppi=96, reify=False, on_error="raise")
-        strokes = [s for item in whole for s in _strokes(item, (), per_unit)] if isinstance(whole, list) else []
-    except (ValueError, TypeError, AttributeError, IndexError, KeyError, ZeroDivisionError, RecursionError) as error:
+        with quiet("svgelements"):
+            whole = svgelements.SVG.parse(io.BytesIO(text), ppi=96, reify=False, on_error="raise")
+            strokes = [s for item in whole for s in _strokes(item, (), per_unit)] if isinstance(whole, list) else []
+    except BROKEN as error:
         said = " ".join(str(error).split())[:120] or type(error).__name__
         raise InputError.one(
             path.name, "", f"a shape in it cannot be read ({said})", "save it again as plain SVG, shapes as paths"
@@ -180,6 +182,8 @@ def _strokes(item: Any, around: tuple[str, ...], scale: float) -> list[Stroke]:
         points, closed = _flattened(list(sub), CHORD / (scale * float(np.linalg.norm(turn[:, :2])) or 1.0))
         if len(points) > 1:
             at = scale * (points @ turn[:, :2].T + turn[:, 2]) * np.array([1.0, -1.0])
+            if not np.isfinite(at).all():
+                raise ValueError("a number that is not finite")
             out.append(Stroke(points=at, closed=closed, layers=around, name=own[-1] if own else ""))
     return out
 
@@ -224,11 +228,11 @@ def _steps(segment: Any, chord: float) -> int:
         radius = max(abs(segment.rx), abs(segment.ry))
         if not radius > 0:
             return 1
-        return max(2, math.ceil(abs(float(segment.sweep)) / (2 * math.acos(1 - min(chord / radius, 0.5)))))
+        return 1 + steps_of(abs(float(segment.sweep)) / (2 * math.acos(1 - min(chord / radius, 0.5))))
     if isinstance(segment, svgelements.QuadraticBezier):
         corners, factor = [segment.start, segment.control, segment.end], 2.0
     else:
         corners, factor = [segment.start, segment.control1, segment.control2, segment.end], 6.0
     p = np.array([complex(c.x, c.y) for c in corners])
     bend = factor * float(np.abs(np.diff(p, 2)).max())
-    return max(1, math.ceil(math.sqrt(bend / (8 * chord))))
+    return steps_of(math.sqrt(bend / (8 * chord)))
