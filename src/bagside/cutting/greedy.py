@@ -30,6 +30,7 @@ BATCH = 80
 """Copies laid before what lies behind the front is closed."""
 MOST = 600
 """Copies times ways to lay one, in all the layouts in fine rows together."""
+_FAR = 1e6  # [m] longer than any roll, and finite: a shape is empty in a row that it does not meet
 _TOUCH = 1e-9  # [m]; two reaches that share an end touch and do not overlap
 
 
@@ -69,7 +70,7 @@ class _Strip:
         front = self.end.max(axis=1)
         self.begin, self.end = np.full((len(front), 4), np.inf), np.full((len(front), 4), -np.inf)
         met = np.isfinite(front)
-        self.begin[met, 0], self.end[met, 0] = -np.inf, front[met]
+        self.begin[met, 0], self.end[met, 0] = -_FAR, front[met]
         self.used = met.astype(np.int64)
 
 
