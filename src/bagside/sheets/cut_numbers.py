@@ -78,6 +78,16 @@ class Spot:
             x = float(longest.centroid.x)
         return Spot(free=free, x=x, y=y, radius=radius, left=float(left), right=float(right))
 
+    @property
+    def strip(self) -> bool:
+        """Whether it is so long that all stands in a row."""
+        return self.radius >= 0.85 and self.right - self.left >= max(9.0 * self.radius, 16.0)
+
+    @property
+    def holds(self) -> bool:
+        """Whether a number in it is still read."""
+        return self.radius >= FITS or self.strip
+
 
 def numbered(step: CutStep, spot: Spot, taken: Taken, frame: shapely.Polygon) -> list[str]:
     """Return the number of a copy with what fits beside it.
@@ -93,17 +103,20 @@ def numbered(step: CutStep, spot: Spot, taken: Taken, frame: shapely.Polygon) ->
     frame
         What is drawn of the cloth [mm].
     """
-    if spot.radius >= STACKED:
-        return _stacked(step, spot)
-    if spot.radius >= 0.85 and spot.right - spot.left >= max(9.0 * spot.radius, 16.0):
+    if not spot.holds:
+        return _beside(step, spot, taken, frame)
+    row = spot.radius < STACKED and spot.strip
+    middle = shapely.Point(spot.left + 6.0 if row else spot.x, spot.y)
+    taken.words.append(middle.buffer(min(0.8 * spot.radius, 6.0)))
+    if row:
         return _in_a_row(step, spot)
-    if spot.radius >= FITS:
+    if spot.radius < STACKED:
         size = min(1.3 * spot.radius, 6.0)
         named = spot.radius >= 3.6
         base = spot.y + (0.1 if named else 0.5 * ASCENT) * size
         name = under(spot.free, spot.x, base + 1.2 * CAPTION, _short(step.piece), CAPTION) if named else ""
         return [_number(step, spot.x, base, size), *([name] if name else [])]
-    return _beside(step, spot, taken, frame)
+    return _stacked(step, spot)
 
 
 def under(free: shapely.Polygon, x: float, y: float, words: str, most: float, least: float = 1.9) -> str:

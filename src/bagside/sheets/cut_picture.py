@@ -138,8 +138,11 @@ def window_picture(cutting: Cutting, window: Window) -> str:
     out = _cloth(cutting, at, frame)
     laid = [shapely.Polygon(at(cutting.nest.placed_loops(step.placement)[0])) for step in cutting.steps]
     taken = Taken(copies=shapely.union_all([p for p in laid if p.intersects(frame)]), words=[])
+    beside: list[tuple[CutStep, Spot]] = []
     for step in cutting.steps:
-        out += _piece(cutting, step, at, frame, taken)
+        out += _piece(cutting, step, at, frame, taken, beside)
+    for step, spot in beside:  # when every copy and every other number is there
+        out += numbered(step, spot, taken, frame)
     for line in cutting.common:
         out += _clip(at(line), frame, 1.0)
     out += [part for name, outline in cutting.left for part in _left(name, outline, at, frame)]
@@ -188,7 +191,14 @@ def _cloth(cutting: Cutting, at: Place, frame: shapely.Polygon) -> list[str]:
     return out
 
 
-def _piece(cutting: Cutting, step: CutStep, at: Place, frame: shapely.Polygon, taken: Taken) -> list[str]:
+def _piece(
+    cutting: Cutting,
+    step: CutStep,
+    at: Place,
+    frame: shapely.Polygon,
+    taken: Taken,
+    beside: list[tuple[CutStep, Spot]],
+) -> list[str]:
     loops = [at(loop) for loop in cutting.nest.placed_loops(step.placement)]
     whole = shapely.Polygon(loops[0], loops[1:])
     seen = whole.intersection(frame)
@@ -204,6 +214,9 @@ def _piece(cutting: Cutting, step: CutStep, at: Place, frame: shapely.Polygon, t
     piece = next(p for p in cutting.nest.pieces if p.label == step.piece)
     if spot.radius >= SMALL:
         out += _corners(piece, step, at, frame, spot)
+    if not spot.holds:
+        beside.append((step, spot))
+        return out
     return [*out, *numbered(step, spot, taken, frame)]
 
 
