@@ -163,8 +163,8 @@ def _folder(part: str, lines: tuple[KitLine, ...], plies: int, title: str) -> di
         for k, line in enumerate(lines, 1)
     ]
     how = (
-        f"Last ply first into the folder: piece {lines[0].piece} goes to the bottom, piece {lines[-1].piece} ends on top "
-        "and is laid first. Every film stays on; each piece lies flat with its label up."
+        f"Last ply first into the folder: piece {lines[0].piece} goes to the bottom, piece {lines[-1].piece} ends on "
+        "top and is laid first. Every film stays on; each piece lies flat with its label up."
     )
     boxes = ["Counted: as many pieces in the folder as there are ticks."]
     if sheets:
