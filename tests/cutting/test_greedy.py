@@ -21,7 +21,7 @@ def laid(pieces: tuple[FlatPiece, ...], cloth: Cloth) -> Nest:
 
 
 @given(kits(most=6))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_never_too_close_never_out_of_the_cloth(given_: tuple[tuple[FlatPiece, ...], Cloth]) -> None:
     pieces, cloth = given_
     nest = laid(pieces, cloth)

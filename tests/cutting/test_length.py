@@ -3,6 +3,7 @@ from __future__ import annotations
 import pytest
 
 from bagside.cutting import Cloth, FlatPiece, Nest, Placement, cutting_time, knife_path, length_to_pull, take
+from bagside.cutting.sheet import Sheet, SheetNest
 from bagside.errors import InputError
 from pieces import TWILL, ell, piece, rectangle
 
@@ -19,8 +20,10 @@ NEST = Nest(
 
 
 def test_by_hand() -> None:
-    # Edges: two rectangles of 0.6 m, the L 0.7 m, its hole 0.06 m, and once across 0.5 m.
-    assert knife_path(NEST) == pytest.approx(2 * 0.6 + 0.7 + 0.06 + 0.5)
+    # Edges: two rectangles of 0.6 m, the L 0.7 m, its hole 0.06 m, and once across 0.5 m. The rectangles share 0.1 m,
+    # the L stands with its 0.2 m on the first of them.
+    path = 2 * 0.6 + 0.7 + 0.06 + 0.5 - 0.1 - 0.2
+    assert knife_path(NEST) == pytest.approx(path)
     assert NEST.length == pytest.approx(0.4)
     assert NEST.area_of_pieces == pytest.approx(2 * 0.02 + 0.018 - 0.0002)
     t = take(NEST, end=0.02, knife=1.0 / 60.0, handling=60.0, price=40.0)
@@ -28,10 +31,17 @@ def test_by_hand() -> None:
     assert t.cloth_area == pytest.approx(0.21)
     assert t.cost == pytest.approx(8.4)
     assert t.pieces == 3
-    assert t.seconds == pytest.approx(2.46 * 60.0 + 3 * 60.0)
+    assert t.seconds == pytest.approx(path * 60.0 + 3 * 60.0)
     assert t.utilisation == pytest.approx(0.0578 / 0.21)
     assert NEST.utilisation == pytest.approx(0.0578 / 0.2)
     assert take(NEST, end=0.0, knife=1.0, handling=0.0).cost is None
+
+
+def test_a_sheet_lies_there_already_cut_off() -> None:
+    sheet = Sheet(name="O-1", material=TWILL, outline=rectangle(0.5, 0.5))
+    lying = SheetNest(sheet=sheet, pieces=NEST.pieces, placements=NEST.placements)
+    assert knife_path(lying) == pytest.approx(knife_path(NEST) - 0.5)
+    assert cutting_time(lying, knife=1.0, handling=0.0) == pytest.approx(knife_path(lying))
 
 
 def test_time_goes_with_the_knife_and_with_the_pieces() -> None:

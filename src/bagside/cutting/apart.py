@@ -20,18 +20,21 @@ class Shape:
     ----------
     parts
         Convex outlines that cover it, counter-clockwise.
+    hull
+        Convex outline round all of it, counter-clockwise.
     low, high
         Its least and greatest coordinates.
     """
 
     parts: tuple[Floats, ...]
+    hull: Floats
     low: Floats
     high: Floats
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Table:
-    """For each pair of parts of two shapes the directions of their edges and the distance each asks for."""
+    """For pairs of parts of two shapes the directions of their edges and the distance each asks for."""
 
     normal: Floats  # (pairs, directions, 2)
     least: Floats  # (pairs, directions); infinite where padded
@@ -49,7 +52,7 @@ class Apart:
 
     def __init__(self, gap: float) -> None:
         self.gap = gap
-        self.tables: dict[tuple[int, int], _Table] = {}
+        self.tables: dict[tuple[int, int], tuple[_Table, _Table]] = {}
         self.seen: list[Shape] = []  # keeps shapes alive, so that their identities stay theirs
 
     def conditions(self, shapes: list[Shape], at: Floats, near: float) -> tuple[Ints, Ints, Floats, Floats]:
@@ -80,7 +83,7 @@ class Apart:
         first, second = np.nonzero(np.triu(close, 1))
         ones, others, normals, leasts = [], [], [], []
         for i, j in zip(first.tolist(), second.tolist(), strict=True):
-            normal, least = self._of_pair(self._table(shapes[i], shapes[j]), at[j] - at[i], g)
+            normal, least = self._of_pair(*self._tables(shapes[i], shapes[j]), at[j] - at[i], g)
             ones.append(np.full(len(least), i))
             others.append(np.full(len(least), j))
             normals.append(normal)
@@ -89,7 +92,13 @@ class Apart:
             return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64), np.zeros((0, 2)), np.zeros(0)
         return np.concatenate(ones), np.concatenate(others), np.concatenate(normals), np.concatenate(leasts)
 
-    def _of_pair(self, table: _Table, move: Floats, near: float) -> tuple[Floats, Floats]:
+    def _of_pair(self, hulls: _Table, table: _Table, move: Floats, near: float) -> tuple[Floats, Floats]:
+        # Two shapes well apart need no more than that their hulls stay apart: one condition for all their parts.
+        apart = (hulls.normal @ move - hulls.least)[0]
+        best_hull = int(apart.argmax())
+        if apart[best_hull] > self.gap + 0.25 * (near - self.gap):
+            kept_hull = slice(best_hull, best_hull + 1) if apart[best_hull] <= near else slice(0, 0)
+            return hulls.normal[0, kept_hull], hulls.least[0, kept_hull] + self.gap
         clear = table.normal @ move - table.least
         best = clear.argmax(axis=1)
         pairs = np.arange(len(best))
@@ -109,19 +118,23 @@ class Apart:
                     normal[row], least[row] = n, wanted
         return normal, least + self.gap
 
-    def _table(self, one: Shape, other: Shape) -> _Table:
+    def _tables(self, one: Shape, other: Shape) -> tuple[_Table, _Table]:
         key = (id(one), id(other))
         if key not in self.tables:
             self.seen += [one, other]
-            pairs = tuple((a, b) for a in one.parts for b in other.parts)
-            found = [_directions(a, b) for a, b in pairs]
-            most = max(len(least) for _, least in found)
-            normal = np.zeros((len(pairs), most, 2))
-            least = np.full((len(pairs), most), np.inf)
-            for row, (n, c) in enumerate(found):
-                normal[row, : len(c)], least[row, : len(c)] = n, c
-            self.tables[key] = _Table(normal, least, pairs)
+            parts = tuple((a, b) for a in one.parts for b in other.parts)
+            self.tables[key] = _table(((one.hull, other.hull),)), _table(parts)
         return self.tables[key]
+
+
+def _table(pairs: tuple[tuple[Floats, Floats], ...]) -> _Table:
+    found = [_directions(a, b) for a, b in pairs]
+    most = max(len(least) for _, least in found)
+    normal = np.zeros((len(pairs), most, 2))
+    least = np.full((len(pairs), most), np.inf)
+    for row, (n, c) in enumerate(found):
+        normal[row, : len(c)], least[row, : len(c)] = n, c
+    return _Table(normal, least, pairs)
 
 
 def _directions(a: Floats, b: Floats) -> tuple[Floats, Floats]:

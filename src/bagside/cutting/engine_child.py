@@ -20,7 +20,7 @@ import spyrrow
 
 POLL = 0.1  # [s]
 EVERY = 3  # polls between two layouts with overlaps
-SEARCH = 0.85
+SEARCH = 0.92
 """Share of the time for new arrangements; the rest is for drawing the best one together, which the parent does too."""
 
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from bagside.cutting.common_lines import common_lines
 from bagside.cutting.layout import Nest
+from bagside.cutting.sheet import Layout
 from bagside.errors import InputError
 
 
@@ -26,7 +28,7 @@ class Take:
     cost
         Of the cloth pulled, in the workshop's money, or None without a price.
     knife_path
-        Length of all cuts, the one across the roll included [m].
+        Length of all cuts, shared edges once, the one across the roll included [m].
     pieces
         Copies cut.
     seconds
@@ -62,28 +64,30 @@ def length_to_pull(nest: Nest, end: float) -> float:
     return nest.length + end
 
 
-def knife_path(nest: Nest) -> float:
-    """Return the length of all edges cut, holes and the cut across the roll included [m].
+def knife_path(layout: Layout) -> float:
+    """Return the length of all edges cut, holes and the cut across a roll included [m].
 
     Parameters
     ----------
-    nest
-        The layout.
+    layout
+        On a roll or on a sheet; a sheet lies there already cut off.
 
     Notes
     -----
-    An edge that two pieces share at gap 0 is counted twice: cut by hand along templates, it is.
+    An edge that two pieces share is cut once: see `bagside.cutting.common_lines`.
     """
-    return sum(p.knife_path * p.quantity for p in nest.pieces) + nest.cloth.width
+    edges = sum(p.knife_path * p.quantity for p in layout.pieces)
+    twice = sum(line.length for line in common_lines(layout))
+    return edges - twice + (layout.cloth.width if isinstance(layout, Nest) else 0.0)
 
 
-def cutting_time(nest: Nest, *, knife: float, handling: float) -> float:
+def cutting_time(layout: Layout, *, knife: float, handling: float) -> float:
     """Return the attended time at the table [s].
 
     Parameters
     ----------
-    nest
-        The layout.
+    layout
+        On a roll or on a sheet.
     knife
         Speed of the knife [m/s]; by hand 0.5 to 1.5 m/min (common practice).
     handling
@@ -97,7 +101,7 @@ def cutting_time(nest: Nest, *, knife: float, handling: float) -> float:
     if not (math.isfinite(knife) and knife > 0.0):
         raise InputError.one("cutting table, knife", f"{knife} m/s", 'a speed above zero, as in "1 m/min"')
     _not_negative(handling, "handling", "s")
-    return knife_path(nest) / knife + handling * sum(p.quantity for p in nest.pieces)
+    return knife_path(layout) / knife + handling * sum(p.quantity for p in layout.pieces)
 
 
 def take(nest: Nest, *, end: float, knife: float, handling: float, price: float | None = None) -> Take:

@@ -1,9 +1,9 @@
 """The nest on the roll: an answer at once, then a better one for as long as there is time.
 
-`nest_roll` first lays pieces greedily, then lets the engine search with several seeds, pushes the best of each run
-together, and at the end changes the best layout a little at a time. It checks every layout as it comes and keeps the
-shortest. With a piece as wide as the cloth the engine has been seen to give overlaps. Stopping it, or an engine that
-crashes, costs only the improvement.
+`nest_roll` first lays pieces greedily and pushes them together, then lets the engine search with several seeds, pushes
+the best of each run together, and at the end changes the best layout a little at a time. It checks every layout as it
+comes and keeps the shortest. With a piece as wide as the cloth the engine has been seen to give overlaps. Stopping it,
+or an engine that crashes, costs only the improvement.
 """
 
 from __future__ import annotations
@@ -22,14 +22,18 @@ from bagside.cutting.piece import FlatPiece
 from bagside.cutting.search import NestProgress, Search
 from bagside.cutting.sides import narrowest, worth_flipping
 from bagside.cutting.stir import stirred
-from bagside.errors import InputError, NotSolved, Problem
+from bagside.errors import InputError, Problem
 
 __all__ = ["Cloth", "Nest", "NestProgress", "Placement", "Trial", "nest_roll"]
 
 SEEDS = (1, 2, 3)
 SHARE = 50.0
 """Least share of the time for which another seed is worth more than a longer run of the one before [s]."""
-PUSHED = 0.06
+FIRST = 0.05
+"""Share of the time for layouts without the engine; at least `LEAST`."""
+ALONE = 3.0
+"""Time for them when the engine is not asked [s]."""
+PUSHED = 0.04
 """Share of a run's time kept for pushing its layouts together; at least `LEAST`."""
 STIRRED = 0.06
 """Share of all the time kept for changing the best layout a little at a time; at least `LEAST`."""
@@ -55,7 +59,7 @@ def nest_roll(
     cloth
         What they are cut from.
     seconds
-        Time for all of it [s]; below 1 s only the greedy answer is made.
+        Time for all of it [s]; below 1 s only the greedy answer is made, pushed together.
     seeds
         Seeds of the engine, each given an equal share of the time; those that would bring the share under 50 s are
         left out.
@@ -93,14 +97,8 @@ def nest_roll(
     if not (math.isfinite(seconds) and seconds >= 0.0):
         raise InputError.one(f"nest of {cloth.material}, time", f"{seconds} s", "a finite time, not negative")
     search = Search(pieces, cloth, on_progress)
-    going = True
-    for layout in _first(pieces, cloth):
-        going = search.hear(layout, at_once=True)
-        if search.refused:
-            raise NotSolved(search.refused)
-        if not going:
-            break
-    trials = [Trial(method="greedy", seed=None, seconds=search.seconds, length=search.reached)]
+    going = _begin(search, max(LEAST, FIRST * seconds) if seconds >= 1.0 else ALONE)
+    trials = [Trial(method="greedy", seed=None, seconds=search.seconds, length=search.length)]
     chosen = list(seeds)[: max(1, int(seconds / SHARE))] if seconds >= 1.0 else []
     splits = _splits(search.best)
     for number, seed in enumerate(chosen):
@@ -119,11 +117,25 @@ def nest_roll(
     return replace(search.best, trials=tuple(trials), stopped=not going)
 
 
-def _first(pieces: tuple[FlatPiece, ...], cloth: Cloth) -> Iterator[tuple[Placement, ...]]:
-    """Lay the pieces greedily, face up or down as it comes and then all face up."""
-    yield from greedy(pieces, cloth)
+def _begin(search: Search, until: float) -> bool:
+    """Lay the pieces greedily, push the first layout together, then the best of the others; return whether to go on."""
+    pieces, cloth = search.best.pieces, search.best.cloth
+    layouts = greedy(pieces, cloth)
     if any(worth_flipping(p) for p in pieces):
-        yield from itertools.islice(greedy(pieces, cloth, flips=False), 1)
+        layouts = itertools.chain(layouts, greedy(pieces, cloth, flips=False))
+    first = next(layouts)
+    search.first(first)
+    going = search.going() and search.push((first,), until)
+    others: list[tuple[float, tuple[Placement, ...]]] = []
+    while going and not search.over and search.seconds < until:
+        layout = next(layouts, None)
+        if layout is None:
+            break
+        others.append((search.first(layout), layout))
+        going = search.going()
+    if going and others and not search.over:
+        going = search.push((min(others, key=lambda o: o[0])[1],), until)
+    return going
 
 
 def _splits(nest: Nest) -> Iterator[dict[str, int]]:

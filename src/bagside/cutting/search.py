@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
@@ -15,7 +16,7 @@ from bagside.cutting.squeeze import Lay, Squeezer
 from bagside.cutting.verify import verify
 from bagside.errors import NotSolved
 
-REST = 12.0
+REST = 20.0
 """While the engine runs, pushing a layout together is followed by a rest so many times as long."""
 NEAR = 1.03
 """A layout longer than the best by more than this is not worth pushing together."""
@@ -65,7 +66,7 @@ class Search:
         self.tell = tell
         self.best = Nest(cloth=cloth, pieces=pieces, placements=())
         self.full = self.best.area_of_pieces / cloth.width
-        self.length = float("inf")
+        self.length = math.inf
         self.bound = shortest_possible(pieces, cloth)
         self.squeezer = Squeezer(pieces, cloth)
         self.work: Iterator[Lay | None] | None = None
@@ -89,6 +90,24 @@ class Search:
         """Whether no shorter layout is possible."""
         return self.length <= self.bound * (1.0 + DONE)
 
+    def first(self, placements: Layout) -> float:
+        """Take a layout of our own making and return its length [m].
+
+        Parameters
+        ----------
+        placements
+            One for each copy.
+
+        Raises
+        ------
+        NotSolved
+            When it cannot be cut: a fault of this program.
+        """
+        length = self.take(placements)
+        if length is None:
+            raise NotSolved(self.refused)
+        return length
+
     def hear(self, placements: Layout | None, *, at_once: bool = False) -> bool:
         """Take a new layout, if any, and return whether to go on.
 
@@ -104,9 +123,9 @@ class Search:
         if self.waiting is not None and (at_once or now >= self.rests["check"]):
             waiting, self.waiting = self.waiting, None
             length = self.take(waiting)
-            self.rests["check"] = self.seconds + 3.0 * (self.seconds - now)
+            self.rests["check"] = self.seconds + 10.0 * (self.seconds - now)
             if length is not None:
-                self.reached = min(length, float("inf") if self.reached is None else self.reached)
+                self.reached = min(length, math.inf if self.reached is None else self.reached)
                 if length < self.length * NEAR:
                     self.fresh = waiting
         self._push_a_little()

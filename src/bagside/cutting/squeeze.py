@@ -26,16 +26,19 @@ from scipy.sparse import csr_array
 
 from bagside.cutting.apart import Apart, Shape
 from bagside.cutting.convex import convex_parts
-from bagside.cutting.instance import MM, simpler
+from bagside.cutting.instance import MM, SIMPLER, simpler
 from bagside.cutting.layout import Cloth, Placement, laid
 from bagside.cutting.piece import FlatPiece
 
 Floats = NDArray[np.float64]
 Key = tuple[int, bool, float]
 
-FINE = 0.02e-3
-"""Half of how far an outline of many points may be simplified outwards [m]."""
-ROUNDS = 12
+FINE = (0.02e-3, 0.08e-3, SIMPLER)
+"""Half of how far an outline of many points may be simplified outwards, until it has few parts [m]."""
+FEW_PARTS = 10
+ROUNDS = 40
+DRAWN = 0.02
+"""Share by which all copies together may be drawn towards the fresh end in one round."""
 PRICE = 50.0
 """Of a millimetre of overlap, in millimetres of strip."""
 PATIENCE = 1.0
@@ -122,11 +125,17 @@ class Squeezer:
         if key not in self.known:
             index, over, turn = key
             piece = self.pieces[index]
-            slim = replace(piece, loops=(simpler(piece.loops[0], FINE),), seams=(), marks=())
             where = Placement(label=piece.label, copy=1, turn=turn, x=0.0, y=0.0, flipped=over)
             true = MM * laid(piece, where)[0]
-            parts = convex_parts(shapely.Polygon(laid(slim, where)[0]))
-            self.known[key] = Shape(tuple(MM * p for p in parts), true.min(axis=0), true.max(axis=0))
+            for fine in FINE:
+                slim = replace(piece, loops=(simpler(piece.loops[0], fine),), seams=(), marks=())
+                parts = convex_parts(shapely.Polygon(laid(slim, where)[0]))
+                if len(parts) <= FEW_PARTS:
+                    break
+            hull = convex_parts(shapely.MultiPoint(np.concatenate(parts)).convex_hull)[0]
+            self.known[key] = Shape(
+                parts=tuple(MM * p for p in parts), hull=MM * hull, low=true.min(axis=0), high=true.max(axis=0)
+            )
         return self.known[key]
 
     def squeezed(self, lay: Lay, *, reach: float = 0.02, limit: float = math.inf) -> Iterator[Lay | None]:
@@ -163,33 +172,49 @@ class Squeezer:
             last = length
 
     def _round(self, shapes: list[Shape], at: Floats, reach: float) -> tuple[Floats, float, float] | None:
-        """Return where the copies move to, the length and the greatest overlap left [mm]."""
+        """Return where the copies move to, the length and the greatest overlap left [mm].
+
+        A copy moves by at most the reach, and besides by a share of its distance from the fresh end that is the same
+        for all: so a long layout is drawn together in few rounds, while no copy moves far against its neighbours.
+        """
         n = len(shapes)
         low = np.array([s.low for s in shapes])
         high = np.array([s.high for s in shapes])
-        i, j, normal, least = self.apart.conditions(shapes, at, 2.0 * math.sqrt(2.0) * reach)
+        ahead = at[:, 0] + low[:, 0] - self.start
+        longest = float((high - low).max())
+        near = (2.0 * math.sqrt(2.0) * reach + 2.0 * DRAWN * longest) / (1.0 - DRAWN)
+        i, j, normal, least = self.apart.conditions(shapes, at, near)
         m = len(i)
         pair = np.unique(i * n + j, return_inverse=True)[1] if m else np.zeros(0, dtype=np.int64)
         pairs = int(pair.max()) + 1 if m else 0
+        # Unknowns: moves along and across for each copy, share drawn, length, overlap of each pair of copies.
+        drawn, length, first = 2 * n, 2 * n + 1, 2 * n + 2
         row, each = np.arange(m), np.arange(n)
-        # Unknowns: x of each copy, y of each, the length, the overlap of each pair of copies.
-        rows = np.concatenate([row, row, row, row, row, m + each, m + each])
-        columns = np.concatenate([i, j, n + i, n + j, 2 * n + 1 + pair, each, np.full(n, 2 * n)])
         x, y = normal[:, 0], normal[:, 1]
-        values = np.concatenate([x, -x, y, -y, -np.ones(m), np.ones(n), -np.ones(n)])
-        matrix = csr_array((values, (rows, columns)), shape=(m + n, 2 * n + 1 + pairs))
-        bounds = np.zeros((2 * n + 1 + pairs, 2))
+        clear = [  # n · (move of j - move of i) + overlap >= least, as it is now taken off
+            (row, i, x), (row, j, -x), (row, n + i, y), (row, n + j, -y),
+            (row, np.full(m, drawn), x * (ahead[j] - ahead[i])), (row, first + pair, -np.ones(m)),
+        ]  # fmt: skip
+        within = [  # far edge <= length, near edge >= start
+            (m + each, each, np.ones(n)), (m + each, np.full(n, drawn), -ahead),
+            (m + each, np.full(n, length), -np.ones(n)),
+            (m + n + each, each, -np.ones(n)), (m + n + each, np.full(n, drawn), ahead),
+        ]  # fmt: skip
+        rows, columns, values = (np.concatenate(each_of) for each_of in zip(*clear, *within, strict=True))
+        matrix = csr_array((values, (rows, columns)), shape=(m + 2 * n, first + pairs))
+        now = (normal * (at[j] - at[i])).sum(axis=1)
+        right = np.concatenate([now - least, -at[:, 0] - high[:, 0], np.maximum(ahead, 0.0)])
+        bounds = np.zeros((first + pairs, 2))
         bounds[:, 1] = np.inf
-        bounds[:n, 0] = np.maximum(self.start - low[:, 0], at[:, 0] - reach)
-        bounds[:n, 1] = np.maximum(at[:, 0] + reach, bounds[:n, 0])
+        bounds[:n] = -reach, reach
         floor = self.low - low[:, 1]
         ceiling = np.maximum(self.high - high[:, 1], floor)  # equal for a piece as wide as the cloth
-        bounds[n : 2 * n, 0] = np.clip(at[:, 1] - reach, floor, ceiling)
-        bounds[n : 2 * n, 1] = np.clip(at[:, 1] + reach, floor, ceiling)
-        cost = np.concatenate([np.zeros(2 * n), [1.0], np.full(pairs, PRICE)])
-        right = np.concatenate([-least, -high[:, 0]])
+        bounds[n : 2 * n, 0] = np.clip(at[:, 1] - reach, floor, ceiling) - at[:, 1]
+        bounds[n : 2 * n, 1] = np.clip(at[:, 1] + reach, floor, ceiling) - at[:, 1]
+        bounds[drawn, 1] = DRAWN
+        cost = np.concatenate([np.zeros(2 * n + 1), [1.0], np.full(pairs, PRICE)])
         found = linprog(cost, A_ub=matrix, b_ub=right, bounds=bounds, method="highs", options={"time_limit": PATIENCE})
         if found.status != 0:
             return None
-        moved = np.stack([found.x[:n], found.x[n : 2 * n]], axis=1)
-        return moved, float(found.x[2 * n]), float(found.x[2 * n + 1 :].max(initial=0.0))
+        moved = at + np.stack([found.x[:n] - found.x[drawn] * ahead, found.x[n : 2 * n]], axis=1)
+        return moved, float(found.x[length]), float(found.x[first:].max(initial=0.0))
