@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bagside.cutting import FlatPiece, Placed, PlaceProgress, Sheet, SheetNest, kit_names, place_on, refill, verify
+from bagside.cutting import FlatPiece, Placed, PlaceProgress, Sheet, SheetNest, kit_names, place_on, table, verify
 from bagside.cutting.spent import spent
 from bagside.errors import InputError, NotSolved
 from cut_sheets import known, odd_sheet
@@ -58,7 +58,7 @@ def test_no_layout_ever_fails_its_check_and_no_copy_is_lost(
             raise
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(refill, "verify", told)
+        patch.setattr(table, "verify", told)
         found = place_on(sheets, pieces, fresh=80.0, seconds=60.0, rounds=6)
     assert failed == []
     wanted = sorted((p.label, k) for p in pieces for k in kit_names(p))

@@ -32,7 +32,7 @@ def convex_parts(area: shapely.Geometry) -> tuple[Floats, ...]:
 
     Examples
     --------
-    >>> ell = shapely.Polygon([(0, 0), (2, 0), (2, 1), (1, 1), (1, 2), (0, 2)])
+    >>> ell = shapely.Polygon([(0, 0), (4, 0), (4, 1), (1, 1), (1, 3), (0, 3)])
     >>> len(convex_parts(ell))
     2
     """

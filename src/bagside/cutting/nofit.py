@@ -27,7 +27,7 @@ UNIT = 2e-8
 SLACK = 8.0
 """By which convex parts are taken in [units]."""
 SPECK = SLACK**2
-"""Area of what rounding in the library leaves by mistake, less than a quarter of the least that means something [units²]."""
+"""Area of what rounding in the library leaves by mistake; the least that means something is four times as large."""
 ARC = math.pi / 6
 """Largest turn between two tangents of a round corner."""
 

@@ -162,13 +162,15 @@ class _Stock:
             self.moment = self._took
             self._offer(alone)
             self._going()
-        if alone is not None and not self.sheets:
+        if self.sheets:
+            alone = self._weighed(alone)
+        elif alone is not None:
             alone = self._plan((), self.rolls.nested(self.pieces, {}, self.seconds, self._watch))
             self._offer(alone)
-        elif self.sheets:
-            alone = self._weighed(alone)
+        else:
+            refuse_what_fits_nothing([p for p in self.pieces if p.label in self.must], (), self.rolls.cloths)
         best = self.best
-        assert best is not None  # a piece that fits nothing was refused
+        assert best is not None  # whatever cannot be laid was refused
         return StockNest(
             material=self.pieces[0].material,
             sheets=best.sheets,
