@@ -153,18 +153,23 @@ def _met(
             return None
         move = np.linalg.solve(system, two - one)
         s, t = s + float(move[0]), t + float(move[1])
-    met, _ = _on(p, u, a, s)
+    met, leaving = _on(p, u, a, s)
+    _, coming = _on(q, v, b, t)
+    size = float(np.linalg.norm(leaving) * np.linalg.norm(coming))
+    if float(np.arccos(np.clip(-(leaving @ coming) / size, -1.0, 1.0))) < BEND:
+        return None  # both sides follow one curve
     if np.linalg.norm(met - points[i]) > 0.7 * arm * float(np.linalg.norm(points[(i + 1) % n] - points[i])):
         return None
     inward = u + v
     size = float(np.linalg.norm(inward))
     if size < 1e-3:
         return None
-    # the lens draws a corner back: so far inside its sides that the blur of both leaves three quarters of the light
-    depth = 1.2 * blur / max(np.sin(0.5 * (np.pi - turn)), 0.2) + 2.0 * max(off_a, off_b)
     hollow = u[0] * v[1] - u[1] * v[0] > 0.0
     if hollow and side > 2.0 * blur:
         return met  # its own side stands there
+    # the lens draws a corner back: so far inside its sides that the blur of both leaves three quarters of the light
+    reach = 1.2 * blur + (side if hollow else 0.0)
+    depth = reach / max(np.sin(0.5 * (np.pi - turn)), 0.2) + 2.0 * max(off_a, off_b)
     share = float(solid((met + depth * inward / size)[None, :], i)[0])
     return met if (1.0 - share if hollow else share) > 0.55 else None
 

@@ -22,7 +22,7 @@ from bagside.geometry.polyline import corners_of
 Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
-WAVES = (0.003, 0.006, 0.010, 0.016)  # [m] waves shorter than these go, where the tolerance allows
+WAVES = (0.0012, 0.003, 0.006, 0.010, 0.016)  # [m] waves shorter than these go, where the tolerance allows
 ANCHOR = 1e4  # weight of a corner against a reading
 
 
@@ -136,11 +136,12 @@ def _piece(points: Floats, weight: Floats, spacing: float, tolerance: float) -> 
     weight = _trusted(points, weight, WAVES[0] / spacing)
     out = _even(points, weight, WAVES[0] / spacing)
     base = out
+    noise = 1.4826 * float(np.median(np.linalg.norm(points - base, axis=1)[weight > 0.0]))
     for wave in WAVES[1:]:
         even = _even(points, weight, wave / spacing)
         size = max(3, round(wave / spacing) | 1)
         off = ndimage.maximum_filter1d(np.linalg.norm(even - base, axis=1), size, mode="nearest")
-        fits = ndimage.minimum_filter1d((off <= 0.5 * tolerance).astype(np.float64), size, mode="nearest")
+        fits = ndimage.minimum_filter1d((off <= 0.5 * tolerance + 2.0 * noise).astype(np.float64), size, mode="nearest")
         share = np.minimum(fits, ndimage.gaussian_filter1d(fits, 0.3 * size, mode="nearest"))[:, None]
         out = share * even + (1.0 - share) * out
     return out
