@@ -119,8 +119,8 @@ def _table() -> None:
     predicted = 1e3 * max(found.place_sd.values())
     print(f"\ntable 900 × 600 mm, {len(found.photos)} pages, 8 photos, focus ±0.3 %, stabiliser ±8 px: {seconds:.1f} s")
     print(
-        f"  markers {np.sqrt((error**2).mean()):.4f} mm rms, {error.max():.4f} mm at most, predicted ±{predicted:.4f} mm, "
-        f"size off by {size - 1:+.1e}"
+        f"  markers {np.sqrt((error**2).mean()):.4f} mm rms, {error.max():.4f} mm at most, "
+        f"predicted ±{predicted:.4f} mm, size off by {size - 1:+.1e}"
     )
     shot, view = pictured(laid, size=SIZE, tilt=0.25, azimuth=1.0, sheets=cuts, jpeg=85, seed=20)
     inside = places_in(laid.window)

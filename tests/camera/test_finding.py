@@ -7,12 +7,14 @@ from functools import cache
 import cv2
 import numpy as np
 import pytest
+import shapely
 
 from bagside.camera.finding import detected, halved, markers_in
+from bagside.camera.growth import growth, without_growth
 from bagside.camera.marks import CELLS, family, frame
 from bagside.camera.readers import light
 from bagside.camera.side_fit import fitted_corners
-from camera.photos import pictured
+from camera.photos import look, phone_lens, pictured
 
 SIZE = (1600, 1200)
 
@@ -121,6 +123,22 @@ def test_a_marker_with_something_over_its_side_is_not_trusted() -> None:
     assert error[4] > 0.3
     assert not fitted.good[4]
     assert np.delete(fitted.good, 4).all()
+
+
+def test_black_beyond_its_edge_is_found_and_taken_away() -> None:
+    """Reference: shapely's offset of each marker as it is seen, with mitred corners."""
+    view = look(frame("A4"), phone_lens(), tilt=0.6, azimuth=1.0)
+    drawn = np.array([view.to_pixels(m.corners) for m in view.frame.markers])
+    for by in (0.3, -0.45):
+        grown = []
+        for quad in drawn:
+            ring = shapely.get_coordinates(shapely.Polygon(quad).buffer(by, join_style="mitre"))[:-1]
+            nearest = np.linalg.norm(ring[None] - quad[:, None], axis=2).argmin(axis=1)
+            grown.append(ring[nearest])
+        grown = np.array(grown)
+        assert growth(grown, grown - drawn) == pytest.approx(by, abs=2e-3)
+        assert without_growth(grown, by) == pytest.approx(drawn, abs=1e-6)
+    assert growth(np.zeros((0, 4, 2)), np.zeros((0, 4, 2))) == 0.0
 
 
 def test_half_a_picture_keeps_its_places() -> None:

@@ -174,6 +174,16 @@ def test_a_curled_sheet_is_in_the_prediction() -> None:
     assert 0.4 < error / predicted < 2.0
 
 
+def test_an_exposure_that_eats_into_black_moves_no_place() -> None:
+    shot, true = photo(tilt=0.35, azimuth=0.7, seed=2)
+    bright = np.clip(shot.grey.astype(np.float64) * 1.35, 0, 255).astype(np.uint8)
+    view = view_of(replace(shot, grey=bright), A4)
+    assert view.growth < -0.2  # [px]
+    assert view.rms < 0.2
+    assert off(view.to_plane(true.to_pixels(INSIDE)), INSIDE).max() < 2e-5
+    assert abs(view_of(shot, A4).growth) < 0.02
+
+
 LEFT = tuple(m.id for m in A4.markers if m.corners[:, 0].max() < 0.05)
 TOP = tuple(m.id for m in A4.markers if m.corners[:, 1].min() > 0.25)
 REFUSED = {

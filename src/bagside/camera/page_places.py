@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagside.camera.bundle import Adjusted, Corners, State, adjusted, placed
+from bagside.camera.growth import growth, without_growth
 from bagside.camera.lens import Lens
 from bagside.camera.marks import MarkFrame
 from bagside.camera.plane_view import view_from
@@ -79,6 +80,8 @@ def pages_placed(
     dark = [photos[k].name for k in range(len(photos)) if k not in live]
     if dark:
         raise InputError.one(dark[0], "", "the markers in it fit no place of the camera", "leave it out")
+    corners = tuple(_as_drawn(c, rest) for c, rest in zip(corners, found.left, strict=True))
+    found = adjusted(found.state, corners)
     kept, dropped = [], 0
     for c, rest in zip(corners, found.left, strict=True):
         size = np.hypot(*rest.T).reshape(-1, 4).max(axis=1)
@@ -88,6 +91,13 @@ def pages_placed(
     if dropped:
         found = adjusted(found.state, tuple(kept))
     return found, tuple(kept), dropped
+
+
+def _as_drawn(corners: Corners, left: Floats) -> Corners:
+    """Return a photo's corners as if black ended at its drawn edge."""
+    quads = corners.pixels.reshape(-1, 4, 2)
+    pixels = without_growth(quads, growth(quads, left.reshape(-1, 4, 2))).reshape(-1, 2)
+    return Corners(page=corners.page, local=corners.local, pixels=pixels)
 
 
 def _posed(corners: Corners, at: Floats, lens: Lens | None, width: int, height: int, focal: float | None) -> Fit | None:

@@ -44,6 +44,9 @@ class View:
     unexplained
         Standard deviation of what is left and is alike at neighbouring markers, in one coordinate [px]: the sheet is
         not flat, or not printed as drawn.
+    growth
+        How far the black of the markers reaches beyond its drawn edge; below zero when the exposure has eaten into it
+        [px]. The edge of another dark thing on the same paper is moved alike, but for the part that is spread ink.
     covariance
         Of turning (rotation vector added on the camera's side), place, f, cx, cy, k1, k2, p1, p2, shape (13, 13).
     """
@@ -58,6 +61,7 @@ class View:
     tilt: float
     covariance: Floats
     unexplained: float = 0.0
+    growth: float = 0.0
 
     @property
     def camera(self) -> Floats:
@@ -218,6 +222,7 @@ def view_from(
     markers_used: int = 0,
     covariance: Floats | None = None,
     unexplained: float = 0.0,
+    growth: float = 0.0,
 ) -> View:
     """Return a view with its tilt worked out.
 
@@ -239,7 +244,7 @@ def view_from(
         How many.
     covariance
         Shape (13, 13); zero when None: a view that is known exactly.
-    unexplained
+    unexplained, growth
         [px].
     """
     middle = lens.directions(np.array([[0.5 * (lens.width - 1), 0.5 * (lens.height - 1)]]))[0]
@@ -255,6 +260,7 @@ def view_from(
         tilt=float(np.arccos(np.clip(-(sight @ rotation[:, 2]), -1.0, 1.0))),
         covariance=np.zeros((PARAMETERS, PARAMETERS)) if covariance is None else covariance,
         unexplained=unexplained,
+        growth=growth,
     )
 
 

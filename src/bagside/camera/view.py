@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from bagside.camera import refusals
 from bagside.camera.finding import Seen, markers_in
+from bagside.camera.growth import growth, without_growth
 from bagside.camera.lens import Lens
 from bagside.camera.marks import CELLS, MarkFrame
 from bagside.camera.plane_view import View, view_from
@@ -68,7 +69,8 @@ def held(photo: Photo, frame: MarkFrame, lens: Lens | None = None) -> tuple[View
     Returns
     -------
     tuple
-        The view; where the corners are on the sheet, shape (n, 2) [m]; where they were seen, shape (n, 2) [px].
+        The view; where the corners are on the sheet, shape (n, 2) [m]; where they were seen if black ended at its
+        drawn edge, shape (n, 2) [px].
 
     Raises
     ------
@@ -94,11 +96,14 @@ def held(photo: Photo, frame: MarkFrame, lens: Lens | None = None) -> tuple[View
         raise refused
     try:
         fit, used = _without_outliers(places, corners, priors)
+        beyond = growth(corners[used], fit.left.reshape(-1, 4, 2)[used])
+        corners = without_growth(corners, beyond)
+        fit, used = _without_outliers(places, corners, priors)
     except NotSolved:
         raise refusals.poor(photo, frame, None) from None
     if refused := _not_round(places[used], photo, frame):
         raise refused
-    view = _view(fit, used, places, frame)
+    view = _view(fit, used, places, frame, beyond)
     if view.tilt > STEEPEST:
         raise refusals.steep(photo, view.tilt)
     scale = float(np.median(seen.side[mine])) / _side(places)
@@ -163,7 +168,7 @@ def _without_outliers(places: Floats, corners: Floats, priors: tuple[Prior, ...]
     return fit, used
 
 
-def _view(fit: Fit, used: Mask, places: Floats, frame: MarkFrame) -> View:
+def _view(fit: Fit, used: Mask, places: Floats, frame: MarkFrame, beyond: float) -> View:
     left = fit.left.reshape(-1, 4, 2)[used]
     return view_from(
         fit.lens,
@@ -174,6 +179,7 @@ def _view(fit: Fit, used: Mask, places: Floats, frame: MarkFrame) -> View:
         corner_sd=fit.corner_sd,
         markers_used=int(used.sum()),
         covariance=fit.covariance,
+        growth=beyond,
         unexplained=_alike(left.mean(axis=1), places[used].mean(axis=1)),
     )
 
