@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+from scipy.sparse import coo_matrix
+from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
 from bagside.errors import InputError
@@ -76,10 +78,9 @@ def _met(lines: list[Floats], place: str) -> list[Floats]:
     if not lines:
         return []
     ends = np.array([p for line in lines for p in (line[0], line[-1])])
-    tree = cKDTree(ends)
-    node = np.arange(len(ends))
-    for a, b in sorted(tree.query_pairs(MEET)):
-        node[node == node[b]] = node[a]
+    pairs = cKDTree(ends).query_pairs(MEET, output_type="ndarray")
+    link = coo_matrix((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(len(ends), len(ends)))
+    _, node = connected_components(link, directed=False)
     count = np.bincount(node)
     if (count > 2).any():
         at = [_mm(ends[np.flatnonzero(node == n)[0]]) for n in np.flatnonzero(count > 2)[:MOST]]
@@ -89,10 +90,9 @@ def _met(lines: list[Floats], place: str) -> list[Floats]:
             "an outline that does not branch is wanted",
             "take out the line that is no edge of the outline, or put it on a layer of its own",
         )
-    other: dict[int, int] = {}
-    for n in np.flatnonzero(count == 2):
-        a, b = np.flatnonzero(node == n).tolist()
-        other[a], other[b] = b, a
+    order = np.argsort(node, kind="stable")
+    paired = order[count[node[order]] == 2].reshape(-1, 2).tolist()
+    other = {a: b for pair in paired for a, b in (pair, pair[::-1])}
     return _strung(lines, other, {})
 
 

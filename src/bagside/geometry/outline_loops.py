@@ -94,10 +94,6 @@ class _Loop:
     name: str
     mended: list[str] = field(default_factory=list)
 
-    @property
-    def area(self) -> shapely.Polygon:
-        return shapely.Polygon(self.points)
-
 
 def assembled(drawing: Drawing, layer: str, place: str) -> tuple[FlatOutline, ...]:
     """Return the outlines of a drawing, largest first.
@@ -167,49 +163,49 @@ def _loops(strokes: Sequence[Stroke], name: str, place: str, alone: object) -> l
 
 
 def _once(loops: list[_Loop]) -> list[_Loop]:
-    """Return loops without those that were drawn twice."""
-    kept: list[_Loop] = []
-    for loop in sorted(loops, key=lambda one: -abs(loop_area(one.points))):
+    """Return loops without those that were drawn twice, largest first."""
+    loops = sorted(loops, key=lambda one: -abs(loop_area(one.points)))
+    box = np.array([[*one.points.min(axis=0), *one.points.max(axis=0)] for one in loops])
+    kept: list[int] = []
+    for k, loop in enumerate(loops):
+        near = np.abs(box[kept] - box[k]).max(axis=1) < TWICE if kept else np.zeros(0, dtype=np.bool_)
         ring = shapely.LinearRing(loop.points)
-        for other in kept:
-            near = np.abs(np.array(other.area.bounds) - np.array(loop.area.bounds)).max() < TWICE
-            if near and shapely.hausdorff_distance(ring, shapely.LinearRing(other.points), densify=0.05) < TWICE:
-                other.mended.append("drawn twice, taken once")
+        for j in (kept[n] for n in np.flatnonzero(near)):
+            if shapely.hausdorff_distance(ring, shapely.LinearRing(loops[j].points), densify=0.05) < TWICE:
+                loops[j].mended.append("drawn twice, taken once")
                 break
         else:
-            kept.append(loop)
-    return kept
+            kept.append(k)
+    return [loops[k] for k in kept]
 
 
 def _nested(loops: list[_Loop], place: str) -> list[FlatOutline]:
     """Return outlines with the holes in them; an outline within a hole is one again."""
-    areas = [loop.area for loop in loops]
+    areas = [shapely.Polygon(loop.points) for loop in loops]
+    tree = shapely.STRtree(areas)
     depth: list[int] = []
     parent: list[int] = []
+    inner: dict[int, list[int]] = {}
     for k, area in enumerate(areas):
         around = []
-        for j in range(k):  # sorted by area, so that only earlier ones can lie around this one
-            if not shapely.intersects(areas[j], area):
+        for j in sorted(int(n) for n in tree.query(area, predicate="intersects") if n < k):
+            # Sorted by area, so that only earlier ones can lie around this one.
+            if shapely.covers(areas[j], area):
+                around.append(j)
                 continue
             shared = shapely.intersection(areas[j], area).area
             if shared > (1 - 1e-6) * area.area:
                 around.append(j)
             elif shared > max(TWICE**2, 1e-6 * area.area):
-                x, y = (1000 * c for c in shapely.intersection(areas[j].exterior, area.exterior).centroid.coords[0])
-                names = " and ".join(f'"{loops[i].name}"' if loops[i].name else "another" for i in (j, k))
-                raise InputError.one(
-                    place,
-                    f"two outlines cross near {x:.1f} {y:.1f} mm ({names})",
-                    "an outline may lie beside another or within it",
-                    "state the layer of the one that is meant, or join the two in the drawing",
-                )
+                raise _crossed(loops[j], loops[k], place)
         depth.append(len(around))
         parent.append(max(around) if around else -1)
+        inner.setdefault(parent[k], []).append(k)
     out: list[FlatOutline] = []
     for k, loop in enumerate(loops):
         if depth[k] % 2:
             continue
-        holes = [loops[j] for j in range(len(loops)) if parent[j] == k and depth[j] == depth[k] + 1]
+        holes = [loops[j] for j in inner.get(k, [])]
         out.append(
             FlatOutline(
                 name=loop.name,
@@ -218,6 +214,19 @@ def _nested(loops: list[_Loop], place: str) -> list[FlatOutline]:
             )
         )
     return out
+
+
+def _crossed(one: _Loop, other: _Loop, place: str) -> InputError:
+    """Return what is said about two outlines that cross."""
+    meet = shapely.intersection(shapely.LinearRing(one.points), shapely.LinearRing(other.points))
+    x, y = (1000 * c for c in meet.centroid.coords[0])
+    names = " and ".join(f'"{loop.name}"' if loop.name else "another" for loop in (one, other))
+    return InputError.one(
+        place,
+        f"two outlines cross near {x:.1f} {y:.1f} mm ({names})",
+        "an outline may lie beside another or within it",
+        "state the layer of the one that is meant, or join the two in the drawing",
+    )
 
 
 def _with_warp(
