@@ -1,8 +1,8 @@
 """Card templates: flat outlines that need no mould surface, and how a ply is cut from them.
 
-A template is stated by a plain shape, by its corners, or by a file (DXF or SVG). Its x axis is the zero direction of
-the part, so that one card serves plies of different angles; when the warp was drawn on it, ``warp`` says where it
-points and the angle of the ply does not turn it.
+A template is stated by a plain shape, by its corners, or by a file (DXF or SVG), as the ply is seen on the mould from
+the laminate side. Its x axis is the zero direction of the part, so that one card serves plies of different angles; when
+the warp belongs to the card, ``warp`` or a drawn line says where it points and the angle of the ply does not turn it.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ class Template:
     size
         Of a rectangle or strip along x and y; of a gusset its two legs, square to each other [m].
     corner
-        Radius of the corners of a rectangle, strip or gusset [m].
+        Radius of all corners of a rectangle, strip or gusset [m].
     diameter
         Of a disc, or of a ring's outer edge [m].
     hole
@@ -50,9 +50,10 @@ class Template:
     unit
         Of the file's numbers, when the file does not say: ``mm``, ``cm``, ``m``, ``in`` or ``ft``.
     layer
-        Layer or group of the file that holds it, when it holds several.
+        Layer of the DXF, or id, label or class of a group or element of the SVG, that holds it, when it holds several.
     warp
-        Where the warp points, from the template's x axis; when not stated the ply's angle says it [rad].
+        Where the warp points, from the template's x axis, when it was not drawn; when neither says it, the ply's angle
+        does [rad].
     """
 
     shape: Card | None = None
