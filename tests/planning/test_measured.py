@@ -6,17 +6,24 @@ import math
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from bagside.errors import InputError
 from bagside.findings import Severity
+from bagside.planning.measured_stage import laminate_of_places
 from bagside.planning.plan import BuildPlan, plan_build
 from bagside.planning.stages import Stages
+from bagside.spec.job import Ply
+from bagside.spec.library import generic_library
+from bagside.spec.measured import Measured, Place
 from bagside.spec.opening import open_job
 from tapeshop import MESHED, TAPED, draped, written_in
 
 FABRIC, RESIN, FIBRE_DENSITY, RESIN_DENSITY = 0.2, 0.42, 1780.0, 1220.0  # of twill-200, as its sheet states them
 CURED = FABRIC / FIBRE_DENSITY + FABRIC * RESIN / (1 - RESIN) / RESIN_DENSITY  # [m] without bleed
 PREPREG = FABRIC / (1 - RESIN)  # [kg/m²]
+CLOTH = generic_library().prepreg["twill-200"]
 CARDS = TAPED[TAPED.index("[templates.sheet]") : TAPED.index("[[holes]]")]
 
 
@@ -135,6 +142,30 @@ def test_a_hole_and_a_bracket_stand_where_a_place_bears_their_name(tmp_path: Pat
     assert math.isinf(plan.joints.holes[0].edge)
 
 
+@settings(max_examples=25, deadline=None)
+@given(
+    st.lists(st.tuples(st.floats(0.05, 0.5), st.integers(0, 7)), max_size=6),
+    st.lists(st.integers(0, 8), min_size=1, max_size=6),
+)
+def test_mass_of_zones_is_the_sum_over_plies(nodes: list[tuple[float, int]], plies: list[int]) -> None:
+    """Whatever tree of places: mass by zones is the area of each ply within the part times its areal weight."""
+    places = {"laid": Place(area=1.3), "part": Place(area=1.0, edge=4.0)}
+    left = {"part": 1.0}
+    for share, on in nodes:
+        of = sorted(left)[on % len(left)]
+        name, area = f"place {len(left)}", share * left[of]
+        places[name], left[name] = Place(area=area, of=of), area
+        left[of] -= area
+    named = [*places, "everything"]
+    stack = tuple(Ply(material="twill-200", angle=0.3 * k, region=named[n % len(named)]) for k, n in enumerate(plies))
+    measured = Measured(size=(1.0, 1.0), places=places)
+    found = laminate_of_places(measured, "part", stack, (CLOTH,) * len(stack), None)
+    own = [1.0 if p.region in ("laid", "part", "everything") else places[p.region].area for p in stack]
+    assert found.mass == pytest.approx(sum(own) * PREPREG)
+    assert sum(z.area for z in found.zones) + found.bare == pytest.approx(1.0)
+    assert found.part.edge == 4.0
+
+
 def test_a_hole_without_a_place_is_in_the_largest_zone(taped: BuildPlan) -> None:
     assert taped.joints.holes[0].thickness == pytest.approx(2 * CURED)
 
@@ -155,7 +186,7 @@ def test_a_card_too_large_is_cloth_for_the_bin(tmp_path: Path) -> None:
     assert told(plan) == ["ply 2, pad: its 2 cards are 192 cm² together, and the place only 96 cm²"]
     assert plan.plies[1].count == 2
     step = next(s for s in plan.steps if s.key == "ply-2")
-    assert step.boxes[:2] == ("2 pieces: 2", "4 films off")
+    assert step.boxes[:2] == ("2 pieces: 2 × 2", "4 films off")
 
 
 def test_a_new_cure_does_not_nest_again(tmp_path: Path) -> None:

@@ -19,8 +19,8 @@ class PlyPieces:
     ----------
     labels
         Of each different piece.
-    count
-        Of all pieces; more than labels when one card is cut several times.
+    copies
+        How many of each; more than one when a card is cut several times.
     area
         Of all of them, flat [m²].
     cards
@@ -28,14 +28,20 @@ class PlyPieces:
     """
 
     labels: tuple[str, ...]
-    count: int
+    copies: tuple[int, ...]
     area: float
     cards: bool
 
     @property
+    def count(self) -> int:
+        """How many pieces there are, copies counted."""
+        return sum(self.copies)
+
+    @property
     def named(self) -> str:
-        """Its labels in words."""
-        return " and ".join(self.labels) if len(self.labels) < 3 else f"{self.labels[0]} to {self.labels[-1]}"
+        """Its labels in words, with the copies of each when there are several."""
+        words = [label if n == 1 else f"{n} × {label}" for label, n in zip(self.labels, self.copies, strict=True)]
+        return " and ".join(words) if len(words) < 3 else f"{words[0]} to {words[-1]}"
 
 
 def ply_of(label: str) -> int:
@@ -73,7 +79,7 @@ def pieces_by_ply(job: Job, pieces: Sequence[Piece], cards: Sequence[FlatPiece])
             own = [p for p in cards if ply_of(p.label) == k]
             found = PlyPieces(
                 labels=tuple(p.label for p in own),
-                count=sum(p.quantity for p in own) // job.quantity,
+                copies=tuple(p.quantity // job.quantity for p in own),
                 area=sum(p.area * p.quantity for p in own) / job.quantity,
                 cards=True,
             )
@@ -81,7 +87,7 @@ def pieces_by_ply(job: Job, pieces: Sequence[Piece], cards: Sequence[FlatPiece])
             draped = [p for p in pieces if p.ply == k]
             found = PlyPieces(
                 labels=tuple(p.label for p in draped),
-                count=len(draped),
+                copies=(1,) * len(draped),
                 area=sum(p.pattern.area for p in draped),
                 cards=False,
             )
