@@ -3,54 +3,16 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
 from functools import cache
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
-from bagside.cutting import Cloth, FlatPiece, Nest, Placement, nest_roll
-from bagside.cutting.layout import laid
+from bagside.cutting import Cloth, FlatPiece, Nest, Placement, Sheet, SheetNest, nest_roll
 from pieces import TWILL, ell, rectangle, rosette
 
 Floats = NDArray[np.float64]
 LONG = "foredeck bulkhead stiffener, port and starboard"
-
-
-@dataclass(frozen=True)
-class Sheet:
-    """An offcut as a nest on one tells it."""
-
-    name: str
-    outline: Floats
-    holes: tuple[Floats, ...] = ()
-    flaws: tuple[Floats, ...] = ()
-    material: str = TWILL
-    batch: str = "1093"
-
-
-@dataclass(frozen=True)
-class OnSheet:
-    """A layout on an offcut, placed by hand."""
-
-    sheet: Sheet
-    pieces: tuple[FlatPiece, ...]
-    placements: tuple[Placement, ...]
-    names: dict[str, str] = field(default_factory=dict)
-
-    def piece(self, label: str) -> FlatPiece:
-        return next(p for p in self.pieces if p.label == label)
-
-    def kit(self, placement: Placement) -> str:
-        kits = self.piece(placement.label).kits
-        return kits[placement.copy - 1] if kits else str(placement.copy)
-
-    def placed_loops(self, placement: Placement) -> tuple[Floats, ...]:
-        return laid(self.piece(placement.label), placement)
-
-    def placed_outline(self, placement: Placement) -> shapely.Polygon:
-        return shapely.Polygon(self.placed_loops(placement)[0])
 
 
 def disc(diameter: float, points: int = 90) -> Floats:
@@ -59,10 +21,12 @@ def disc(diameter: float, points: int = 90) -> Floats:
 
 
 @cache
-def offcut() -> OnSheet:
+def offcut() -> SheetNest:
     """Return two ells, one of them face down, and a disc on a slanted offcut."""
     sheet = Sheet(
         name="O-11",
+        material=TWILL,
+        batch="1093",
         outline=np.array([[0.02, 0.0], [0.62, 0.03], [0.66, 0.31], [0.31, 0.34], [0.30, 0.42], [0.0, 0.40]]),
         holes=(rectangle(0.05, 0.04, at=(0.52, 0.22)),),
         flaws=(np.array([[0.43, 0.05], [0.50, 0.06], [0.49, 0.11], [0.42, 0.10]]),),
@@ -77,7 +41,7 @@ def offcut() -> OnSheet:
         Placement(label="3B", copy=2, turn=0.0, x=0.03, y=0.38, flipped=True),
         Placement(label="5", copy=1, turn=0.4, x=0.40, y=0.20),
     )
-    return OnSheet(sheet=sheet, pieces=pieces, placements=placements)
+    return SheetNest(sheet=sheet, pieces=pieces, placements=placements)
 
 
 @cache

@@ -368,3 +368,9 @@ def test_names_on_a_nest_stay_inside_their_pieces() -> None:
             seen += inside
             assert inside or text.height < 20.0, text
     assert seen >= 2 * len(nest.placements) - 8
+
+
+def test_shared_cuts_found_by_the_cutting_bench_are_drawn_as_they_come() -> None:
+    bits = np.array([[[0.1, 0.1], [0.2, 0.1]], [[0.2, 0.1], [0.2, 0.15]]])
+    lines = on(dxf(nest_dxf(offcut(), common=(bits,))), "COMMON_LINE", "LWPOLYLINE")
+    assert [np.array(line.get_points("xy")).tolist() for line in lines] == (1e3 * bits).tolist()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pypdfium2
 import pytest
@@ -82,3 +84,12 @@ def test_an_outline_that_crosses_itself_is_refused() -> None:
         tiles(Template(label="bow", loops=(bow,)))
     with pytest.raises(ValueError, match="no template"):
         templates_pdf([])
+
+
+def test_the_two_corners_by_which_a_card_is_laid_stand_on_it() -> None:
+    box = np.array([[0.0, 0.0], [0.1, 0.0], [0.1, 0.06], [0.0, 0.06]])
+    (tile,) = tiles(Template(label="1", loops=(box,), corners=((0.0, 0.0), (0.1, 0.06))))
+    squares = re.findall(r'<rect x="([\d.]+)" y="([\d.]+)" width="3" height="3" fill="(#\w+)"', tile.svg)
+    (a, b) = [(float(x) + 1.5, float(y) + 1.5, fill) for x, y, fill in squares]
+    assert (b[0] - a[0], a[1] - b[1]) == pytest.approx((100.0, 60.0))
+    assert (a[2], b[2]) == ("#ffffff", "#10191f")

@@ -19,7 +19,7 @@ from bagside.planning.cautions import cautions_for
 from bagside.sheets.cut_cards import card_rows
 from bagside.sheets.cut_picture import Cutting, Window, window_picture, windows
 from bagside.sheets.cut_steps import CutStep, cut_steps
-from bagside.sheets.on_table import LaidOut, Spread, spread
+from bagside.sheets.on_table import LaidOut, Spread, lines_of, spread
 from bagside.sheets.press import SIZES, pressed
 from bagside.spec.workshop import Paper
 
@@ -65,9 +65,9 @@ class ClothToCut:
     roll
         Its name.
     up
-        Which face is up: ``resin-rich``; may be empty.
+        Which face of a one-faced cloth is up on the roll: ``resin-rich``; an offcut's own wins. Empty for others.
     common
-        Cuts that two pieces share, each shape (k, 2) [m].
+        Cuts that two pieces share, each shape (k, 2), or bits of shape (k, 2, 2) [m].
     flaws
         Places on a roll not to be used, each shape (k, 2) [m]; an offcut tells its own.
     left
@@ -124,7 +124,7 @@ def _cloth(cut: ClothToCut, title: str, size: tuple[float, float], first: int) -
     cloth = spread(cut.nest, pull=cut.pull, roll=cut.roll, flaws=cut.flaws)
     steps = cut_steps(cut.nest, cloth, cut.order, templates=cut.templates, first=first)
     left = tuple((item.name, item.outline) for item in cut.left)
-    drawn = Cutting(nest=cut.nest, cloth=cloth, steps=steps, common=cut.common, left=left)
+    drawn = Cutting(nest=cut.nest, cloth=cloth, steps=steps, common=lines_of(cut.common), left=left)
     long, across = (float(v) for v in cloth.high - cloth.low)
     found = windows(long, across, (size[0] - SIDES, size[1] - HEAD - FOOT))
     facts = [title, cloth.material, f"batch {cloth.batch}" if cloth.batch else ""]
@@ -147,7 +147,8 @@ def _cloth(cut: ClothToCut, title: str, size: tuple[float, float], first: int) -
 def _before(cloth: Spread, cut: ClothToCut, pages: int) -> list[str]:
     long, across = (float(v) for v in MM * (cloth.high - cloth.low))
     batch = f" and batch {cloth.batch}" if cloth.batch else ""
-    up = f" Its {cut.up} face is up." if cut.up else ""
+    face = cloth.up or cut.up  # an offcut knows how it lies
+    up = f" Its {face} face is up." if cut.up else ""
     name = f" {cloth.name}" if cloth.name else ""
     out = []
     if cloth.roll:

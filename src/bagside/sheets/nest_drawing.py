@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from bagside.cutting import Placement
 from bagside.sheets.drawing import CLOTH_WASH, KITS, Area, Drawing, Layer, Line, Text
 from bagside.sheets.drawn_piece import MM, Shape, arrow, dimension, marks_of, named, on_paper, seams_of
-from bagside.sheets.on_table import LaidOut, Spread, piece_of, placed, spread
+from bagside.sheets.on_table import LaidOut, Spread, lines_of, piece_of, placed, spread
 
 Floats = NDArray[np.float64]
 Left = tuple[str, shapely.Polygon]
@@ -38,7 +38,7 @@ def nest_drawing(
     scale
         Length on paper over true length.
     common
-        Cuts that two pieces share, each shape (k, 2) [m].
+        Cuts that two pieces share, each shape (k, 2), or bits of shape (k, 2, 2) [m].
     left
         Name and outline [m] of what is left and kept.
     flaws
@@ -60,8 +60,8 @@ def nest_drawing(
         fill = KITS[kits.index(kit) % len(KITS)]
         told = "" if len(kits) == 1 else f"kit {kit}" if kit.isdecimal() else kit
         shapes += _copy(nest, placement, fill, told, paper)
-    for line in common:
-        shapes.append(Line(layer=Layer.COMMON_LINE, points=MM * np.asarray(line, dtype=np.float64)))
+    for line in lines_of(common):
+        shapes.append(Line(layer=Layer.COMMON_LINE, points=MM * line))
     for flaw in cloth.flaws:
         shapes += _flaw(MM * flaw, 3.0 * paper)
     shapes += _measures(cloth, paper)

@@ -19,7 +19,7 @@ from bagside.sheets import colour, marks
 from bagside.sheets import paper as draw
 from bagside.sheets.drawn_piece import room_at
 from bagside.sheets.nest_drawing import Left, hatched
-from bagside.sheets.on_table import LaidOut, Spread, part_words, piece_of, placed, spread
+from bagside.sheets.on_table import LaidOut, Spread, lines_of, part_words, piece_of, placed, spread
 from bagside.sheets.press import SIZES, pressed
 from bagside.sheets.tiles import FOOT, MARGIN, OVERLAP, Tile, check_square, clipped, joins_on, neighbours
 from bagside.sheets.typeface import BODY, CAPTION, FIGURE, HEAD, NOTE, width, wrapped
@@ -95,7 +95,7 @@ def nest_tiles(
     roll
         Its name.
     common
-        Cuts that two pieces share, each shape (k, 2) [m]; drawn bold.
+        Cuts that two pieces share, each shape (k, 2), or bits of shape (k, 2, 2) [m]; drawn bold.
     left
         Name and outline [m] of what is left and kept.
     flaws
@@ -120,7 +120,7 @@ def nest_tiles(
     if grid.count[1] > MOST_ROWS:
         came = f"{grid.count[1]} rows of sheets for {high[1] - low[1]:.0f} mm of cloth"
         raise InputError.one("tiles of a nest", came, "at most 26 rows: print the drawing on a plotter instead")
-    lines = _Lines(nest=nest, cloth=cloth, common=tuple(common), left=tuple(left), down=down)
+    lines = _Lines(nest=nest, cloth=cloth, common=lines_of(common), left=tuple(left), down=down)
     taken = shapely.union_all([shapely.Polygon(down(nest.placed_loops(p)[0])) for p in nest.placements])
     cells = [(r, c) for r in range(grid.count[1]) for c in range(grid.count[0])]
     used = {cell for cell in cells if taken.intersects(grid.window(cell))}

@@ -63,6 +63,8 @@ class Spread:
         Lines nothing is nested over, each shape (k, 2) [m].
     knife
         Where the roll is cut off, from its fresh end [m]; None for an offcut.
+    up
+        Face that is up, of an offcut: ``resin-rich``; empty when it does not say.
     """
 
     name: str
@@ -74,6 +76,7 @@ class Spread:
     selvedges: tuple[Floats, ...] = ()
     margins: tuple[Floats, ...] = ()
     knife: float | None = None
+    up: str = ""
 
     @property
     def roll(self) -> bool:
@@ -158,6 +161,7 @@ def _of_sheet(nest: Any) -> Spread:
         outline=_loop(sheet.outline),
         holes=tuple(_loop(h) for h in sheet.holes),
         flaws=tuple(_loop(f) for f in sheet.flaws),
+        up=getattr(sheet, "up", ""),
     )
 
 
@@ -165,6 +169,21 @@ def _loop(loop: Any) -> Floats:
     """Return corners, given as points or as a polygon, as an open loop."""
     points = np.asarray(loop.exterior.coords if isinstance(loop, shapely.Polygon) else loop, dtype=np.float64)
     return points[:-1] if len(points) > 1 and (points[0] == points[-1]).all() else points
+
+
+def lines_of(common: Sequence[Floats]) -> tuple[Floats, ...]:
+    """Return lines, each shape (k, 2) [m].
+
+    Parameters
+    ----------
+    common
+        Lines of shape (k, 2), or bundles of straight bits of shape (k, 2, 2) [m].
+    """
+    out: list[Floats] = []
+    for line in common:
+        points = np.asarray(line, dtype=np.float64)
+        out.extend(points if points.ndim == 3 else [points])
+    return tuple(out)
 
 
 def piece_of(nest: LaidOut, placement: Placement) -> FlatPiece:

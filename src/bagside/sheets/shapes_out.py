@@ -88,7 +88,7 @@ def nest_svg(
     scale
         Length on paper over true length.
     common
-        Cuts that two pieces share, each shape (k, 2) [m].
+        Cuts that two pieces share, each shape (k, 2), or bits of shape (k, 2, 2) [m].
     left
         Name and outline [m] of what is left and kept.
     flaws
@@ -124,8 +124,8 @@ def nest_dxf(
     pull
         Length to pull off the roll, where the knife crosses it [m]; the length of the nest when None.
     common
-        Cuts that two pieces share, each shape (k, 2) [m]; on their own layer, over the two closed outlines on the layer
-        of cuts.
+        Cuts that two pieces share, each shape (k, 2), or bits of shape (k, 2, 2) [m]; on their own layer, over the two
+        closed outlines on the layer of cuts.
     left
         Name and outline [m] of what is left and kept.
     flaws

@@ -53,6 +53,8 @@ class Template:
         Centres to be piloted [m].
     seams
         Its sides of joins, in the same axes.
+    corners
+        The two places, a and b, by which it is laid on the cloth [m]: `bagside.sheets.cut_steps.corners_of`.
     """
 
     label: str
@@ -62,6 +64,7 @@ class Template:
     start: tuple[float, float] | None = None
     holes: tuple[tuple[float, float], ...] = ()
     seams: tuple[PieceSeam, ...] = ()
+    corners: tuple[tuple[float, float], tuple[float, float]] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -189,6 +192,14 @@ def _sheet(
         ((x, y),) = _down(np.array([template.start]) * 1e3, low, high) + shift
         if window.contains(box(x, y, x, y).centroid):
             out.append(marks.start_cross(x, y))
+    for letter, place in zip("ab", template.corners or (), strict=False):
+        ((x, y),) = _down(np.array([place]) * 1e3, low, high) + shift
+        if window.contains(box(x, y, x, y).centroid):
+            fill = colour.PAPER if letter == "a" else colour.INK
+            out.append(draw.rect(x - 1.5, y - 1.5, 3.0, 3.0, weight=draw.THIN, fill=fill))
+            inward = np.array(shape.centroid.coords[0]) + shift - (x, y)
+            tx, ty = np.array([x, y]) + 6.0 * inward / max(float(np.hypot(*inward)), 1e-9)
+            out.append(draw.text(float(tx), float(ty) + 1.5, letter, size=4.6, bold=True, anchor="middle", halo=True))
     out += _foot(template, shape, on, room, corner, name, count, used)
     return draw.sheet(SIZES[on][0], SIZES[on][1], out, title=f"template {template.label}, sheet {name}")
 
