@@ -120,6 +120,15 @@ def test_each_problem_is_one_sentence(tmp_path: Path, changes: tuple[tuple[str, 
     assert problems(tmp_path, *changes) == [told]
 
 
+def test_an_area_without_its_unit_is_told_at_its_place(tmp_path: Path) -> None:
+    assert problems(tmp_path, ('area = "96 cm²"', "area = 96")) == [
+        'job.toml, measured, place pad, area – 96 has no unit; a number with a unit is wanted, as in "0.12 m²"'
+    ]
+    assert problems(tmp_path, ('area = "96 cm²"', 'area = "0 cm²"')) == [
+        'job.toml, measured, place pad, area – "0 cm²" must be more than zero'
+    ]
+
+
 def test_a_mirrored_twin_is_refused(tmp_path: Path) -> None:
     other = written_in(tmp_path).parent.parent / "twin"
     other.mkdir()

@@ -32,6 +32,7 @@ _ONE = {
     "coats": "coat",
     "stock": "roll",
     "points": "point",
+    "places": "place",
     "prepreg": "prepreg",
     "offcuts": "offcut",
     "flaws": "flaw",
