@@ -20,7 +20,8 @@ from bagside.cutting import Cloth, FlatPiece
 from bagside.cutting.piece import turned
 from bagside.cutting.refill import PlaceProgress, place_on
 from bagside.cutting.sheet import Sheet
-from bagside.cutting.stock_nest import StockProgress, nest_stock
+from bagside.cutting.stock import StockProgress
+from bagside.cutting.stock_nest import nest_stock
 from bagside.cutting.verify import verify
 from bagside.cutting.worth import offcut_worth
 

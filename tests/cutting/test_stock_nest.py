@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -11,7 +12,19 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bagside.cutting import Cloth, FlatPiece, KeepRule, Sheet, StockNest, StockProgress, kit_names, nest_stock
+from bagside.cutting import (
+    Cloth,
+    FlatPiece,
+    KeepRule,
+    Nest,
+    Sheet,
+    StockNest,
+    StockProgress,
+    kit_names,
+    nest_roll,
+    nest_stock,
+)
+from bagside.cutting import nest as nest_module
 from bagside.cutting.spent import spent
 from bagside.errors import InputError
 from cut_sheets import odd_sheet
@@ -219,11 +232,26 @@ def test_a_watcher_hears_it_and_stops_it() -> None:
     assert found.money <= money[-1]
 
 
-def test_time_makes_it_no_dearer_than_the_roll_alone() -> None:
+def test_time_is_used_for_the_sheets_and_for_the_roll_with_the_rest(monkeypatch: pytest.MonkeyPatch) -> None:
     random = np.random.default_rng(5)
-    pieces = [piece(str(k), rectangle(*random.uniform(0.1, 0.3, 2)), quantity=3) for k in range(4)]
+    pieces = [piece(str(k), rectangle(*random.uniform(0.1, 0.3, 2)), quantity=4) for k in range(6)]
     sheets = [odd_sheet(random, f"K{k}", gap=0.005, margin=0.005) for k in range(2)]
-    found = nested(pieces, sheets, [replace(CLOTH, gap=0.005, margin=0.01)], seconds=3.0)
+    cloth = Cloth(material=TWILL, width=0.6, gap=0.005, margin=0.01)
+    searched: list[tuple[int, float]] = []
+
+    def noted(own: Sequence[FlatPiece], on: Cloth, *, seconds: float, **_: object) -> Nest:
+        if seconds >= 1.0:
+            searched.append((sum(p.quantity for p in own), seconds))
+        return nest_roll(own, on, seconds=0.0)
+
+    monkeypatch.setattr(nest_module, "nest_roll", noted)
+    found = nested(pieces, sheets, [cloth], seconds=6.0)
     assert not found.stopped
     assert found.money_roll_alone is not None
-    assert found.money <= found.money_roll_alone
+    assert found.money < found.money_roll_alone
+    rest = sum(n.quantity for roll in found.rolls for n in roll.pieces)
+    assert 0 < rest < 24
+    (alone, half), (others, left) = searched
+    assert (alone, others) == (24, rest)
+    assert half == 3.0
+    assert 1.0 <= left <= 6.0

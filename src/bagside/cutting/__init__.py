@@ -9,8 +9,8 @@ from bagside.cutting.piece import FlatPiece
 from bagside.cutting.refill import Placed, PlaceProgress, place_on
 from bagside.cutting.seam import PieceSeam
 from bagside.cutting.sheet import Layout, Sheet, SheetNest, kit_names
-from bagside.cutting.stock import StockNest
-from bagside.cutting.stock_nest import StockProgress, nest_stock
+from bagside.cutting.stock import StockNest, StockProgress
+from bagside.cutting.stock_nest import nest_stock
 from bagside.cutting.verify import verify, verify_stock
 from bagside.cutting.worth import offcut_worth
 

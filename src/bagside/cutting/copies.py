@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -143,6 +144,30 @@ def left_over(copies: Sequence[Copy], pieces: Sequence[FlatPiece], laid: Collect
         if copy.number not in laid:
             kits.setdefault(copy.piece, []).append(copy.kit)
     return tuple(of_kits(pieces[k], kits[k]) for k in sorted(kits))
+
+
+def not_on(sheets: Sequence[SheetNest], pieces: Sequence[FlatPiece]) -> tuple[FlatPiece, ...]:
+    """Return the pieces with the copies that lie on none of some sheets.
+
+    Parameters
+    ----------
+    sheets
+        Layouts.
+    pieces
+        With all their copies.
+    """
+    here = Counter((p.label, kit) for n in sheets for p in n.pieces for kit in kit_names(p))
+    out = []
+    for piece in pieces:
+        kits = []
+        for kit in kit_names(piece):
+            if here[piece.label, kit]:
+                here[piece.label, kit] -= 1
+            else:
+                kits.append(kit)
+        if kits:
+            out.append(of_kits(piece, kits))
+    return tuple(out)
 
 
 def _stated(piece: FlatPiece, pose: Pose) -> bool:

@@ -52,3 +52,26 @@ class StockNest:
     def area_of_pieces(self) -> float:
         """Area of all copies without their holes [m²]."""
         return sum(n.area_of_pieces for n in self.layouts)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StockProgress:
+    """How far the nest on a stock has come.
+
+    Parameters
+    ----------
+    seconds
+        Since it began [s].
+    money
+        Of the best so far [money]; None while no layout is whole.
+    on_sheets, copies
+        Copies on sheets, and in all.
+    length
+        Of fresh cloth in the best so far [m]; None while it is not known.
+    """
+
+    seconds: float
+    money: float | None
+    on_sheets: int
+    copies: int
+    length: float | None

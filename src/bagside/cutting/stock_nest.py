@@ -12,52 +12,29 @@ import threading
 import time
 from collections.abc import Callable, Collection, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from bagside.cutting.copies import Part
+from bagside.cutting.copies import Part, not_on
 from bagside.cutting.layout import Cloth, Nest
 from bagside.cutting.nest import NestProgress
 from bagside.cutting.offcuts import KeepRule
 from bagside.cutting.piece import FlatPiece
 from bagside.cutting.refill import Placed, PlaceProgress, place_on
 from bagside.cutting.rolls import Rolls
-from bagside.cutting.sheet import Sheet, SheetNest, kit_names
+from bagside.cutting.sheet import Sheet, SheetNest
 from bagside.cutting.spent import spent
-from bagside.cutting.stock import StockNest
+from bagside.cutting.stock import StockNest, StockProgress
 from bagside.cutting.stock_check import check_stock, refuse_what_fits_nothing
 from bagside.cutting.verify import verify_stock
 
 USED = 0.75
 """Share of fresh cloth that is first counted on to become pieces where no roll takes them all."""
-SEARCH, AGAIN = 0.35, 0.15
+SEARCH, AGAIN = 0.3, 0.1
 """Shares of the time for the two searches on the sheets; the rest is for the roll."""
 GIVEN_UP = 0.1
 """Share of the time in which sheets are given up one by one."""
 MOMENT = 0.2
 """For that, when hardly any time is given [s]."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StockProgress:
-    """How far the nest on a stock has come.
-
-    Parameters
-    ----------
-    seconds
-        Since it began [s].
-    money
-        Of the best so far [money]; None while no layout is whole.
-    on_sheets, copies
-        Copies on sheets, and in all.
-    length
-        Of fresh cloth in the best so far [m]; None while it is not known.
-    """
-
-    seconds: float
-    money: float | None
-    on_sheets: int
-    copies: int
-    length: float | None
 
 
 def nest_stock(
@@ -201,10 +178,9 @@ class _Stock:
                 self._offer(alone)
         left = self.seconds - self._took
         if plan.sheets and plan.rolls and left >= 1.0 and self._going():
-            rest = tuple(p for n in plan.rolls for p in n.pieces)
-            self._offer(
-                self._plan(plan.sheets, self.rolls.nested(_one_each(rest), self._parts(plan.sheets), left, self._watch))
-            )
+            rest = not_on(plan.sheets, self.pieces)
+            rolls = self.rolls.nested(rest, self._parts(plan.sheets), left, self._watch)
+            self._offer(self._plan(plan.sheets, rolls))
         return alone
 
     def _filled(self, alone: _Plan | None) -> _Plan:
@@ -214,7 +190,7 @@ class _Stock:
         plan = self._rest(first)
         self._offer(plan)
         moved = self.area - sum(n.area_of_pieces for n in plan.rolls)
-        if alone is not None and moved > 0.0 and self._going() and self.seconds >= 1.0:
+        if alone is not None and moved > 0.0 and self._took < 0.5 * self.seconds and self._going():
             saved = self._roll_money(alone) - self._roll_money(plan)
             anew = min(max(saved / moved, 0.25 * fresh), 2.0 * fresh)
             again = self._rest(self._placed(anew, AGAIN * self.seconds))
@@ -264,22 +240,7 @@ class _Stock:
         return self._plan(placed.sheets, self.rolls.nested(placed.left, self._parts(placed.sheets)))
 
     def _rest_of(self, sheets: tuple[SheetNest, ...]) -> _Plan:
-        here = {(p.label, kit): 0 for p in self.pieces for kit in kit_names(p)}
-        for nest in sheets:
-            for piece in nest.pieces:
-                for kit in kit_names(piece):
-                    here[piece.label, kit] += 1
-        left = []
-        for piece in self.pieces:
-            kits = []
-            for kit in kit_names(piece):
-                if here[piece.label, kit]:
-                    here[piece.label, kit] -= 1
-                else:
-                    kits.append(kit)
-            if kits:
-                left.append(replace(piece, quantity=len(kits), kits=tuple(kits)))
-        return self._plan(sheets, self.rolls.nested(left, self._parts(sheets)))
+        return self._plan(sheets, self.rolls.nested(not_on(sheets, self.pieces), self._parts(sheets)))
 
     def _parts(self, sheets: Collection[SheetNest]) -> dict[Part, str]:
         """Return the batch of each part of which visible pieces lie on sheets."""
@@ -306,7 +267,7 @@ class _Stock:
         return dearest / USED
 
     def _offer(self, plan: _Plan) -> None:
-        if self.best is None or plan.money < self.best.money:
+        if self.best is None or plan.money <= self.best.money:
             self.best = plan
 
     @property
@@ -330,16 +291,6 @@ class _Stock:
             if self.tell(now) is False:
                 self.stop.set()
         return not self.stop.is_set()
-
-
-def _one_each(pieces: Sequence[FlatPiece]) -> tuple[FlatPiece, ...]:
-    """Return pieces with the copies of several nests under each label."""
-    kits: dict[str, list[str]] = {}
-    first: dict[str, FlatPiece] = {}
-    for piece in pieces:
-        first.setdefault(piece.label, piece)
-        kits.setdefault(piece.label, []).extend(kit_names(piece))
-    return tuple(replace(first[k], quantity=len(names), kits=tuple(names)) for k, names in kits.items())
 
 
 def _money(plan: _Plan) -> float:
