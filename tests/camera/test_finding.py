@@ -141,6 +141,16 @@ def test_black_beyond_its_edge_is_found_and_taken_away() -> None:
     assert growth(np.zeros((0, 4, 2)), np.zeros((0, 4, 2))) == 0.0
 
 
+def test_a_very_large_picture_is_halved_first() -> None:
+    shot, view = photo(tilt=0.2)
+    wide = np.full((shot.grey.shape[0], 6200), 128, dtype=np.uint8)
+    wide[:, 4000 : 4000 + shot.grey.shape[1]] = shot.grey
+    seen = markers_in(wide)
+    assert len(seen.ids) == len(view.frame.markers)
+    error = np.linalg.norm(seen.corners - (4000, 0) - true_corners(view, seen.ids), axis=2)
+    assert np.median(error) < 0.05
+
+
 def test_half_a_picture_keeps_its_places() -> None:
     x = np.arange(64, dtype=np.float64)
     ramp = np.tile((2 * x).astype(np.uint8), (64, 1))

@@ -44,13 +44,14 @@ def test_a_lens_and_a_table_are_kept(tmp_path, capsys) -> None:
     assert told["focal_px"] == pytest.approx(3010 * 1000 / 4032, rel=5e-3)
     kept = tmp_path / "table.toml"
     photos = sorted(tmp_path.glob("t?.jpg"))
-    assert trace_table(photos, out=kept, rule_x="", rule_y="", name="bench", json=True) == 0
+    assert trace_table(photos, out=kept, rule_x="", rule_y="", name="bench", lens_out=lens, json=True) == 0
     told = json.loads(capsys.readouterr().out)
     assert [p["page"] for p in told["table"]["pages"]] == [1, 2, 3, 4, 5, 6]
     assert told["findings"][0]["what"] == "not both rules were measured"
     assert read_table(kept).name == "bench"
+    assert read_lens(lens).f == pytest.approx(3010 * 1600 / 4032, rel=5e-3)
     with pytest.raises(InputError, match="--rule-x"):
-        trace_table(photos, out=kept, rule_x="180", rule_y="", name="bench", json=True)
+        trace_table(photos, out=kept, rule_x="180", rule_y="", name="bench", lens_out=None, json=True)
 
 
 def test_every_file_that_is_no_photo_is_named(tmp_path) -> None:

@@ -93,7 +93,7 @@ class Adjusted:
     page_sd: Floats
 
 
-def adjusted(state: State, photos: tuple[Corners, ...], *, hold_lens: bool = False) -> Adjusted:
+def adjusted(state: State, photos: tuple[Corners, ...]) -> Adjusted:
     """Return the state that explains all photos best, under a robust loss.
 
     Parameters
@@ -102,10 +102,8 @@ def adjusted(state: State, photos: tuple[Corners, ...], *, hold_lens: bool = Fal
         Where to start.
     photos
         Corners of each photo; a photo without any is passed over.
-    hold_lens
-        Whether the lens's distortion stays as it is.
     """
-    information, believed = _beliefs(state, hold_lens)
+    information, believed = _beliefs(state)
     sd = max(float(np.median(np.hypot(*np.concatenate(_left(state, photos)).T))) / 1.1774, SMALLEST_SD)
     for stage in range(3):
         state = _descended(state, photos, information, believed, sd)
@@ -158,7 +156,7 @@ def _size(state: State) -> int:
     return LENS + len(state.own) * (POSE + OWN) + PAGE * len(state.pages)
 
 
-def _beliefs(state: State, hold_lens: bool) -> tuple[Floats, Floats]:
+def _beliefs(state: State) -> tuple[Floats, Floats]:
     """Return what is known beforehand as information on each number, and the lens it is known of."""
     longer = max(state.lens.width, state.lens.height)
     lens_sd = np.array([FOCAL * state.lens.f, CENTRE * longer, CENTRE * longer, *TERMS])
@@ -170,9 +168,6 @@ def _beliefs(state: State, hold_lens: bool) -> tuple[Floats, Floats]:
         cy=0.5 * (state.lens.height - 1),
     )
     believed = numbers(middle)
-    if hold_lens:
-        lens_sd[3:] = STIFF
-        believed[3:] = numbers(state.lens)[3:]
     own_sd = np.array([REFOCUSED * state.lens.f, STEADIED * longer, STEADIED * longer])
     photo = np.concatenate([np.zeros(POSE), own_sd**-2.0])
     pages = np.zeros((len(state.pages), PAGE))

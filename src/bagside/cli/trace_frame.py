@@ -55,17 +55,24 @@ def trace_table(
     rule_x: RuleX = "",
     rule_y: RuleY = "",
     name: Annotated[str, typer.Option("--name", help="Of the table.")] = "table",
+    lens_out: Annotated[
+        Path | None, typer.Option("--lens-out", help="Keep the camera's lens from the same photos in this file, too.")
+    ] = None,
     json: AsJson = False,
 ) -> int:
     """Find where the marker pages round a table lie, from photos of it."""
+    from bagside.camera.lens import lens_text
     from bagside.camera.survey import surveyed
     from bagside.camera.table import table_text
     from bagside.cli import show
     from bagside.findings import Basis, Finding, Severity
 
     along = (_length(rule_x, "--rule-x"), _length(rule_y, "--rule-y"))
-    found = surveyed(_read(photos), along_x=along[0], along_y=along[1], name=name)
+    with show.ERR.status(f"markers in {len(photos)} photos …", spinner="line"):
+        found = surveyed(_read(photos), along_x=along[0], along_y=along[1], name=name)
     _written(out, table_text(found.frame).encode("utf-8"))
+    if lens_out is not None:
+        _written(lens_out, lens_text(found.lens, note=f"lens of a camera, from {len(photos)} photos").encode("utf-8"))
     findings = []
     if None in along:
         findings.append(
@@ -124,7 +131,9 @@ def trace_lens(
     from bagside.cli import show
 
     along = (_length(rule_x, "--rule-x"), _length(rule_y, "--rule-y"))
-    found = calibrated(_read(photos), scaled(frame_named(frame), *along))
+    sheet = scaled(frame_named(frame), *along)
+    with show.ERR.status(f"markers in {len(photos)} photos …", spinner="line"):
+        found = calibrated(_read(photos), sheet)
     _written(out, lens_text(found.lens, note=f"lens of a camera, from {len(photos)} photos").encode("utf-8"))
     lens = found.lens
     if json:
