@@ -31,15 +31,26 @@ SEEDS = (1, 2, 3)
 SECONDS = (30,)
 
 ALONE = """
-import json, sys
+import json, os, sys, threading, time
 import spyrrow
 task = json.loads(sys.stdin.read())
+began, best, queue = time.perf_counter(), 1e30, spyrrow.ProgressQueue()
+def watch():
+    global best
+    while time.perf_counter() - began < task["seconds"]:
+        time.sleep(0.1)
+        best = min([best, *(s.width for kind, s in queue.drain() if int(kind) in (0, 3))])
+    print(best, flush=True)
+    os._exit(0)
 items = [spyrrow.Item(str(k), [tuple(p) for p in i["points"]], i["demand"], i["turns"])
          for k, i in enumerate(task["items"])]
 instance = spyrrow.StripPackingInstance("open", task["height"], items)
-found = instance.solve(spyrrow.StripPackingConfig(total_computation_time=task["seconds"], seed=task["seed"]))
-print(found.density)
+threading.Thread(target=watch).start()
+solved = instance.solve(
+    spyrrow.StripPackingConfig(total_computation_time=task["seconds"], seed=task["seed"]), queue)
+best = min(best, solved.width)
 """
+"""The engine with nothing round it: its best layout when the time is over, or when it ends before."""
 
 
 def pieces_of(data: dict[str, Any]) -> tuple[FlatPiece, ...]:
@@ -75,7 +86,8 @@ def alone(data: dict[str, Any], seconds: int, seed: int) -> float:
     done = subprocess.run(
         [sys.executable, "-c", ALONE], input=json.dumps(task), capture_output=True, text=True, check=True
     )
-    return float(done.stdout)
+    area = sum(shapely.Polygon(i["points"]).area * i["demand"] for i in items)
+    return float(area / (data["strip_height"] * float(done.stdout)))
 
 
 class BottomLeft:

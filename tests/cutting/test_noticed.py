@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from bagside.cutting import Cloth, Nest, Placement, Trial, nest_findings
@@ -42,3 +43,49 @@ def test_an_engine_that_gave_nothing_is_told_and_one_that_did_is_not() -> None:
     assert found.severity is Severity.WATCH
     assert found.why == "it ended"
     assert nest_findings(replace(NEST, trials=(*NEST.trials, failed, worked)), 0.92) == ()
+
+
+def test_a_search_that_was_stopped_is_told() -> None:
+    (found,) = nest_findings(replace(NEST, stopped=True), 0.92)
+    assert found.severity is Severity.SEEN
+    assert found.what == "the search was stopped after 0 s; the best layout until then stands"
+
+
+def test_copies_cut_face_down_are_to_be_turned_over() -> None:
+    over = replace(NEST, placements=(replace(NEST.placements[0], flipped=True),))
+    (found,) = nest_findings(over, 0.92)
+    assert found.severity is Severity.WATCH
+    assert found.what == "1 copy of piece A is cut face down"
+
+
+def test_copies_turned_within_their_tolerance_are_told() -> None:
+    askew = replace(
+        NEST,
+        pieces=(piece("A", rectangle(0.9, 0.4), tolerance=math.radians(3.0)),),
+        placements=(replace(NEST.placements[0], turn=math.radians(-2.0), y=0.05),),
+    )
+    (found,) = nest_findings(askew, 0.95)
+    assert found.severity is Severity.SEEN
+    assert found.what == "1 copy lies up to 2.0° off the thread, within the tolerance of the ply"
+
+
+def test_a_piece_that_just_fits_wants_the_roll_measured() -> None:
+    close = replace(NEST, pieces=(piece("A", rectangle(0.9, 0.4985)),))
+    (found,) = nest_findings(close, 0.92)
+    assert found.severity is Severity.WATCH
+    assert found.what == "piece A leaves 1.5 mm of the 500 mm between the edges"
+    assert nest_findings(replace(NEST, pieces=(piece("A", rectangle(0.9, 0.49)),)), 0.92) == ()
+
+
+def test_a_roll_that_ends_within_what_shows_asks_for_one_batch() -> None:
+    shows = piece("A", rectangle(0.9, 0.4), quantity=2, visible=True, kits=("lid", "lid"))
+    second = Placement(label="A", copy=2, turn=0.0, x=0.9, y=0.0)
+    two = replace(NEST, pieces=(shows,), placements=(*NEST.placements, second))
+    short, batch = nest_findings(two, 1.82)
+    assert short.severity is Severity.STOP
+    assert batch.severity is Severity.DECIDE
+    assert batch.what == "piece A would not come from this roll like the others that show on the part"
+    apart = replace(two, pieces=(replace(shows, kits=("lid 1", "lid 2")),))
+    assert [f.severity for f in nest_findings(apart, 1.82)] == [Severity.STOP]
+    hidden = replace(two, pieces=(replace(shows, visible=False),))
+    assert [f.severity for f in nest_findings(hidden, 1.82)] == [Severity.STOP]

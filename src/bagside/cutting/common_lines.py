@@ -14,7 +14,7 @@ from bagside.cutting.sheet import Layout
 Floats = NDArray[np.float64]
 
 TOLERANCE = 0.1e-3
-"""How far two edges may lie apart and still be one line [m]: less than a knife wanders along a rule (common practice)."""
+"""How far two edges may lie apart and still be one line [m]: a knife wanders more along a rule (common practice)."""
 SHORTEST = 0.010
 """Two pieces that share less than this are cut one by one [m]."""
 _ASLANT = 0.2  # slope of an edge against another beyond which they only cross

@@ -93,8 +93,8 @@ def run_engine(
     the rectangles round them.
     """
     run = _run(Instance(pieces, cloth, face_down=face_down), seconds, seed, going)
-    left = seconds - run.seconds
-    if run.failure and not run.layouts and left > 0.0 and any(as_wide(p, cloth) for p in pieces):
+    left = max(seconds - run.seconds, 0.5 * seconds)  # it fails at once, but a busy machine makes that long
+    if run.failure and not run.layouts and any(as_wide(p, cloth) for p in pieces):
         again = _run(Instance(pieces, cloth, face_down=face_down, blocks=True), left, seed, going)
         return replace(again, seconds=run.seconds + again.seconds)
     return run

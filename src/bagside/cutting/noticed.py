@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from bagside.cutting.layout import Nest
+import math
+from collections.abc import Iterable
+
+from bagside.cutting.layout import Nest, Placement
 from bagside.findings import Basis, Finding, Severity
 from bagside.quantity import shown
 
 USED_WELL = 0.60
 """Share of the cloth below which a look is worth it: up to 40 % is discarded in practice."""
+CLOSE = 0.003
+"""Free width at a piece nearly as wide as the cloth below which the roll is measured first [m] (common practice)."""
 
 
 def nest_findings(nest: Nest, pull: float, *, used_well: float = USED_WELL) -> tuple[Finding, ...]:
@@ -25,51 +30,188 @@ def nest_findings(nest: Nest, pull: float, *, used_well: float = USED_WELL) -> t
     Returns
     -------
     tuple of Finding
-        Cloth too short (stop), cloth poorly used (watch), an engine that failed (watch).
+        Cloth too short (stop) and what then no longer comes from one batch (decide); cloth poorly used, an engine that
+        failed, pieces that just fit its width, copies cut face down (watch); copies turned off the thread, a search
+        that was stopped (seen).
     """
-    found = []
-    cloth = nest.cloth
-    place = f"nest of {cloth.material}"
-    if cloth.length_available is not None and pull > cloth.length_available:
-        short = pull - cloth.length_available
-        left = shown(cloth.length_available, "m", 2)
-        found.append(
-            Finding(
-                severity=Severity.STOP,
-                stage="cutting",
-                place=place,
-                what=f"{shown(pull, 'm', 2)} of cloth are wanted, {left} are on the roll",
-                why=f"the roll ends {shown(short, 'm', 2)} too early; the last pieces cannot be cut",
-                do="buy cloth, cut fewer kits, or nest longer",
-                basis=Basis.MEASURED,
-                source="length of the roll as stated in the workshop's stock",
-            )
-        )
-    used = nest.area_of_pieces / (cloth.width * pull)
-    if used < used_well:
-        found.append(
-            Finding(
-                severity=Severity.WATCH,
-                stage="cutting",
-                place=place,
-                what=f"{shown(used, '%', 0)} of {shown(pull, 'm', 2)} of cloth become pieces",
-                why=f"{shown(cloth.width * pull - nest.area_of_pieces, 'm²', 2)} are paid for and left over",
-                do="cut several kits together, nest longer, or use offcuts for the small pieces",
-                basis=Basis.COMMON,
-                source="30 to 40 % of the cloth is discarded where pieces lie at ±45°",
-            )
-        )
-    failed = [t for t in nest.trials if t.method == "engine" and t.length is None and t.note]
-    if failed and not any(t.method == "engine" and t.length is not None for t in nest.trials):
-        found.append(
-            Finding(
-                severity=Severity.WATCH,
-                stage="cutting",
-                place=place,
-                what="the search for a shorter nest gave nothing; the first, quick layout stands",
-                why=failed[0].note,
-                do="nest again; the layout may be cut as it is",
-                basis=Basis.MEASURED,
-            )
-        )
-    return tuple(found)
+    found = [
+        _too_short(nest, pull),
+        _from_two_batches(nest, pull),
+        _poorly_used(nest, pull, used_well),
+        _engine_failed(nest),
+        _just_as_wide(nest),
+        _face_down(nest),
+        _off_the_thread(nest),
+        _stopped(nest),
+    ]
+    return tuple(f for f in found if f is not None)
+
+
+def _finding(
+    nest: Nest,
+    severity: Severity,
+    what: str,
+    why: str,
+    do: str,
+    basis: Basis = Basis.MEASURED,
+    source: str = "",
+) -> Finding:
+    place = f"nest of {nest.cloth.material}"
+    return Finding(
+        severity=severity, stage="cutting", place=place, what=what, why=why, do=do, basis=basis, source=source
+    )
+
+
+def _too_short(nest: Nest, pull: float) -> Finding | None:
+    available = nest.cloth.length_available
+    if available is None or pull <= available:
+        return None
+    return _finding(
+        nest,
+        Severity.STOP,
+        f"{shown(pull, 'm', 2)} of cloth are wanted, {shown(available, 'm', 2)} are on the roll",
+        f"the roll ends {shown(pull - available, 'm', 2)} too early; the last pieces cannot be cut",
+        "buy cloth, cut fewer kits, or nest longer",
+        source="length of the roll as stated in the workshop's stock",
+    )
+
+
+def _from_two_batches(nest: Nest, pull: float) -> Finding | None:
+    """Return that a part would show two batches when the rest is cut from another roll."""
+    available = nest.cloth.length_available
+    if available is None or pull <= available:
+        return None
+    job = {p.label: p.job for p in nest.pieces if p.visible}
+    inside: set[tuple[str, str]] = set()
+    beyond: set[tuple[str, str]] = set()
+    labels: set[str] = set()
+    for p in nest.placements:
+        if p.label in job:
+            lies_beyond = float(nest.placed_loops(p)[0][:, 0].max()) > available
+            (beyond if lies_beyond else inside).add((job[p.label], nest.kit(p)))
+            labels |= {p.label} if lies_beyond else set()
+    if not inside & beyond:
+        return None
+    batch = f"batch {nest.cloth.batch}" if nest.cloth.batch else "this roll"
+    return _finding(
+        nest,
+        Severity.DECIDE,
+        f"{_listed(labels)} would not come from {batch} like the others that show on the part",
+        "the weave and the colour of two batches differ enough to be seen on one surface",
+        "cut all pieces that show on one part from one roll, and the hidden ones from the rest",
+        basis=Basis.COMMON,
+    )
+
+
+def _poorly_used(nest: Nest, pull: float, used_well: float) -> Finding | None:
+    cloth = nest.cloth.width * pull
+    used = nest.area_of_pieces / cloth
+    if used >= used_well:
+        return None
+    return _finding(
+        nest,
+        Severity.WATCH,
+        f"{shown(used, '%', 0)} of {shown(pull, 'm', 2)} of cloth become pieces",
+        f"{shown(cloth - nest.area_of_pieces, 'm²', 2)} are paid for and left over",
+        "cut several kits together, nest longer, or use offcuts for the small pieces",
+        basis=Basis.COMMON,
+        source="30 to 40 % of the cloth is discarded where pieces lie at ±45°",
+    )
+
+
+def _engine_failed(nest: Nest) -> Finding | None:
+    runs = [t for t in nest.trials if t.method == "engine"]
+    failed = [t for t in runs if t.length is None and t.note]
+    if not failed or any(t.length is not None for t in runs):
+        return None
+    return _finding(
+        nest,
+        Severity.WATCH,
+        "the search for a shorter nest gave nothing; the first, quick layout stands",
+        failed[0].note,
+        "nest again; the layout may be cut as it is",
+    )
+
+
+def _just_as_wide(nest: Nest) -> Finding | None:
+    """Return that copies fill the width so closely that a roll a little narrower than stated does not give them."""
+    spans = {p.label: _across(nest, p) for p in nest.placements}
+    tight = {label: span for label, span in spans.items() if 0.0 <= nest.cloth.usable - span < CLOSE}
+    if not tight:
+        return None
+    usable = nest.cloth.usable
+    leaves = "leaves" if len(tight) == 1 else "leave"
+    free = shown(usable - max(tight.values()), "mm", 1)
+    return _finding(
+        nest,
+        Severity.WATCH,
+        f"{_listed(tight)} {leaves} {free} of the {shown(usable, 'mm', 0)} between the edges",
+        "a roll is seldom as wide as its sheet says to the millimetre, and its selvedge wanders",
+        "measure the usable width along the length to be cut before the first cut",
+        basis=Basis.COMMON,
+    )
+
+
+def _across(nest: Nest, placement: Placement) -> float:
+    y = nest.placed_loops(placement)[0][:, 1]
+    return float(y.max() - y.min())
+
+
+def _face_down(nest: Nest) -> Finding | None:
+    over = [p for p in nest.placements if p.flipped]
+    if not over:
+        return None
+    return _finding(
+        nest,
+        Severity.WATCH,
+        f"{_counted(len(over), 'copy', 'copies')} of {_listed({p.label for p in over})} "
+        f"{'is' if len(over) == 1 else 'are'} cut face down",
+        "laid as they come off the table they are the mirror image of the piece",
+        "write the label on the face that is up on the table, and turn these over before they are laid",
+        source="the layout",
+    )
+
+
+def _off_the_thread(nest: Nest) -> Finding | None:
+    off = {}
+    for p in nest.placements:
+        turns = nest.piece(p.label).turns
+        if turns is not None:
+            by = min(abs(math.remainder(p.turn - t, math.tau)) for t in turns)
+            if by > 1e-6:
+                off[p] = by
+    if not off:
+        return None
+    return _finding(
+        nest,
+        Severity.SEEN,
+        f"{_counted(len(off), 'copy lies', 'copies lie')} up to {shown(max(off.values()), '°', 1)} off the thread, "
+        "within the tolerance of the ply",
+        "the fibres lie by as much off the direction that is meant",
+        "set the templates by their corners as drawn, not by the thread",
+        source="tolerance of the ply as stated in the job",
+    )
+
+
+def _stopped(nest: Nest) -> Finding | None:
+    if not nest.stopped:
+        return None
+    return _finding(
+        nest,
+        Severity.SEEN,
+        f"the search was stopped after {shown(nest.seconds, 's', 0)}; the best layout until then stands",
+        "more time might have made it shorter",
+        "cut it as it is, or nest again",
+        source="the search",
+    )
+
+
+def _counted(count: int, one: str, more: str) -> str:
+    return f"{count} {one if count == 1 else more}"
+
+
+def _listed(labels: Iterable[str]) -> str:
+    names = sorted(labels)
+    shown_names = names if len(names) <= 4 else [*names[:3], f"{len(names) - 3} more"]
+    last = shown_names[-1]
+    return f"piece {last}" if len(names) == 1 else f"pieces {', '.join(shown_names[:-1])} and {last}"

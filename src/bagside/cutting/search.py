@@ -182,6 +182,8 @@ class Search:
             Time since the beginning after which no more is done [s].
         """
         for layout in layouts:
+            if self.seconds > until or self.over:
+                break
             limit = 1e3 * self.length
             if not self.follow(self.squeezer.squeezed(self.squeezer.lay(layout), limit=limit), until):
                 return False
