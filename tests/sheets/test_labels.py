@@ -195,6 +195,17 @@ def test_drawn_edges_lie_where_the_sheet_says_on_the_rendered_page(name: str) ->
         assert found == pytest.approx(edge, abs=0.3 if close else 0.06)
 
 
+@pytest.mark.parametrize("name", sorted(SHEETS))
+def test_nothing_is_printed_where_printers_do_not_reach(name: str) -> None:
+    sheet = SHEETS[name]
+    full = (PIECES * 2)[: sheet.count]
+    page = pypdfium2.PdfDocument(labels_pdf(full, sheet, base=BASE))[0]
+    image = np.asarray(page.render(scale=254 / 72, grayscale=True).to_numpy()).squeeze()
+    assert (image < 128).any()
+    for strip in (image[:42], image[-42:], image[:, :42], image[:, -42:]):
+        assert (strip > 250).all()
+
+
 def test_the_last_label_of_each_common_sheet_ends_on_its_paper() -> None:
     assert {s.count for s in SHEETS.values()} == {8, 14, 21, 24, 10, 30}
     for sheet in SHEETS.values():

@@ -12,7 +12,7 @@ from bagside.cutting import Placement
 from bagside.errors import InputError
 from bagside.sheets import colour
 from bagside.sheets import paper as draw
-from bagside.sheets.label_picture import label_picture
+from bagside.sheets.label_picture import PAD, label_picture
 from bagside.sheets.label_words import Label, OffcutLabel, PieceLabel
 from bagside.sheets.on_table import LaidOut, part_words, piece_of
 from bagside.sheets.press import SIZES, pressed
@@ -21,6 +21,8 @@ from bagside.spec.stock import Offcut
 
 Floats = NDArray[np.float64]
 MM = 1e3
+UNPRINTED = 4.5
+"""Edge of the paper many printers do not reach [mm] (common practice, no source)."""
 
 
 def labels_pdf(
@@ -91,14 +93,25 @@ def label_pages(
         wanted = f"from 0 to {sheet.count - 1}, the labels of a sheet that can be used up before it is empty"
         raise InputError.one("labels, already used on the first sheet", str(first), wanted)
     wide, high = MM * sheet.width, MM * sheet.height
+    dx, dy = _inset(sheet)
     pages: list[list[str]] = [[] for _ in range((first + len(labels) - 1) // sheet.count + 1)]
     for k, label in enumerate(labels, first):
         x, y = (MM * v for v in sheet.place(k))
-        parts = label_picture(label, wide, high, base)
+        inner = "".join(label_picture(label, wide - 2 * dx, high - 2 * dy, base))
+        parts = [f'<g transform="translate({draw.n(dx)} {draw.n(dy)})">{inner}</g>' if dx or dy else inner]
         if edges:
             parts.append(draw.rect(0.0, 0.0, wide, high, weight=draw.HAIR, ink=colour.EDGE))
         pages[k // sheet.count].append(f'<g transform="translate({draw.n(x)} {draw.n(y)})">{"".join(parts)}</g>')
     return pages
+
+
+def _inset(sheet: LabelSheet) -> tuple[float, float]:
+    """Return what words keep from a label's sides and from its top and bottom because no printer reaches there [mm]."""
+    wide, high = SIZES[sheet.paper]
+    right = wide - MM * (sheet.left + (sheet.columns - 1) * sheet.across + sheet.width)
+    bottom = high - MM * (sheet.top + (sheet.rows - 1) * sheet.down + sheet.height)
+    side, end = min(MM * sheet.left, right), min(MM * sheet.top, bottom)
+    return max(0.0, UNPRINTED - PAD - side), max(0.0, UNPRINTED - PAD - end)
 
 
 def piece_labels(
