@@ -10,11 +10,12 @@ import shapes
 from bagside.errors import InputError
 from bagside.geometry import Surface, components, regions_of
 from bagside.spec.lines import Line
-from bagside.spec.region import Near, Outline, Region, Shape
+from bagside.spec.region import Near, Outline, Plane, Region, Shape
 
 FLAT = shapes.plane(0.3, 0.2, 60, 40)  # 5 mm edges
 BALL = shapes.hemisphere(0.1, np.pi / 2, 40)
 SEAM = Line(points=((-0.145, 0.013, 0.0), (0.145, 0.041, 0.0)))
+LEFT = Plane(point=(0.0113, 0.0, 0.0), normal=(-1.0, 0.0, 0.0))
 ACROSS = Line(points=((-0.15, -0.05, 0.0), (0.15, -0.05, 0.0)))
 
 
@@ -49,6 +50,12 @@ def test_a_closed_line_gives_a_band() -> None:
     ring = shapely.LinearRing([p[:2] for p in corners]).buffer(0.006, quad_segs=64)
     assert found.area == pytest.approx(ring.area, rel=5e-4)
     assert len(found.loops) == 2
+    half = near(FLAT, {"loop": Line(points=corners, closed=True)}, 0.006, part=Region(beside=LEFT))
+    side = shapely.box(-0.15, -0.1, 0.0113, 0.1)
+    kept = (
+        shapely.LinearRing([p[:2] for p in corners]).intersection(side).buffer(0.006, quad_segs=64).intersection(side)
+    )
+    assert half.area == pytest.approx(kept.area, rel=5e-4)
 
 
 def test_on_a_sphere_the_zone_beside_a_great_circle_has_its_area() -> None:

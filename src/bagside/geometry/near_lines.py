@@ -10,9 +10,9 @@ from bagside.errors import InputError, NotSolved, did_you_mean
 from bagside.geometry.geodesic import distance
 from bagside.geometry.lines import joined
 from bagside.geometry.locate import nearest
-from bagside.geometry.polyline import resampled
-from bagside.geometry.slit import divided_along, embedded
-from bagside.geometry.splitting import Split, split_edges
+from bagside.geometry.polyline import stations
+from bagside.geometry.slit import divided_along, relinked
+from bagside.geometry.splitting import Split, inserted, split_edges
 from bagside.geometry.surface import Floats, Ints, Surface
 from bagside.geometry.topology import sides
 from bagside.spec.lines import Line
@@ -123,7 +123,9 @@ def with_lines(surface: Surface, lines: Sequence[Floats], level: float, place: s
     if not runs:
         wanted = "none of these lines runs over the region this one is made from"
         raise InputError.one(place, "", wanted, "check the line's points, and of")
-    mesh, ways = embedded(surface, runs)
+    fine, vertex = inserted(surface, np.concatenate(runs))
+    ways = np.split(vertex, np.cumsum([len(run) for run in runs])[:-1])
+    mesh, ways = relinked(fine.surface, [way[np.diff(way, prepend=-1) != 0] for way in ways])
     for k in range(len(ways)):
         mesh, ways[k] = divided_along(mesh, ways[k], float(np.sqrt(8 * level * SAG)))
     along = np.unique(np.concatenate(ways))
@@ -146,11 +148,11 @@ def _runs(surface: Surface, line: Floats) -> list[Floats]:
     """Return the stretches of a line that lie on a region of the surface it was laid on."""
     if (nearest(surface, line)[0] <= ON).all():
         return [line]
-    dense = resampled(line, SHARE * surface.edge_length)
-    on = nearest(surface, dense)[0] <= ON
-    if on[0] and on[-1] and np.array_equal(dense[0], dense[-1]):  # of a closed line: begin where it is off the region
-        turn = int(np.flatnonzero(~on)[0])
-        dense = np.concatenate([dense[turn:], dense[1 : turn + 1]])
-        on = np.concatenate([on[turn:], on[1 : turn + 1]])
+    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
+    at = np.union1d(along, np.arange(0.0, along[-1], SHARE * surface.edge_length))
+    points = stations(line, at)
+    on = nearest(surface, points)[0] <= ON
     ends = np.flatnonzero(np.diff(np.concatenate([[False], on, [False]]).astype(np.int8)))
-    return [dense[a:b] for a, b in zip(ends[::2], ends[1::2], strict=True) if b - a > 1]
+    kept = np.isin(at, along)
+    kept[ends[::2]] = kept[ends[1::2] - 1] = True  # of the points looked at, only the first and last of a stretch
+    return [points[a:b][kept[a:b]] for a, b in zip(ends[::2], ends[1::2], strict=True) if b - a > 1]
