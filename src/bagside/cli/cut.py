@@ -1,111 +1,159 @@
-"""``bagside cut FILE``: nest pieces from card templates and tape-measured sizes on one cloth."""
+"""``bagside cut``: nest the pieces of jobs on offcuts and rolls, or those of one small file on one cloth."""
 
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from bagside.cli.options import AsJson
 
+if TYPE_CHECKING:
+    from bagside.planning.cut_jobs import JobsCut
+
 
 def cut(
-    file: Annotated[Path, typer.Argument(help="Pieces and cloth; see demo/benches/cut.toml.")],
-    workshop: Annotated[Path | None, typer.Option(help="Folder of the workshop whose materials count.")] = None,
-    out: Annotated[Path | None, typer.Option(help="Folder for the nest as SVG and DXF.")] = None,
+    what: Annotated[
+        list[Path], typer.Argument(help="Jobs, cut together; or one file of pieces, as demo/benches/cut.toml.")
+    ],
+    workshop: Annotated[
+        Path | None, typer.Option(help="The workshop's file or folder; the nearest above else.")
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option(help="Folder for drawings, the sheet for the table, labels and the list of kits.")
+    ] = None,
+    time: Annotated[str, typer.Option(help='For the search, as in "60 s"; Ctrl-C stops it and keeps the best.')] = "",
+    again: Annotated[bool, typer.Option("--again", help="Nest anew, whatever layout is stored with the job.")] = False,
+    accept: Annotated[
+        bool, typer.Option("--accept", help="It will be cut so: take it off the stock, put what is left into it.")
+    ] = False,
+    tiles: Annotated[bool, typer.Option("--tiles", help="Print each nest at full size over many sheets too.")] = False,
+    labels_used: Annotated[int, typer.Option(help="Labels of the first sheet that are already used.")] = 0,
     json: AsJson = False,
 ) -> int:
-    """Nest pieces on one cloth: length to pull, share used, what is left."""
-    import math
-
-    import numpy as np
-
-    from bagside import cutting
-    from bagside.cli import show
-    from bagside.cli.bench_file import bench_file
+    """Nest pieces on offcuts first where that costs less, the rest on rolls; print what the cutting room needs."""
+    from bagside.cli.cut_file import cut_file, is_cut_file
     from bagside.errors import InputError
-    from bagside.quantity import shown
-    from bagside.spec.bench import CardPiece, CutFile
-    from bagside.spec.library import lookup
 
-    stated, library = bench_file(file, CutFile, workshop)
-    problems = lookup(library.prepreg, stated.material, f"{file.name}, material", "prepreg")
-    if problems:
-        raise InputError(problems)
+    if len(what) == 1 and is_cut_file(what[0]):
+        if accept or again or tiles:
+            place = "--accept" if accept else "--again" if again else "--tiles"
+            raise InputError.one(place, what[0].name, "this is for jobs; a file of pieces has no stock")
+        return cut_file(what[0], workshop, out, time, json=json)
+    from bagside.cli import show
+    from bagside.cli.cut_watch import Watcher
+    from bagside.cli.made import writable
+    from bagside.cli.options import not_negative
+    from bagside.planning.cut_jobs import accepted_jobs, cut_jobs
+    from bagside.planning.stages import Stages
+    from bagside.quantity import Quantity
+    from bagside.records.layout_file import read_layouts, write_layouts
+    from bagside.records.stock_file import StockFile
+    from bagside.sheets.package import Package
+    from bagside.spec.opening import open_job
 
-    def loop(piece: CardPiece, k: int) -> np.ndarray:
-        if piece.points:
-            return np.array(piece.points)
-        if piece.size is None:
-            raise InputError.one(f"{file.name}, piece {k}", "", "points or a size are wanted")
-        x, y = piece.size
-        return np.array([[0.0, 0.0], [x, 0.0], [x, y], [0.0, y]])
+    seconds = not_negative(time, Quantity.TIME, "--time") if time else None
+    shop_file = None if workshop is None else workshop / "workshop.toml" if workshop.is_dir() else workshop
+    opened = [open_job(job, shop_file) for job in what]
+    folders = {o.folder for o in opened}
+    if len(folders) > 1:
+        raise InputError.one("jobs", ", ".join(str(f) for f in sorted(folders)), "jobs of one workshop are wanted")
+    if accept and len(opened) > 1 and out is None:
+        raise InputError.one("--accept", "", "a folder for the papers is wanted with several jobs", "state --out")
+    keeps = opened[0].beside if len(opened) == 1 else out
+    before = read_layouts(keeps) if keeps is not None and not again else ()
+    package = None if out is None else Package(out)
+    try:
+        stages = Stages(store=writable(opened[0].folder / ".bagside-cache"), progress=show.Lines())
+        stock = StockFile.read(opened[0].folder)
+        if stock.stock != opened[0].stock:
+            raise InputError.one("stock.toml", "", "it was changed just now by someone else", "do it again")
+        with Watcher() as watch:
+            found = cut_jobs(opened, stages, seconds=seconds, before=before, watch=watch)
+        number = int(stock.next_name()[2:])
+        change = accepted_jobs(found, number) if accept else None
+        if package is not None:
+            package.written(_files(found, () if change is None else change.offcuts, tiles, labels_used))
+        if change is not None:
+            stock.added(found.workshop, found.library, taken=change.taken, used=change.used, offcuts=change.offcuts)
+        if keeps is not None:
+            write_layouts(keeps, found.layouts(cut=accept))
+    finally:
+        if package is not None:
+            package.dropped()
+    return _shown(found, None if change is None else change.offcuts, out, json=json)
 
-    pieces = [
-        cutting.FlatPiece(
-            label=p.label,
-            material=stated.material,
-            loops=(loop(p, k),),
-            turns=None if p.free else (0.0, math.pi),
-            quantity=p.copies,
-        )
-        for k, p in enumerate(stated.pieces, 1)
-    ]
-    table = stated.table
-    cloth = cutting.Cloth(
-        material=stated.material,
-        width=stated.width or library.prepreg[stated.material].width,
-        margin=table.margin,
-        gap=table.gap,
-        length_available=stated.length,
+
+def _files(found: JobsCut, kept: tuple, tiles: bool, used: int) -> dict[str, bytes]:  # type: ignore[type-arg]
+    from bagside.sheets.cutting_files import CutFor, cutting_files, faces_of
+
+    faces = {
+        p.label: words
+        for job, pieces in found.jobs
+        for p in pieces
+        if (words := faces_of(job, found.library).get(p.ply)) is not None
+    }
+    told = CutFor(
+        title=found.title,
+        plies={job.name: len(job.plies) for job, _ in found.jobs},
+        faces=faces,
+        digest=found.digest,
+        note=f"{found.title}, {found.today.isoformat()}, revision {found.digest}",
+        kept=kept,
+        used_labels=used,
     )
-    nest = cutting.nest_roll(pieces, cloth, seconds=stated.time)
-    take = cutting.take(nest, end=table.end, knife=table.knife, handling=table.handling)
-    left = cutting.offcuts(nest, take.pull)
-    found = cutting.nest_findings(nest, take.pull)
-    if out is not None:
-        from bagside.sheets.package import Package
-        from bagside.sheets.shapes_out import nest_dxf, nest_svg
+    return cutting_files(found.kits, told, found.library, found.workshop, tiled=tiles)
 
-        Package(out).written({"nest.svg": nest_svg(nest), "nest.dxf": nest_dxf(nest)})
+
+def _shown(found: JobsCut, kept: tuple | None, out: Path | None, *, json: bool) -> int:  # type: ignore[type-arg]
+    from bagside.cli import show
+    from bagside.planning.kit_notes import kit_findings
+    from bagside.quantity import shown
+    from bagside.sheets.planjson import cloth_message
+
+    findings = kit_findings(found.kits, found.library)
     if json:
         show.emit(
             {
                 "cutting": {
-                    "material": stated.material,
-                    "width_mm": 1e3 * cloth.width,
-                    "pull_mm": 1e3 * take.pull,
-                    "utilisation_percent": 100 * take.utilisation,
-                    "knife_path_m": take.knife_path,
-                    "time_min": take.seconds / 60,
-                    "offcuts_kept": left.count,
-                    "offcuts_area_m2": left.area,
-                    "placements": [
-                        {
-                            "piece": p.label,
-                            "copy": p.copy,
-                            "turn_deg": math.degrees(p.turn),
-                            "x_mm": 1e3 * p.x,
-                            "y_mm": 1e3 * p.y,
-                        }
-                        for p in nest.placements
-                    ],
+                    "jobs": [job.name for job, _ in found.jobs],
+                    "cloths": [cloth_message(k).model_dump(mode="json") for k in found.kits],
+                    "offcuts_put_into_stock": None if kept is None else [o.name for o in kept],
                 },
-                "findings": [show.finding_data(f) for f in found],
+                "findings": [show.finding_data(f) for f in findings],
             }
         )
-    else:
-        show.table(
-            f"{sum(p.quantity for p in pieces)} pieces on {stated.material}, {shown(cloth.width, 'mm', 0)} wide",
-            ["", ""],
+        return show.exit_code(findings)
+    currency = found.workshop.currency
+    rows = []
+    for kit in found.kits:
+        saved = "" if kit.alone is None or not kit.sheets else f"{kit.alone - kit.weighed:.2f} {currency}"
+        rows.append(
             [
-                ["length to pull", shown(take.pull, "m", 2)],
-                ["becomes pieces", shown(take.utilisation, "%", 1)],
-                ["knife path", shown(take.knife_path, "m", 1)],
-                ["time to cut", shown(take.seconds, "min", 0)],
-                ["offcuts worth keeping", f"{left.count}, {shown(left.area, 'm²', 2)}"],
-            ],
+                kit.material,
+                shown(kit.pull, "m", 2),
+                ", ".join(s.offcut.name for s in kit.sheets) or "–",
+                shown(kit.utilisation, "%", 1),
+                f"{kit.cost:.2f} {currency}",
+                saved or "–",
+                shown(kit.seconds, "min", 0),
+                str(kit.kept),
+            ]
         )
-        show.show_findings(found)
-    return show.exit_code(found)
+    show.table(
+        f"{sum(p.quantity for _, ps in found.jobs for p in ps)} pieces: {found.title}",
+        ["", "to pull", "offcuts", "becomes pieces", "cloth", "saved by offcuts", "at the table", "kept"],
+        rows,
+    )
+    show.show_findings(findings)
+    before = sorted({k.cut_on for k in found.kits if k.cut_on is not None})
+    if kept is not None and any(k.cut_on is None for k in found.kits):
+        names = ", ".join(o.name for o in kept) or "no offcut"
+        show.OUT.print(f"Taken off the stock; into it went {names}.")
+    if before:
+        days = ", ".join(day.isoformat() for day in before)
+        show.OUT.print(f"Cut on {days} and taken off the stock then; --again nests it for cutting once more.")
+    if out is not None:
+        show.OUT.print(f"Drawings, cutting-sheet.pdf and labels.pdf are in {out}.", soft_wrap=True)
+    return show.exit_code(findings)

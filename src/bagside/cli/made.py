@@ -5,20 +5,24 @@ from __future__ import annotations
 import hashlib
 import json as js
 import textwrap
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path, PurePosixPath
 from typing import Any
 
 from bagside.cli import show
 from bagside.findings import Basis, Finding, Severity
+from bagside.planning.layouts import StoredLayout
 from bagside.planning.stages import program_digest
+from bagside.records.layout_file import layouts_text
 from bagside.spec.opening import Opened
 
 
-def digest(opened: Opened) -> str:
-    """Return a digest of everything a plan is made from: the files, the program, and today when it decides a date."""
+def digest(opened: Opened, layouts: Sequence[StoredLayout] = ()) -> str:
+    """Return a digest of everything a plan is made from: files, layouts, the program, today when it decides a date."""
     parts = [f"{name}:{value}" for name, value in sorted(opened.inputs.items())]
     parts.append(f"program:{program_digest()}")
+    parts.append(f"layouts:{layouts_text(layouts) if layouts else None}")
     if opened.workshop.hours.first_day is None:
         parts.append(f"day:{date.today().isoformat()}")
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()
@@ -35,6 +39,17 @@ def writable(store: Path) -> Path | None:
         show.ERR.print(f"  results are not kept for the next time: {store}: {(error.strerror or str(error)).lower()}")
         return None
     return store
+
+
+def laid_down(folder: Path, layouts: Sequence[StoredLayout]) -> None:
+    """Store the layouts with the job; where that cannot be done, say so and go on."""
+    from bagside.errors import OutputError
+    from bagside.records.layout_file import write_layouts
+
+    try:
+        write_layouts(folder, layouts)
+    except OutputError as error:
+        show.ERR.print(f"  the layouts are not kept with the job: {error}", soft_wrap=True)
 
 
 def read(target: Path) -> dict[str, Any]:
@@ -80,7 +95,8 @@ def shown(plan: dict[str, Any], target: Path, *, json: bool, seconds: float) -> 
         ["price of one", f"{money['price']:.2f} {money['currency']}"],
     ]
     show.table(f"{plan['job']['name']}, {plan['job']['quantity']} off – {plan['job']['workshop']}", ["", ""], rows)
-    names = [n for n in ("book.pdf", "templates", "nests", "cure.csv", "plan.json") if (target / n).exists()]
+    all_names = ("book.pdf", "cutting-sheet.pdf", "labels.pdf", "templates", "nests", "cure.csv", "plan.json")
+    names = [n for n in all_names if (target / n).exists()]
     show.OUT.print(
         "\n".join(textwrap.wrap(f"Results in {target}: {', '.join(names)} ({seconds:.1f} s)", 110)), soft_wrap=True
     )

@@ -25,6 +25,7 @@ def plan(
     import time
 
     from bagside.cli import made, show
+    from bagside.records.layout_file import read_layouts
     from bagside.sheets.package import Package
     from bagside.spec.opening import open_job
 
@@ -32,7 +33,8 @@ def plan(
     opened = open_job(job, workshop)
     folder = job if job.is_dir() else job.parent
     target = out or folder / "out"
-    digest = made.digest(opened)
+    stored = read_layouts(opened.beside) if opened.job.mirror is None else ()
+    digest = made.digest(opened, stored)
     before = None if afresh else made.unchanged(target, digest)
     if before is not None:
         show.ERR.print(f"  {'Nothing has changed since the last plan':<58} {'kept':>8}")
@@ -43,8 +45,12 @@ def plan(
         from bagside.sheets.plan_files import plan_files
 
         store = None if afresh else made.writable(opened.folder / ".bagside-cache")
-        found, stages = plan_build(opened, store=store, progress=show.Lines())
-        package.written(plan_files(found, digest, stages))
+        keep = tuple(k for k in stored if k.cut_on is not None) if afresh else stored
+        found, stages = plan_build(opened, store=store, progress=show.Lines(), layouts=keep)
+        lies = tuple(kit.stored for kit in found.kits if kit.stored is not None) if found.twin is None else ()
+        package.written(plan_files(found, made.digest(opened, lies), stages))
+        if lies:
+            made.laid_down(opened.beside, lies)
     finally:
         package.dropped()
     return made.shown(made.read(target), target, json=json, seconds=time.perf_counter() - began)

@@ -9,8 +9,8 @@ from datetime import date
 from bagside import cutting
 from bagside.cutting import Cloth, FlatPiece
 from bagside.cutting.sheet import Sheet
-from bagside.cutting.stock import StockNest
-from bagside.cutting.stock_nest import StockProgress, nest_stock
+from bagside.cutting.stock import StockNest, StockProgress
+from bagside.cutting.stock_nest import nest_stock
 from bagside.errors import InputError
 from bagside.planning.as_cut import as_cut
 from bagside.planning.kit import MaterialKit, RollKit, SheetKit
@@ -211,7 +211,7 @@ def kit_of(
         on_shelf = shelf(material, workshop, there, room.library, room.today)
         found = restored(before, own, on_shelf)
         if isinstance(found, StockNest):
-            return replace(kit_from(found, on_shelf, workshop), cut_on=before.cut_on)
+            return replace(kit_from(found, on_shelf, workshop), cut_on=before.cut_on, stored=before)
         why = found
     on_shelf = shelf(material, workshop, room.stock, room.library, room.today)
     if not on_shelf.rolls and not on_shelf.offcuts:

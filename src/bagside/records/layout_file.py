@@ -44,6 +44,18 @@ def read_layouts(folder: Path) -> tuple[StoredLayout, ...]:
         raise InputError.one(path.name, "", "this is no stored layout, or only half of one", cure) from None
 
 
+def layouts_text(layouts: Sequence[StoredLayout]) -> str:
+    """Return what the file of some layouts says.
+
+    Parameters
+    ----------
+    layouts
+        One for each material.
+    """
+    data = {"form": FORM, "layouts": [asdict(layout) for layout in layouts]}
+    return json.dumps(data, ensure_ascii=False, indent=1, default=str, allow_nan=False) + "\n"
+
+
 def write_layouts(folder: Path, layouts: Sequence[StoredLayout]) -> None:
     """Store layouts in a folder, in place of those there.
 
@@ -60,8 +72,7 @@ def write_layouts(folder: Path, layouts: Sequence[StoredLayout]) -> None:
         When it cannot be written; then what was there is as it was.
     """
     path = folder / LAYOUT_FILE
-    data = {"form": FORM, "layouts": [asdict(layout) for layout in layouts]}
-    text = json.dumps(data, ensure_ascii=False, indent=1, default=str, allow_nan=False) + "\n"
+    text = layouts_text(layouts)
     if path.is_file() and path.read_text(encoding="utf-8", errors="replace") == text:
         return
     replaced(path, text)

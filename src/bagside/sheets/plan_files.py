@@ -5,25 +5,25 @@ from __future__ import annotations
 import hashlib
 import re
 
-from bagside.cutting import FlatPiece, Nest, Offcuts
-from bagside.cutting.sheet import SheetNest
+from bagside.cutting import FlatPiece
+from bagside.planning.cut_jobs import revision
 from bagside.planning.piece import Piece
 from bagside.planning.plan import BuildPlan
 from bagside.planning.ply_pieces import ply_of
 from bagside.planning.stages import Stages
 from bagside.quantity import shown
 from bagside.sheets.book import book_pdf
-from bagside.sheets.book_cutting import kept_names
 from bagside.sheets.book_plies import cloth_weight
 from bagside.sheets.book_tiles import map_of
 from bagside.sheets.cure_csv import cure_csv
+from bagside.sheets.cutting_files import CutFor, cutting_files, faces_of
 from bagside.sheets.fill import book_input
 from bagside.sheets.found_cuts import cuts_toml
 from bagside.sheets.glb import piece_glb
 from bagside.sheets.maps import maps_of
 from bagside.sheets.pictures import pictures_of
 from bagside.sheets.planjson import plan_message
-from bagside.sheets.shapes_out import nest_dxf, nest_svg, piece_dxf, piece_svg
+from bagside.sheets.shapes_out import piece_dxf, piece_svg
 from bagside.sheets.tiles import Template, templates_pdf
 from bagside.spec.material import ClothKind
 from bagside.spec.workshop import Paper
@@ -55,11 +55,9 @@ def plan_files(plan: BuildPlan, made_from: str, stages: Stages) -> dict[str, byt
     )
     if plan.patchwork is not None:
         files[f"laying-map-{plan.patchwork.ply + 1}.svg"] = map_of(plan, plan.patchwork, MAP).encode("utf-8")
-    nests: list[tuple[Nest | SheetNest, float, Offcuts]] = []
-    for kit in plan.kits:
-        nests += [(r.nest, r.take.pull, r.offcuts) for r in kit.rolls]
-        nests += [(s.nest, 0.0, s.offcuts) for s in kit.sheets]
-    files |= stages.run("Drawing the nests", nest_files, tuple(nests))
+    files |= stages.run(
+        "Printing the cutting room's papers", cutting_files, plan.kits, told_of(plan), plan.library, plan.workshop
+    )
     kinds = tuple(plan.library.prepreg[plan.job.plies[p.ply].material].kind for p in plan.pieces)
     if plan.pieces:
         files |= stages.run("Writing the pieces in space", piece_files, plan.pieces, kinds)
@@ -85,22 +83,24 @@ def _note(plan: BuildPlan, piece: FlatPiece) -> str:
     )
 
 
-def nest_files(nests: tuple[tuple[Nest | SheetNest, float, Offcuts], ...]) -> dict[str, bytes]:
-    """Return each nest at full size: SVG and DXF.
+def told_of(plan: BuildPlan) -> CutFor:
+    """Return what stands on the cutting room's papers besides the layouts.
 
     Parameters
     ----------
-    nests
-        On a roll with the length pulled [m] or on an offcut, and what is left and kept.
+    plan
+        The build.
     """
-    files: dict[str, bytes] = {}
-    for nest, pulled, left in nests:
-        pull = pulled if isinstance(nest, Nest) else None
-        name = f"nests/{file_name(nest.material if isinstance(nest, Nest) else nest.sheet.name)}"
-        name = next(n for n in (name, *(f"{name}-{k}" for k in range(2, 100))) if f"{n}.svg" not in files)
-        files[f"{name}.svg"] = nest_svg(nest, pull=pull, left=kept_names(left)).encode("utf-8")
-        files[f"{name}.dxf"] = nest_dxf(nest, pull=pull, left=kept_names(left))
-    return files
+    job = plan.job
+    faces = faces_of(job, plan.library)
+    digest = revision(plan.cut, plan.kits)
+    return CutFor(
+        title=job.name,
+        plies={job.name: len(job.plies), "": len(job.plies)},
+        faces={p.label: faces[p.ply] for p in plan.cut if p.ply in faces},
+        digest=digest,
+        note=f"{job.name}, revision {digest}",
+    )
 
 
 def piece_files(pieces: tuple[Piece, ...], kinds: tuple[ClothKind, ...]) -> dict[str, bytes]:

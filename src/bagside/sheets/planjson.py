@@ -227,12 +227,19 @@ def _laminate(plan: BuildPlan) -> m.LaminateMessage:
 
 def _cutting(plan: BuildPlan) -> m.CuttingMessage:
     return m.CuttingMessage(
-        cloths=[_cloth(k) for k in plan.kits],
+        cloths=[cloth_message(k) for k in plan.kits],
         cards=[_card(p, plan) for p in plan.cut if plan.plies[ply_of(p.label)].cards],
     )
 
 
-def _cloth(kit: MaterialKit) -> m.ClothMessage:
+def cloth_message(kit: MaterialKit) -> m.ClothMessage:
+    """Return what is cut from one cloth as a message.
+
+    Parameters
+    ----------
+    kit
+        Of one cloth.
+    """
     rolls = [
         _layout(r.nest, r.offcuts, r.take.cost or 0.0, roll=r.roll.called, batch=r.roll.batch, pull=r.take.pull)
         for r in kit.rolls
