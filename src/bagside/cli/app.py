@@ -19,10 +19,13 @@ from bagside.cli.coat import coat
 from bagside.cli.cure.run import run as cure_run
 from bagside.cli.cut import cut
 from bagside.cli.drape import drape
+from bagside.cli.keep import keep
 from bagside.cli.laminate import laminate
 from bagside.cli.mould.check import check as mould_check
 from bagside.cli.mould.measure import measure as mould_measure
 from bagside.cli.plan import plan
+from bagside.cli.trace import trace
+from bagside.cli.trace_frame import trace_frame, trace_lens, trace_table
 from bagside.errors import BagsideError, InputError
 
 P = ParamSpec("P")
@@ -48,9 +51,14 @@ app = typer.Typer(
     "It does not certify structures.",
 )
 app.command("plan")(_ending(plan))
+app.command("trace")(_ending(trace))
+app.command("trace-frame")(_ending(trace_frame))
+app.command("trace-table")(_ending(trace_table))
+app.command("trace-lens")(_ending(trace_lens))
 app.command("drape")(_ending(drape))
 app.command("laminate")(_ending(laminate))
 app.command("cut")(_ending(cut))
+app.command("keep")(_ending(keep))
 app.command("bag")(_ending(bag))
 app.command("bond")(_ending(bond))
 app.command("coat")(_ending(coat))
