@@ -199,7 +199,7 @@ def test_what_the_sheet_says(on: Paper) -> None:
     first = pages[0]
     for said in ("Cut offcut O-11", "Cut-proof glove on the holding hand", "Uncured resin sensitises skin",
                  "Carbon dust harms lungs", "resin-rich face is up", "O-31", "160 × 70", "0.011", "card skirt card",
-                 "1 card lies face down", "A flaw is hatched"):  # fmt: skip
+                 "1 card lies face down", "Draw them on the back too", "A flaw is hatched"):  # fmt: skip
         assert said in first, said
     everything = " ".join(pages)
     for said in ("cut the roll at", "tape begins here", "batch 1093", "page before", "next page", LONG,

@@ -136,7 +136,12 @@ def _cloth(cut: ClothToCut, title: str, size: tuple[float, float], first: int) -
         "steps": _before(cloth, cut, len(found)),
         "left": [_left_row(item) for item in cut.left],
         "cards": list(card_rows(cut.nest.pieces, steps, size[0] - SIDES)),
-        "cards-note": "Each is laid by two corners: a is the open square, b the filled one. The arrow is the warp.",
+        "cards-note": "Each is laid by two corners: a is the open square, b the filled one. The arrow is the warp."
+        + (
+            " Draw them on the back too of a card that lies face down."
+            if any(s.placement.flipped for s in steps)
+            else ""
+        ),
         "windows": [_window(drawn, w, len(found)) for w in found],
         "order-note": f"Along is measured from {zero}, across from the near edge. Lay corners a and b at their "
         "distances, hold the arrow against the warp, cut, tick, and stick the label on before the next.",
