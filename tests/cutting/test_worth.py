@@ -9,7 +9,7 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bagside.cutting.worth import HALVED, ROOMY, age_share, offcut_worth, overlaid, shape_share
+from bagside.cutting.worth import HALVED, ROOMY, age_share, offcut_worth, shape_share
 from bagside.errors import InputError
 
 
@@ -53,10 +53,3 @@ def test_what_is_no_share_or_time_is_refused(given_: dict[str, float], message: 
     with pytest.raises(InputError) as caught:
         offcut_worth(shapely.box(0, 0, 1, 1), **stated)
     assert str(caught.value) == message
-
-
-def test_outlines_that_the_library_refuses_are_laid_on_a_grid() -> None:
-    bow = shapely.Polygon([(0, 0), (1, 1), (1, 0), (0, 1)])  # crosses itself: two triangles of 0.25
-    with pytest.raises(shapely.GEOSException):
-        shapely.intersection(bow, shapely.box(0, 0, 1, 0.5))
-    assert overlaid(shapely.intersection, bow, shapely.box(0, 0, 1, 0.5)).area == pytest.approx(0.25)

@@ -13,8 +13,9 @@ import shapely
 from numpy.typing import NDArray
 
 from bagside.cutting.layout import Nest
+from bagside.cutting.overlay import overlaid, together
 from bagside.cutting.sheet import SheetNest
-from bagside.cutting.worth import opened, overlaid
+from bagside.cutting.worth import opened
 from bagside.errors import InputError, Problem
 
 Floats = NDArray[np.float64]
@@ -136,7 +137,8 @@ def offcuts(layout: Nest | SheetNest, pull: float | None = None, rule: KeepRule 
             raise InputError.one("offcuts", came, "at least the length of the nest")
         whole = pull * layout.cloth.width
         cloth = shapely.box(0.0, layout.cloth.selvedge, pull, layout.cloth.width - layout.cloth.selvedge)
-    free = cloth.difference(shapely.union_all([shapely.Polygon(loops[0]) for loops in laid]))
+    pieces = together([shapely.Polygon(loops[0]) for loops in laid])
+    free = overlaid(shapely.difference, cloth, pieces)
     discs = [shapely.Polygon(hole) for loops in laid for hole in loops[1:]]
     return _kept([free, *discs], flaws, whole - layout.area_of_pieces, rule)
 
@@ -145,7 +147,7 @@ def _kept(areas: list[shapely.Geometry], flaws: list[shapely.Polygon], left: flo
     bad = shapely.union_all(flaws)
     kept: list[tuple[float, shapely.Polygon, tuple[shapely.Polygon, ...]]] = []
     for area in areas:
-        for part in kept_parts(area.difference(bad) if flaws else area, rule):
+        for part in kept_parts(overlaid(shapely.difference, area, bad) if flaws else area, rule):
             inside = tuple(f for f in flaws if _encloses(part, area, f))
             # What the strip does not reach beside a flaw stays in the cloth too, and is part of the flaw.
             shells = [h for h in (shapely.Polygon(r) for r in part.interiors) if any(h.covers(f) for f in inside)]

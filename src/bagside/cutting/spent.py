@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import shapely
 
 from bagside.cutting.offcuts import KeepRule, kept_parts
+from bagside.cutting.overlay import overlaid, together
 from bagside.cutting.sheet import Sheet, SheetNest
 from bagside.cutting.worth import ROOMY, shape_share
 
@@ -71,7 +72,7 @@ class Account:
         room = self.area - float(shapely.area(outlines).sum())
         if room < min(self.rule.area, self.rule.square**2):
             return self.rate * self.area
-        kept = kept_parts(self.usable.difference(shapely.union_all(outlines)), self.rule)
+        kept = kept_parts(overlaid(shapely.difference, self.usable, together(outlines)), self.rule)
         # Those parts have no narrow place, so only their size counts.
         shapes = [min(1.0, math.sqrt(p.area / ROOMY)) for p in kept]
         back = sum(p.area * min(1.0, s / self.shape) for p, s in zip(kept, shapes, strict=True)) if self.shape else 0.0

@@ -12,10 +12,10 @@ full. One that has lain for half a year counts half: it will be thrown away or f
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 
 import shapely
 
+from bagside.cutting.overlay import overlaid
 from bagside.errors import InputError
 
 HALVED = 180.0 * 86400.0
@@ -24,7 +24,6 @@ ROOMY = 0.25
 """Area from which an offcut does not count less for being small [m²]."""
 STRIP = 0.040
 """Narrower places do not count [m]."""
-_GRID = 1e-8  # [m]
 
 
 def age_share(life_used: float, life: float, age: float = 0.0, halved: float = HALVED) -> float:
@@ -111,28 +110,6 @@ def opened(area: shapely.Geometry, strip: float) -> shapely.Geometry:
     half = 0.5 * strip
     wide = area.buffer(-half, join_style="mitre").buffer(half, join_style="mitre", mitre_limit=2.0)
     return overlaid(shapely.intersection, wide, area)
-
-
-def overlaid(how: Callable[..., shapely.Geometry], one: shapely.Geometry, other: shapely.Geometry) -> shapely.Geometry:
-    """Return two areas overlaid, a valid one whatever the corners of theirs that nearly meet.
-
-    Parameters
-    ----------
-    how
-        `shapely.intersection` or `shapely.difference`.
-    one, other
-        Areas [m].
-
-    Notes
-    -----
-    Where the exact way fails, both are laid on a grid of a hundredth of a micrometre first.
-    """
-    try:
-        out = how(one, other)
-    except shapely.GEOSException:
-        grid = [shapely.set_precision(shapely.make_valid(g), _GRID) for g in (one, other)]
-        out = how(*grid, grid_size=_GRID)
-    return out if out.is_valid else shapely.make_valid(out)
 
 
 def offcut_worth(
