@@ -27,6 +27,8 @@ Floats = NDArray[np.float64]
 MM = 1e3
 
 CARE = "New blade. Cut-proof glove on the holding hand. Cut away from the hand."
+CARDS = "Each is laid by two corners: a is the open square, b the filled one. The arrow is the warp."
+OVER = " Draw them on the back too of a card that lies face down."
 SIDES, HEAD, FOOT = 26.0, 17.0, 15.0 + 12.0 + 8.0
 """Room a page keeps beside, above and below a picture [mm]."""
 
@@ -136,12 +138,7 @@ def _cloth(cut: ClothToCut, title: str, size: tuple[float, float], first: int) -
         "steps": _before(cloth, cut, len(found)),
         "left": [_left_row(item) for item in cut.left],
         "cards": list(card_rows(cut.nest.pieces, steps, size[0] - SIDES)),
-        "cards-note": "Each is laid by two corners: a is the open square, b the filled one. The arrow is the warp."
-        + (
-            " Draw them on the back too of a card that lies face down."
-            if any(s.placement.flipped for s in steps)
-            else ""
-        ),
+        "cards-note": CARDS + (OVER if any(s.placement.flipped for s in steps) else ""),
         "windows": [_window(drawn, w, len(found)) for w in found],
         "order-note": f"Along is measured from {zero}, across from the near edge. Lay corners a and b at their "
         "distances, hold the arrow against the warp, cut, tick, and stick the label on before the next.",

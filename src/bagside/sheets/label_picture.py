@@ -67,7 +67,7 @@ def label_picture(label: Label, width: float, height: float, base: str = "") -> 
         [Run(words=s.words, bold=s.bold, grow=1.18 if s.bold else 1.0) for s in said],
         room,
         high - top - 0.8,
-        largest=LARGEST,
+        largest=LARGEST if height < TALL else 1.25 * LARGEST,
         least=LEAST,
         place=f"label of {headline(label)}",
     )
