@@ -2,9 +2,16 @@
 
 Pieces are drawn as they are seen from the bag side, and cloth with one resin-rich face lies on the table with that face
 down, as it goes to the mould. A ply whose rich face goes to the bag is cut as its mirror image and turned over when it
-is laid. Other cloth may be cut face down where it does not show: plain and twill weaves and tapes are the same laminate
-from either face, but the line of a twill seen from its back runs the other way, and the layers of a non-crimp cloth lie
-in the other order.
+is laid. Other cloth may be cut face down, as its mirror image, and laid turned over, but
+
+- never a ply that shows: the back of a twill runs the other way, and of a satin it is another face;
+- never a cloth with one film: it is laid film up, and turned over the film would have to come off first;
+- never a non-crimp cloth, whose layers would lie in the other order, an uneven twill or a satin, whose two faces are
+  not alike, nor a weave nobody stated;
+- never tape or veil: there is nothing to gain that turning by half does not give, or any turn.
+
+Turned over about its warp, a plain weave is the same cloth, and a balanced twill the same cloth with its diagonal the
+other way: warp and weft lie where they did, so that the laminate is the same.
 """
 
 from __future__ import annotations
@@ -15,12 +22,13 @@ from dataclasses import replace
 import numpy as np
 
 from bagside.cutting import FlatPiece
+from bagside.planning.weave import InMirror, in_mirror
 from bagside.spec.job import Face, Job
 from bagside.spec.material import ClothKind, Prepreg
 from bagside.spec.workshop import CuttingTable
 
 OVER = np.array([1.0, -1.0])
-EITHER_FACE = (ClothKind.WOVEN, ClothKind.UNIDIRECTIONAL, ClothKind.VEIL)
+FILMS = 2  # with one film only, a cloth is laid film up
 
 
 def as_cut(piece: FlatPiece, ply: int, job: Job, prepreg: Prepreg, table: CuttingTable) -> FlatPiece:
@@ -48,8 +56,23 @@ def as_cut(piece: FlatPiece, ply: int, job: Job, prepreg: Prepreg, table: Cuttin
         visible=shows,
         turns=None if prepreg.kind is ClothKind.VEIL else (0.0, math.pi),
         tolerance=0.0 if shows or prepreg.kind is ClothKind.VEIL else table.tolerance,
-        flips=table.face_down and not shows and not prepreg.one_faced and prepreg.kind in EITHER_FACE,
+        flips=table.face_down and may_flip(prepreg, shows=shows),
     )
+
+
+def may_flip(cloth: Prepreg, *, shows: bool) -> bool:
+    """Return whether pieces may be cut as their mirror image and laid turned over; see the module for why.
+
+    Parameters
+    ----------
+    cloth
+        As its sheet states it.
+    shows
+        Whether the ply is seen on the part.
+    """
+    if cloth.one_faced or shows or cloth.films < FILMS or cloth.kind is not ClothKind.WOVEN:
+        return False
+    return in_mirror(cloth) in (InMirror.SAME, InMirror.TURNS)
 
 
 def turned_over(piece: FlatPiece) -> FlatPiece:
