@@ -56,6 +56,5 @@ def _cards(opened: Opened) -> tuple[FlatPiece, ...]:
         if not ply.templates:
             continue
         for piece in template_pieces(k + 1, ply, job, opened.beside, library):
-            cut = as_cut(piece, k, job, library.prepreg[ply.material], table)
-            out.append(replace(cut, flips=cut.flips and piece.flips))
+            out.append(as_cut(piece, k, job, library.prepreg[ply.material], table))
     return tuple(out)

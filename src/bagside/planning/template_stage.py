@@ -4,17 +4,6 @@ A template is drawn as the ply is seen on the mould from the laminate side, with
 direction. Its piece is turned so that x is the warp, and is still seen from that side, the side of the film that is
 peeled last. Of a cloth with one resin-rich face that is also how it lies on the table with that face down and goes to
 the mould; one laid with that face to the bag is cut as its mirror image there (`bagside.planning.as_cut.as_cut`).
-
-Whether a piece may be cut as its mirror image and laid turned over (``flips``) is decided so:
-
-- never of a one-faced cloth: the resin would be on the wrong face;
-- never of a ply that shows: the back of a twill runs the other way, and of a satin it is another face;
-- never of a cloth with one film: it is laid film up, and turned over the film would have to come off first;
-- never of a non-crimp cloth, whose layers would lie in the other order, of an uneven twill or a satin, whose two faces
-  are not alike, nor of a weave nobody stated;
-- never of tape or veil: there is nothing to gain that turning by half does not give, or any turn;
-- otherwise yes. Turned over about its warp, a plain weave is the same cloth, and a balanced twill the same cloth with
-  its diagonal the other way: warp and weft lie where they did, so that the laminate is the same.
 """
 
 from __future__ import annotations
@@ -35,17 +24,15 @@ from bagside.geometry import cards, polygon
 from bagside.geometry.outline_files import FlatOutline, read_outlines
 from bagside.geometry.outline_mend import simple
 from bagside.planning.labels import piece_labels
-from bagside.planning.weave import InMirror, in_mirror
 from bagside.quantity import shown
 from bagside.spec.job import Job, Ply
 from bagside.spec.library import Library
-from bagside.spec.material import ClothKind, Prepreg
+from bagside.spec.material import ClothKind
 from bagside.spec.template import Card, Template
 
 Floats = NDArray[np.float64]
 
 SAME_WAY = math.radians(1.0)  # a stated and a drawn warp that differ by more contradict each other
-FILMS = 2  # with one film only, a cloth is laid film up
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -147,7 +134,6 @@ def template_pieces(ply_number: int, ply: Ply, job: Job, folder: Path, library: 
                 turns=None if cloth.kind is ClothKind.VEIL else ALONG_THE_WARP,
                 quantity=cut.copies * job.quantity,
                 kits=kits,
-                flips=may_flip(cloth, shows=shows),
                 ply=ply_number,
                 visible=shows,
             )
@@ -176,21 +162,6 @@ def template_findings(job: Job, folder: Path) -> tuple[Finding, ...]:
         for name in names
         for finding in template_loops(job.templates[name], folder, f"job.toml, template {name}").findings
     )
-
-
-def may_flip(cloth: Prepreg, *, shows: bool) -> bool:
-    """Return whether pieces may be cut as their mirror image and laid turned over; see the module for why.
-
-    Parameters
-    ----------
-    cloth
-        As its sheet states it.
-    shows
-        Whether the ply is seen on the part.
-    """
-    if cloth.one_faced or shows or cloth.films < FILMS or cloth.kind is not ClothKind.WOVEN:
-        return False
-    return in_mirror(cloth) in (InMirror.SAME, InMirror.TURNS)
 
 
 def _card(template: Template) -> tuple[Floats, ...]:
