@@ -414,19 +414,24 @@ WRITTEN = SVG.format(
 ).encode()
 
 
-@settings(max_examples=60, deadline=None)
-@given(st.data())
-def test_whatever_is_broken_is_refused_and_nothing_else_happens(
-    tmp_path_factory: pytest.TempPathFactory, data: st.DataObject
-) -> None:
-    folder = tmp_path_factory.mktemp("broken")
+@pytest.fixture(scope="module")
+def whole(tmp_path_factory: pytest.TempPathFactory) -> bytes:
+    """Return a DXF file; written once, for the library stamps each with time and chance."""
 
     def draw(m: Any) -> None:
         m.doc.blocks.new("B").add_ellipse((0, 0), (4, 0), 0.5)
         m.add_blockref("B", (10, 10))
         m.add_lwpolyline([(0, 0, 0.2), (100, 0, 0), (100, 50, 0), (0, 50, 0)], "xyb", close=True)
 
-    whole = dxf(folder, draw, version="R2000").read_bytes()
+    return dxf(tmp_path_factory.mktemp("whole"), draw, version="R2000").read_bytes()
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.data())
+def test_whatever_is_broken_is_refused_and_nothing_else_happens(
+    tmp_path_factory: pytest.TempPathFactory, whole: bytes, data: st.DataObject
+) -> None:
+    folder = tmp_path_factory.mktemp("broken")
     for name, source in (("rim.svg", WRITTEN), ("rim.dxf", whole)):
         text = bytearray(source)
         first = text.find(b"ENTITIES") if name == "rim.dxf" else 0
