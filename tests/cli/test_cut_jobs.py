@@ -70,7 +70,7 @@ def test_what_is_accepted_leaves_the_roll_and_what_is_left_goes_to_stock(
     assert pieces + area <= taken.length * 1.25 + 1e-9
     assert {o.life_used for o in stock.offcuts} <= {0.0}
     names = sorted(p.name for p in out.iterdir())
-    assert names == ["cutting-sheet.pdf", "labels.pdf", "nests"]
+    assert names == ["cutting-sheet.pdf", "kit-list.pdf", "labels.pdf", "nests"]
     assert (job / "layout.json").exists()
 
 
@@ -127,6 +127,7 @@ def test_two_jobs_are_cut_together_under_names_that_tell_them_apart(
     found = answer(capsys, "cut", one, other, "--accept", "--out", out)["cutting"]
     (cloth,) = found["cloths"]
     labels = {p["piece"] for layout in cloth["layouts"] for p in layout["placements"]}
+    assert {p["kit"] for layout in cloth["layouts"] for p in layout["placements"]} == {"P 1", "P 2", "RR 1", "RR 2"}
     assert labels == {"P 1", "P 2", "P 3", "RR 1", "RR 2", "RR 3"}
     assert stock_of(one.parent).taken[0].job == "Plate, Rear rail"
     assert (out / "layout.json").exists()
@@ -143,7 +144,7 @@ def test_a_plan_keeps_the_layout_and_is_unchanged_the_second_time(
     assert outcome(["plan", str(job)]) == 0
     assert "Nothing has changed" in capsys.readouterr().err
     files = sorted(plan["files"])
-    assert {"cutting-sheet.pdf", "labels.pdf"} <= set(files)
+    assert {"cutting-sheet.pdf", "kit-list.pdf", "labels.pdf"} <= set(files)
 
 
 def test_what_was_cut_for_other_pieces_is_a_matter_to_decide(capsys: pytest.CaptureFixture[str], job: Path) -> None:

@@ -155,5 +155,5 @@ def _shown(found: JobsCut, kept: tuple | None, out: Path | None, *, json: bool) 
         days = ", ".join(day.isoformat() for day in before)
         show.OUT.print(f"Cut on {days} and taken off the stock then; --again nests it for cutting once more.")
     if out is not None:
-        show.OUT.print(f"Drawings, cutting-sheet.pdf and labels.pdf are in {out}.", soft_wrap=True)
+        show.OUT.print(f"Drawings, cutting-sheet.pdf, labels.pdf and kit-list.pdf are in {out}.", soft_wrap=True)
     return show.exit_code(findings)

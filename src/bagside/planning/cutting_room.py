@@ -11,6 +11,7 @@ import shapely
 from numpy.typing import NDArray
 
 from bagside.cutting import FlatPiece, Offcuts
+from bagside.cutting.sheet import kit_names
 from bagside.planning.kit import MaterialKit, RollKit
 from bagside.spec.library import Library
 from bagside.spec.stock import Offcut, Taken, Up, Used
@@ -68,7 +69,12 @@ def together(jobs: Sequence[tuple[str, tuple[FlatPiece, ...]]]) -> tuple[FlatPie
     shorts = initials([name for name, _ in jobs])
     out: list[FlatPiece] = []
     for short, (name, pieces) in zip(shorts, jobs, strict=True):
-        out += [replace(p, label=f"{short} {p.label}" if len(jobs) > 1 else p.label, job=name) for p in pieces]
+        if len(jobs) == 1:
+            out += [replace(p, job=name) for p in pieces]
+            continue
+        for p in pieces:
+            kits = tuple(f"{short} {kit}" for kit in kit_names(p))
+            out.append(replace(p, label=f"{short} {p.label}", kits=kits, job=name))
     return tuple(out)
 
 

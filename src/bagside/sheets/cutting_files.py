@@ -13,6 +13,7 @@ from bagside.cutting.sheet import SheetNest
 from bagside.errors import InputError, did_you_mean
 from bagside.planning.kit import MaterialKit
 from bagside.sheets.cutting_sheet import ClothToCut, LeftOver, cutting_sheet_pdf
+from bagside.sheets.kit_list import KitLine, kit_list_pdf
 from bagside.sheets.label_words import Label, PieceLabel
 from bagside.sheets.labels import labels_pdf, offcut_label, piece_labels
 from bagside.sheets.nest_tiles import nest_tiles, nest_tiles_pdf
@@ -147,6 +148,9 @@ def cutting_files(
     for cloth in cloths:
         files |= _drawn(cloth, files, workshop, told, tiled=tiled)
     files["cutting-sheet.pdf"] = cutting_sheet_pdf(cloths, title=told.title, note=told.note, on=workshop.paper)
+    lines = [_line(label) for label in labels if isinstance(label, PieceLabel)]
+    plies = max(told.plies.values(), default=0) if len(set(told.plies) - {""}) == 1 else 0
+    files["kit-list.pdf"] = kit_list_pdf(lines, plies=plies, title=told.title, note=told.note, on=workshop.paper)
     labels += [offcut_label(o, library.prepreg[o.material].out_life) for o in told.kept]
     files["labels.pdf"] = labels_pdf(
         labels, label_sheet_of(workshop, library), first=told.used_labels, title=f"labels {told.title}"
@@ -198,6 +202,19 @@ def _labels(
 
 def _told(label: PieceLabel, told: CutFor) -> PieceLabel:
     return replace(label, plies=told.plies.get(label.job, 0), face=told.faces.get(label.piece, ""))
+
+
+def _line(label: PieceLabel) -> KitLine:
+    return KitLine(
+        part=label.part,
+        piece=label.piece,
+        ply=label.ply,
+        material=label.material,
+        batch=label.batch,
+        source=label.source,
+        films=label.films,
+        number=label.number,
+    )
 
 
 def _drawn(

@@ -16,6 +16,7 @@ from bagside.sheets.book import book_pdf
 from bagside.sheets.book_plies import cloth_weight
 from bagside.sheets.book_tiles import map_of
 from bagside.sheets.cure_csv import cure_csv
+from bagside.sheets.cut_steps import corners_of
 from bagside.sheets.cutting_files import CutFor, cutting_files, faces_of
 from bagside.sheets.fill import book_input
 from bagside.sheets.found_cuts import cuts_toml
@@ -149,6 +150,7 @@ def template_files(pieces: tuple[FlatPiece, ...], notes: tuple[str, ...], paper:
             start=next((at for mark, at in piece.marks if mark == "start"), None),
             holes=tuple(at for mark, at in piece.marks if mark != "start"),
             seams=piece.seams,
+            corners=_laid_by(piece),
         )
         # tiles of one ply go into one file: nobody prints them one by one
         ply, dash, _ = piece.label.partition("-")
@@ -157,6 +159,13 @@ def template_files(pieces: tuple[FlatPiece, ...], notes: tuple[str, ...], paper:
         file = f"templates/{file_name(name)}-{paper.value}.pdf"
         files[file] = templates_pdf(templates, on=paper, title=f"{title} {name}")
     return files
+
+
+def _laid_by(piece: FlatPiece) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Return the corners by which a card is laid on the cloth, as the sheet for the cutting table measures them."""
+    found = corners_of(piece)
+    (ax, ay), (bx, by) = found.a, found.b
+    return (float(ax), float(ay)), (float(bx), float(by))
 
 
 def file_name(label: str) -> str:
