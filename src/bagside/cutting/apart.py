@@ -55,7 +55,9 @@ class Apart:
         self.tables: dict[tuple[int, int], tuple[_Table, _Table]] = {}
         self.seen: list[Shape] = []  # keeps shapes alive, so that their identities stay theirs
 
-    def conditions(self, shapes: list[Shape], at: Floats, near: float) -> tuple[Ints, Ints, Floats, Floats]:
+    def conditions(
+        self, shapes: list[Shape], at: Floats, near: float, *, past: bool = False
+    ) -> tuple[Ints, Ints, Floats, Floats]:
         """Return conditions n · (move of j - move of i) >= least, one for each pair of parts that are near.
 
         Parameters
@@ -66,13 +68,16 @@ class Apart:
             Where they lie, shape (n, 2).
         near
             Pairs of parts further apart than this and the gap are left out.
+        past
+            Whether parts that are clear of each other across the strip keep apart in that direction, and may slide
+            past each other along it; else each pair keeps apart in the direction in which it is furthest apart.
 
         Returns
         -------
         i, j
             Which copies, shape (m,).
         normal
-            Unit direction from i to j in which the parts are furthest apart, shape (m, 2).
+            Unit direction from i to j in which the parts keep apart, shape (m, 2).
         least
             Shape (m,).
         """
@@ -83,7 +88,7 @@ class Apart:
         first, second = np.nonzero(np.triu(close, 1))
         ones, others, normals, leasts = [], [], [], []
         for i, j in zip(first.tolist(), second.tolist(), strict=True):
-            normal, least = self._of_pair(*self._tables(shapes[i], shapes[j]), at[j] - at[i], g)
+            normal, least = self._of_pair(*self._tables(shapes[i], shapes[j]), at[j] - at[i], g, past)
             ones.append(np.full(len(least), i))
             others.append(np.full(len(least), j))
             normals.append(normal)
@@ -92,31 +97,34 @@ class Apart:
             return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64), np.zeros((0, 2)), np.zeros(0)
         return np.concatenate(ones), np.concatenate(others), np.concatenate(normals), np.concatenate(leasts)
 
-    def _of_pair(self, hulls: _Table, table: _Table, move: Floats, near: float) -> tuple[Floats, Floats]:
+    def _of_pair(self, hulls: _Table, table: _Table, move: Floats, near: float, past: bool) -> tuple[Floats, Floats]:
         # Two shapes well apart need no more than that their hulls stay apart: one condition for all their parts.
-        apart = (hulls.normal @ move - hulls.least)[0]
-        best_hull = int(apart.argmax())
-        if apart[best_hull] > self.gap + 0.25 * (near - self.gap):
-            kept_hull = slice(best_hull, best_hull + 1) if apart[best_hull] <= near else slice(0, 0)
-            return hulls.normal[0, kept_hull], hulls.least[0, kept_hull] + self.gap
+        apart = hulls.normal @ move - hulls.least
+        if (furthest := float(apart.max())) > self.gap + 0.25 * (near - self.gap):
+            best = self._chosen(apart, hulls.normal, past) if furthest <= near else np.zeros(0, dtype=np.int64)
+            rows = np.zeros(len(best), dtype=np.int64)
+            return hulls.normal[rows, best], hulls.least[rows, best] + self.gap
         clear = table.normal @ move - table.least
-        best = clear.argmax(axis=1)
-        pairs = np.arange(len(best))
-        furthest = clear[pairs, best]
-        kept = np.flatnonzero(furthest <= near)
-        normal, least = table.normal[kept, best[kept]], table.least[kept, best[kept]]
+        kept = np.flatnonzero(clear.max(axis=1) <= near)
+        best = self._chosen(clear[kept], table.normal[kept], past)
+        normal, least, now = table.normal[kept, best], table.least[kept, best], clear[kept, best]
         if self.gap > 0.0:
             # Where two corners face each other no edge has the direction in which they are furthest apart.
-            for row in np.flatnonzero((furthest[kept] > 0.0) & (furthest[kept] < self.gap)).tolist():
+            for row in np.flatnonzero((now > 0.0) & (now < 1.5 * self.gap)).tolist():
                 a, b = table.parts[kept[row]]
-                apart = move - (a[:, None] - b[None]).reshape(-1, 2)
-                at = int((apart**2).sum(axis=1).argmin())
-                size = math.hypot(*apart[at])
-                n = apart[at] / size if size > 0.0 else normal[row]
-                wanted = float((a @ n).max() - (b @ n).min())
-                if float(n @ move) - wanted > furthest[kept[row]]:
+                n, wanted = _between_corners(a, b, move)
+                if float(n @ move) - wanted > now[row] + 1e-9:
                     normal[row], least[row] = n, wanted
         return normal, least + self.gap
+
+    def _chosen(self, clear: Floats, normal: Floats, past: bool) -> Ints:
+        """Return which direction each pair of parts keeps apart in."""
+        best: Ints = clear.argmax(axis=1)
+        if not past:
+            return best
+        upright = np.where(clear >= self.gap - 1e-9, np.abs(normal[:, :, 1]), -1.0)
+        most: Ints = upright.argmax(axis=1)
+        return np.where(upright[np.arange(len(most)), most] >= 0.0, most, best)
 
     def _tables(self, one: Shape, other: Shape) -> tuple[_Table, _Table]:
         key = (id(one), id(other))
@@ -135,6 +143,15 @@ def _table(pairs: tuple[tuple[Floats, Floats], ...]) -> _Table:
     for row, (n, c) in enumerate(found):
         normal[row, : len(c)], least[row, : len(c)] = n, c
     return _Table(normal, least, pairs)
+
+
+def _between_corners(a: Floats, b: Floats, move: Floats) -> tuple[Floats, float]:
+    """Return the direction from the corner of a to that of b, moved, that are closest, and what it asks for."""
+    apart = move - (a[:, None] - b[None]).reshape(-1, 2)
+    at = int((apart**2).sum(axis=1).argmin())
+    size = math.hypot(*apart[at])
+    n: Floats = apart[at] / size if size > 0.0 else np.array([1.0, 0.0])
+    return n, float((a @ n).max() - (b @ n).min())
 
 
 def _directions(a: Floats, b: Floats) -> tuple[Floats, Floats]:

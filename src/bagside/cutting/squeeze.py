@@ -158,8 +158,9 @@ class Squeezer:
         """
         shapes = [self.shape(k) for k in lay.keys]
         at, last = lay.at, math.inf
+        past, idle = False, 0
         for turn in range(ROUNDS):
-            answer = self._round(shapes, at, reach * self.width)
+            answer = self._round(shapes, at, reach * self.width, past)
             if answer is None:
                 return
             at, length, overlap = answer
@@ -168,10 +169,14 @@ class Squeezer:
             clear = overlap <= _CLEAR
             yield Lay(lay.keys, at, length) if clear and length <= limit else None
             if clear and last - length < ENOUGH * length:
-                return
+                past, idle = not past, idle + 1
+                if idle == 2:  # neither way of keeping apart gives more
+                    return
+            else:
+                idle = 0
             last = length
 
-    def _round(self, shapes: list[Shape], at: Floats, reach: float) -> tuple[Floats, float, float] | None:
+    def _round(self, shapes: list[Shape], at: Floats, reach: float, past: bool) -> tuple[Floats, float, float] | None:
         """Return where the copies move to, the length and the greatest overlap left [mm].
 
         A copy moves by at most the reach, and besides by a share of its distance from the fresh end that is the same
@@ -183,7 +188,7 @@ class Squeezer:
         ahead = at[:, 0] + low[:, 0] - self.start
         longest = float((high - low).max())
         near = (2.0 * math.sqrt(2.0) * reach + 2.0 * DRAWN * longest) / (1.0 - DRAWN)
-        i, j, normal, least = self.apart.conditions(shapes, at, near)
+        i, j, normal, least = self.apart.conditions(shapes, at, near, past=past)
         m = len(i)
         pair = np.unique(i * n + j, return_inverse=True)[1] if m else np.zeros(0, dtype=np.int64)
         pairs = int(pair.max()) + 1 if m else 0
