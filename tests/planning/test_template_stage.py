@@ -114,6 +114,13 @@ def test_labels_copies_and_kits(taped: Job) -> None:
     assert piece_labels(1, 28)[-2:] == ("1AA", "1AB")
 
 
+def test_a_plain_shape_is_laid_by_the_cross_in_its_middle_where_it_has_one(taped: Job) -> None:
+    shapes = (Template(shape=Card.DISC, diameter=0.05), Template(shape=Card.RING, diameter=0.05, hole=0.01))
+    job = cut_from(taped, *shapes, Template(points=SHAPE), Template(shape=Card.GUSSET, size=(0.05, 0.05)))
+    pieces = template_pieces(2, job.plies[0], job, Path(), LIBRARY)
+    assert [p.marks for p in pieces] == [(("start", (0.0, 0.0)),), (), (), ()]
+
+
 def test_the_first_ply_shows_unless_nothing_is_seen(taped: Job) -> None:
     job = cut_from(taped, Template(points=SHAPE))
     assert [template_pieces(n, job.plies[0], job, Path(), LIBRARY)[0].visible for n in (1, 2)] == [True, False]

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from bagside.cutting import FlatPiece
@@ -132,6 +133,7 @@ def template_pieces(ply_number: int, ply: Ply, job: Job, folder: Path, library: 
                 material=ply.material,
                 loops=tuple(turned(loop, -warp) for loop in flat.loops),
                 turns=None if cloth.kind is ClothKind.VEIL else ALONG_THE_WARP,
+                marks=_marks(flat, job.templates[cut.template]),
                 quantity=cut.copies * job.quantity,
                 kits=kits,
                 ply=ply_number,
@@ -177,6 +179,12 @@ def _card(template: Template) -> tuple[Floats, ...]:
         if template.shape is Card.GUSSET:
             return cards.gusset(template.size, template.corner)
     raise ValueError("neither a shape with its size, nor points, nor a file says what it looks like")
+
+
+def _marks(flat: FlatTemplate, template: Template) -> tuple[tuple[str, tuple[float, float]], ...]:
+    """Return where to start laying: the middle of a plain shape that has cloth there, as over a hole to be drilled."""
+    middle = template.shape is not None and polygon(flat.loops).contains(shapely.Point(0.0, 0.0))
+    return (("start", (0.0, 0.0)),) if middle else ()
 
 
 def _from_file(template: Template, folder: Path, place: str) -> FlatTemplate:
