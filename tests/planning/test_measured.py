@@ -166,6 +166,13 @@ def test_mass_of_zones_is_the_sum_over_plies(nodes: list[tuple[float, int]], pli
     assert found.part.edge == 4.0
 
 
+def test_a_part_that_no_ply_covers_whole_is_told(tmp_path: Path) -> None:
+    text = TAPED.replace('region = "lay-up"', 'region = "pad"')
+    plan, _ = planned(written_in(tmp_path, job=text))
+    (said,) = [f for f in plan.findings if f.place == "the part"]
+    assert (said.severity, said.what) == (Severity.DECIDE, "no ply covers 968 cm² of its 1\u2009064 cm²")
+
+
 def test_a_hole_without_a_place_is_in_the_largest_zone(taped: BuildPlan) -> None:
     assert taped.joints.holes[0].thickness == pytest.approx(2 * CURED)
 

@@ -27,6 +27,7 @@ from bagside.quantity import shown
 from bagside.spec.job import Ply
 from bagside.spec.material import ClothKind, Prepreg, Substrate
 
+BARE = 0.02  # of the part: less may be triangles at its edge
 COVERS = 0.0005  # [m] a triangle's middle this near a piece lies under it
 
 
@@ -303,7 +304,28 @@ def laminate_findings(found: LaminateMap, cools: float, *, show: bool, structura
     cools
         By how much it cools from gel to the room [K].
     """
-    return (*_match_findings(found), *_zone_findings(found, cools, show=show, structural=structural))
+    return (
+        *_bare_findings(found),
+        *_match_findings(found),
+        *_zone_findings(found, cools, show=show, structural=structural),
+    )
+
+
+def _bare_findings(found: LaminateMap) -> tuple[Finding, ...]:
+    """Say so when part of the part carries no ply."""
+    if found.bare < BARE * found.part.area:
+        return ()
+    return (
+        Finding(
+            severity=Severity.DECIDE,
+            stage="laminate",
+            place="the part",
+            what=f"no ply covers {shown(found.bare, 'cm²', 0)} of its {shown(found.part.area, 'cm²', 0)}",
+            why="there is nothing there to demould, and nothing of it is in mass and price",
+            do="let a ply cover it, or leave it out of the part",
+            basis=Basis.MEASURED,
+        ),
+    )
 
 
 def _match_findings(found: LaminateMap) -> tuple[Finding, ...]:

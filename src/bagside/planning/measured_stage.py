@@ -9,21 +9,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from bagside import mould as moulds
 from bagside.bagging import BagPlan
 from bagside.cutting import FlatPiece
 from bagside.errors import InputError
-from bagside.findings import Basis, Finding, Severity
+from bagside.findings import Finding
 from bagside.laminate import Zone
 from bagside.mould import MouldReport
 from bagside.planning import bag_stage, joint_stage, laminate_stage, mould_stage
 from bagside.planning.extent import Extent
 from bagside.planning.joint_stage import Site
 from bagside.planning.laminate_stage import LaminateMap
+from bagside.planning.measured_notes import unseen
 from bagside.planning.ply_pieces import in_laying_order, pieces_by_ply
 from bagside.planning.shaped import Heat, Shaped
 from bagside.planning.stages import Stages
-from bagside.quantity import shown
 from bagside.spec.job import Job, Ply
 from bagside.spec.library import Library
 from bagside.spec.material import Prepreg, Substrate
@@ -280,36 +279,3 @@ def laminate_of_places(
         tuple(range(len(plies))), covers, areas, angles, np.zeros(covers.shape), plies, prepregs, original
     )
     return laminate_stage.with_edge(found, measured.places[part].edge or 0.0)
-
-
-def unseen(measured: Measured, job: Job, laminate: LaminateMap) -> Finding:
-    """Return what only the mould's surface could have told.
-
-    Parameters
-    ----------
-    measured, job
-        As stated.
-    laminate
-        Over the part.
-    """
-    flat = measured.depth == 0.0
-    most, least = (
-        shown(float(moulds.needed_radius(t, visible=job.laying.show, structural=job.structural)), "mm")
-        for t in (laminate.main.laminate.thickness, laminate.thickest)
-    )
-    radius = f"{most} or more is wanted" + ("" if least == most else f", {least} where it is thickest")
-    return Finding(
-        severity=Severity.SEEN if flat else Severity.WATCH,
-        stage="mould",
-        place="mould by tape measure",
-        what="there is no surface of it, so draft, undercuts, tight corners, how far cloth shears and where pleats go "
-        "are not known; all else is worked out from sizes",
-        why="a flat mould hides little of this"
-        if flat
-        else "cloth bridges a corner that is too tight, and wrinkles where it must shear too far",
-        do="run a finger over the whole face, and lay a straightedge across it"
-        if flat
-        else f"feel every inside corner with a radius gauge, {radius}; look along the pull for what hooks; push a "
-        "string into every hollow before the film is cut; or scan the mould and state its mesh",
-        basis=Basis.COMMON,
-    )
