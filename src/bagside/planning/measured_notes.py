@@ -37,8 +37,8 @@ def unseen(measured: Measured, job: Job, laminate: LaminateMap) -> Finding:
         else "cloth bridges a corner that is too tight, and wrinkles where it must shear too far",
         do="run a finger over the whole face, and lay a straightedge across it"
         if flat
-        else f"feel every inside corner with a radius gauge, {radius}, and debulk every second ply where one is tighter; "
-        "look along the pull for what hooks; push a string into every hollow before the film is cut; or scan the mould and "
-        "state its mesh",
+        else f"feel every inside corner with a radius gauge, {radius}, and debulk every second ply where one is "
+        "tighter; look along the pull for what hooks; push a string into every hollow before the film is cut; or scan "
+        "the mould and state its mesh",
         basis=Basis.COMMON,
     )
