@@ -117,6 +117,19 @@ def test_turns_are_those_stated_give_or_take_the_tolerance() -> None:
     assert laid(place_on([across], [piece("1", rectangle(0.3, 0.1), turns=None)])) == 1
 
 
+@pytest.mark.parametrize("degrees", [0.0, 20.0, 45.0, 70.0, -10.0])
+def test_a_piece_of_any_angle_is_laid_along_the_edges_of_a_sheet_that_is_askew(degrees: float) -> None:
+    askew = sheet(turned(rectangle(0.3, 0.1), math.radians(degrees)))
+    assert laid(place_on([askew], [piece("1", rectangle(0.1, 0.3), turns=None)])) == 1
+
+
+def test_without_a_sheet_all_is_left() -> None:
+    found = place_on([], [piece("1", ell(), quantity=2)], seconds=1.0)
+    assert found.sheets == ()
+    assert found.left[0].quantity == 2
+    assert found.seconds < 0.9
+
+
 def test_a_stated_turn_comes_before_one_within_the_tolerance() -> None:
     roomy = sheet(rectangle(0.5, 0.4))
     found = place_on([roomy], [piece("1", TRIANGLE, tolerance=0.05)])

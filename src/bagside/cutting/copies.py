@@ -32,9 +32,9 @@ class Copy:
     value
         Of the fresh cloth it takes when it is not cut from a sheet [money].
     poses
-        Ways in which it may lie on a sheet: as the roll lies, and the other way up.
+        For each sheet, the ways in which it may lie there.
     stated
-        How many of each are at a stated turn.
+        For each sheet, how many of these are at a stated turn.
     part
         The part it shows on; None when it does not show.
     """
@@ -44,13 +44,17 @@ class Copy:
     kit: str
     area: float
     value: float
-    poses: tuple[tuple[Pose, ...], tuple[Pose, ...]]
-    stated: tuple[int, int]
+    poses: tuple[tuple[Pose, ...], ...]
+    stated: tuple[int, ...]
     part: Part | None
 
 
 def copies_of(
-    pieces: Sequence[FlatPiece], forms: Forms, fresh: float, must: Mapping[str, float], both: bool
+    pieces: Sequence[FlatPiece],
+    forms: Forms,
+    fresh: float,
+    must: Mapping[str, float],
+    sheets: Sequence[tuple[bool, float]],
 ) -> tuple[Copy, ...]:
     """Return every copy of some pieces.
 
@@ -64,12 +68,12 @@ def copies_of(
         What fresh cloth for a square metre of pieces costs [money/m²].
     must
         What copies of some labels are worth on a sheet beside that [money].
-    both
-        Whether a sheet may lie the other way up than the roll.
+    sheets
+        For each sheet, whether it lies the other way up than the roll, and how far askew [rad].
     """
     out: list[Copy] = []
     for index, piece in enumerate(pieces):
-        poses = (forms.poses(piece, False), forms.poses(piece, True) if both else ())
+        poses = tuple(forms.poses(piece, over, askew) for over, askew in sheets)
         stated = tuple(sum(_stated(piece, p) for p in each) for each in poses)
         value = fresh * piece.area + must.get(piece.label, 0.0)
         for kit in kit_names(piece):
@@ -81,7 +85,7 @@ def copies_of(
                     area=piece.area,
                     value=value,
                     poses=poses,
-                    stated=(stated[0], stated[1]),
+                    stated=stated,
                     part=(piece.job, kit) if piece.visible else None,
                 )
             )

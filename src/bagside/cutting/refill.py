@@ -205,6 +205,8 @@ class _Search:
         """Lay the most valuable copies first, each on the sheet with least room that takes it."""
         table = self.table
         until = self.began + FIRST
+        if not table.grounds:
+            return
         for copy in sorted(table.copies, key=_worthiest):
             if time.perf_counter() > until:
                 break

@@ -64,10 +64,10 @@ class Table:
         self.pieces, self.up, self.forms = pieces, up, Forms()
         self.grounds = tuple(Ground.of(s) for s in sheets)
         self.accounts = tuple(Account.of(s, rule) for s in sheets)
-        self.over = tuple(s.up != up for s in sheets)
+        lie = [(s.up != up, g.askew) for s, g in zip(sheets, self.grounds, strict=True)]
         # A piece that fits no roll is worth more than all other pieces and sheets together.
         most = 1.0 + fresh * sum(p.area * p.quantity for p in pieces) + sum(a.rate * a.area for a in self.accounts)
-        self.copies = copies_of(pieces, self.forms, fresh, dict.fromkeys(must, most), any(self.over))
+        self.copies = copies_of(pieces, self.forms, fresh, dict.fromkeys(must, most), lie)
         self.none = sum(c.value for c in self.copies)
         # Cloth of unknown batch is a batch of its own.
         self.roll = batch or "\0roll"
@@ -121,9 +121,8 @@ class Table:
         for k in sheets:
             if copy.part is not None and self.batches[k] != self.batch[copy.part]:
                 continue
-            over = self.over[k]
             corner = self.towards[k] if towards is None else towards
-            found = self.fillings[k].find(self.forms, copy.poses[over], copy.stated[over], corner)
+            found = self.fillings[k].find(self.forms, copy.poses[k], copy.stated[k], corner)
             if found is not None:
                 self._own(k).add(copy.number, *found)
                 self.where[copy.number] = k
