@@ -206,7 +206,7 @@ def test_what_the_sheet_says(on: Paper) -> None:
                  "Bold lines are one cut for two pieces", "fresh end"):  # fmt: skip
         assert said in everything, said
     assert all("New blade." in p and "7f3c 91ae" in p for p in pages)
-    table = " ".join(p for p in pages if "in this order" in p)
+    table = " ".join(p for p in pages if "in this order" in p.lower())
     for step in cut_steps(offcut(), spread(offcut())):
         row = [f"{1e3 * v:.0f}" for v in (*step.a, *step.b)]
         assert " ".join(row) in table

@@ -18,7 +18,7 @@ from bagside.planning.kit_notes import nested_anew
 from bagside.planning.layouts import StoredLayout, restored, stored
 from bagside.planning.patchwork_stage import PlyPatchwork, tile_pieces
 from bagside.planning.piece import Piece
-from bagside.planning.shelf import Shelf, shelf
+from bagside.planning.shelf import Shelf, face_up, shelf
 from bagside.planning.stages import Stages
 from bagside.spec.job import Job
 from bagside.spec.library import Library
@@ -74,6 +74,7 @@ def nested(
     prices: tuple[float, ...],
     cut_cost: float,
     rule: OffcutRule,
+    up: str,
     seconds: float,
     watch: Watch | None = None,
 ) -> StockNest:
@@ -91,6 +92,8 @@ def nested(
         Of the knife's way [money/m].
     rule
         Which offcuts are kept, and their worth.
+    up
+        Face that is up on the table.
     seconds
         Time for the search [s].
     watch
@@ -105,6 +108,7 @@ def nested(
         cut_cost=cut_cost,
         seconds=seconds,
         rule=keep,
+        up=up,
         on_progress=watch,
     )
 
@@ -228,6 +232,7 @@ def kit_of(
         tuple(r.roll.price for r in on_shelf.rolls),
         cut_cost_of(workshop),
         workshop.offcuts,
+        face_up(room.library.prepreg[material]),
         seconds,
     )
     if watch is None:

@@ -125,7 +125,7 @@ def restored(kept: StoredLayout, pieces: Sequence[FlatPiece], shelf: Shelf) -> S
                 sheet = shelf.offcut(cloth.offcut).sheet
             except KeyError:
                 return f"offcut {cloth.offcut} is no longer there or may not be used"
-            sheets.append(SheetNest(sheet=sheet, pieces=own, placements=placements))
+            sheets.append(SheetNest(sheet=sheet, pieces=own, placements=placements, up=sheet.up))
         else:
             found = [r for r in shelf.rolls if r.roll.called == cloth.roll]
             if not found:

@@ -19,6 +19,7 @@ from bagside.cutting.worth import offcut_worth
 from bagside.findings import Finding, Severity
 from bagside.quantity import shown
 from bagside.spec.library import Library
+from bagside.spec.material import Prepreg
 from bagside.spec.stock import Offcut, Stock, Up
 from bagside.spec.workshop import Roll, Workshop
 
@@ -183,6 +184,7 @@ def sheet_of(offcut: Offcut, workshop: Workshop, library: Library, today: date) 
         margin=workshop.table.margin,
         batch=offcut.batch,
         price=price_of(offcut, workshop),
+        up=face_up(prepreg),
     )
     worth = offcut_worth(
         sheet.usable,
@@ -193,6 +195,17 @@ def sheet_of(offcut: Offcut, workshop: Workshop, library: Library, today: date) 
         strip=workshop.offcuts.strip,
     )
     return replace(sheet, worth=worth)
+
+
+def face_up(prepreg: Prepreg) -> str:
+    """Return which face of a cloth is up on the table; it means something for one-faced cloth only.
+
+    Parameters
+    ----------
+    prepreg
+        The cloth.
+    """
+    return (Up.DRY if prepreg.one_faced else Up.RICH).value
 
 
 def price_of(offcut: Offcut, workshop: Workshop) -> float:

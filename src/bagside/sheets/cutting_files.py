@@ -12,8 +12,9 @@ from bagside.cutting.order import cutting_order
 from bagside.cutting.sheet import SheetNest
 from bagside.errors import InputError, did_you_mean
 from bagside.planning.kit import MaterialKit
+from bagside.planning.shelf import face_up
 from bagside.sheets.cutting_sheet import ClothToCut, LeftOver, cutting_sheet_pdf
-from bagside.sheets.kit_list import KitLine, kit_list_pdf
+from bagside.sheets.kit_list import KitLine, kit_list_pdf, natural
 from bagside.sheets.label_words import Label, PieceLabel
 from bagside.sheets.labels import labels_pdf, offcut_label, piece_labels
 from bagside.sheets.nest_tiles import nest_tiles, nest_tiles_pdf
@@ -130,7 +131,7 @@ def cutting_files(
     labels: list[Label] = []
     for kit in kits:
         prepreg = library.prepreg[kit.material]
-        up = "dry" if prepreg.one_faced else ""
+        up = face_up(prepreg) if prepreg.one_faced else ""
         of_rolls = [_kept(roll.offcuts, names) for roll in kit.rolls]  # named in this order when they go to stock
         of_sheets = [_kept(sheet.offcuts, names) for sheet in kit.sheets]
         for sheet, left in zip(kit.sheets, of_sheets, strict=True):
@@ -149,6 +150,7 @@ def cutting_files(
         files |= _drawn(cloth, files, workshop, told, tiled=tiled)
     files["cutting-sheet.pdf"] = cutting_sheet_pdf(cloths, title=told.title, note=told.note, on=workshop.paper)
     lines = [_line(label) for label in labels if isinstance(label, PieceLabel)]
+    lines.sort(key=lambda line: (natural(line.part), line.ply))
     plies = max(told.plies.values(), default=0) if len(set(told.plies) - {""}) == 1 else 0
     files["kit-list.pdf"] = kit_list_pdf(lines, plies=plies, title=told.title, note=told.note, on=workshop.paper)
     labels += [offcut_label(o, library.prepreg[o.material].out_life) for o in told.kept]

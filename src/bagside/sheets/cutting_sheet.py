@@ -172,7 +172,7 @@ def _before(cloth: Spread, cut: ClothToCut, pages: int) -> list[str]:
     down = sum(p.flipped for p in cut.nest.placements)
     if down:
         out.append(f"{down} {'card lies' if down == 1 else 'cards lie'} face down: the table says so in bold.")
-    where = "The drawing is on the next page" if pages == 1 else f"The drawing goes over {pages} pages"
+    where = "The drawing follows" if pages == 1 else f"The drawing goes over {pages} pages"
     out.append(f"{where}; numbers are the order of cutting. Nothing is moved before its neighbours are cut.")
     return out
 
