@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+import domeshop
+from bagside.errors import InputError
 from bagside.spec.build_up import BuildUp
 from bagside.spec.job import Job
 from bagside.spec.library import generic_library
@@ -185,3 +187,17 @@ def test_on_a_mould_a_strip_is_as_long_as_its_line(taped: Job, tmp_path: Path) -
         "job.toml, build-up keel, length: 400.0 mm – the line over the mould says how long the strip is (leave it out)",
         'job.toml, build-up rail, along: "seem" – there is no line of this name (did you mean "seam"?)',
     ]
+
+
+def test_a_region_near_a_line_that_is_not_there_is_told(tmp_path: Path) -> None:
+    near = 'near = { distance = "20 mm", lines = ["kell"] }'
+    path = domeshop.written_in(
+        tmp_path,
+        ('near = { distance = "20 mm", points = ["30 0 98.5 mm"] }', near),
+        ("[laying]", '[lines.keel]\npoints = ["-60 20 77 mm", "60 20 77 mm"]\n[laying]'),
+    )
+    with pytest.raises(InputError) as caught:
+        open_job(path)
+    assert str(caught.value) == (
+        'job.toml, region patch, near, lines: "kell" – there is no line of this name (did you mean "keel"?)'
+    )
