@@ -14,11 +14,12 @@ from bagside.sheets.book_plies import cloth_weight, sight_of
 from bagside.sheets.card_pictures import card_cover, card_flats
 from bagside.sheets.plan_pictures import WIDE, Drawn, bag_picture, blank, drawn
 from bagside.sheets.press import SIZES
-from bagside.sheets.stack_view import PlyInStack, stack_view
+from bagside.sheets.stack_view import PlyInStack, stack_height, stack_view
 
 ROOM = (120.0, 72.0)  # [mm] for the picture of the bag
 MOST_IN_STACK = 14  # plies: a taller stack does not stand beside the boxes of a ply's page
-ALONE, UNDER_PICTURE = 126.0, 188.0  # [mm] of a ply's page that other things take, without and with a picture
+ALONE, UNDER_PICTURE = 92.0, 188.0  # [mm] of a ply's page that other things take, without and with a picture
+TOLD, BOXES = 14.0, 30.0  # [mm] for a finding on the page, and at least for its boxes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,8 +52,7 @@ def pictures_of(plan: BuildPlan, stages: Stages) -> Pictures:
         tuple(p for p in plan.cut if ply_of(p.label) == k) if own.cards else () for k, own in enumerate(plan.plies)
     )
     weights = tuple(cloth_weight(plan, k) for k in range(len(cards)))
-    beside = ALONE if plan.surface is None else UNDER_PICTURE
-    room = (WIDE, SIZES[plan.workshop.paper][1] - beside)
+    room = (WIDE, SIZES[plan.workshop.paper][1] - _beside(plan))
     flats = ("",) * len(cards)
     if any(cards):
         flats = stages.run("Drawing the cards", cards_drawn, cards, weights, plan.job.quantity, room)
@@ -64,6 +64,15 @@ def pictures_of(plan: BuildPlan, stages: Stages) -> Pictures:
         drawn=replace(on_mould, flats=tuple(a or b for a, b in zip(flats, on_mould.flats, strict=True))),
         bag=stages.run("Drawing the bag", bag_picture, plan.surface.work, plan.part, tape, pleats, ROOM),
     )
+
+
+def _beside(plan: BuildPlan) -> float:
+    """Return what of the height of a ply's page its cards leave to other things [mm]."""
+    if plan.surface is not None:
+        return UNDER_PICTURE
+    count = len(plan.plies)
+    told = any(f.stage == "cutting" and f.place.startswith("ply ") for f in plan.findings)
+    return ALONE + max(BOXES, stack_height(count) if count <= MOST_IN_STACK else 0.0) + (TOLD if told else 0.0)
 
 
 def cards_drawn(
