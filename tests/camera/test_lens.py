@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 
 from bagside.camera.bundle import Corners, State, adjusted
 from bagside.camera.calibrate import calibrated
+from bagside.camera.descent import numbers
 from bagside.camera.lens import Lens, lens_text, read_lens
 from bagside.camera.marks import frame
-from bagside.camera.solving import numbers
 from bagside.errors import InputError
 from camera.photos import look, phone_lens, pictured
 

@@ -12,9 +12,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from bagside.camera.descent import HUBER, SMALLEST_SD, moved, numbers
 from bagside.camera.lens import Lens
 from bagside.camera.plane_view import POSE, by_parameters, turned
-from bagside.camera.solving import CENTRE, HUBER, REFOCUSED, SMALLEST_SD, STEADIED, TERMS, moved, numbers
+from bagside.camera.solving import CENTRE, REFOCUSED, STEADIED, TERMS
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

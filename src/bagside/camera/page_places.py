@@ -9,12 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagside.camera.bundle import Adjusted, Corners, State, adjusted, placed
+from bagside.camera.descent import Fit
 from bagside.camera.growth import growth, without_growth
 from bagside.camera.lens import Lens
 from bagside.camera.marks import MarkFrame
 from bagside.camera.plane_view import view_from
 from bagside.camera.readers import Photo, as_sensed
-from bagside.camera.solving import Fit, solved, unknown_lens
+from bagside.camera.solving import solved, unknown_lens
 from bagside.errors import InputError, NotSolved
 
 Floats = NDArray[np.float64]

@@ -8,6 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from bagside.camera.bend import Bend
 from bagside.camera.lens import Lens
 from bagside.camera.marks import MarkFrame
 
@@ -15,6 +16,7 @@ Floats = NDArray[np.float64]
 
 POSE = 6
 """Parameters of a pose: three of turning, three of place."""
+BEND_ROUNDS = 6  # of meeting a bent sheet: each leaves a hundredth or less of the one before
 PARAMETERS = POSE + 7
 """Of a view: its pose, then f, cx, cy, k1, k2, p1, p2."""
 
@@ -47,8 +49,11 @@ class View:
     growth
         How far the black of the markers reaches beyond its drawn edge; below zero when the exposure has eaten into it
         [px]. The edge of another dark thing on the same paper is moved alike, but for the part that is spread ink.
+    bend
+        How the sheet is bent, when its markers show that it is; heights are then over the bent paper.
     covariance
-        Of turning (rotation vector added on the camera's side), place, f, cx, cy, k1, k2, p1, p2, shape (13, 13).
+        Of turning (rotation vector added on the camera's side), place, f, cx, cy, k1, k2, p1, p2, shape (13, 13), and
+        of the terms of the bend when there is one, shape (25, 25).
     """
 
     lens: Lens
@@ -62,6 +67,7 @@ class View:
     covariance: Floats
     unexplained: float = 0.0
     growth: float = 0.0
+    bend: Bend | None = None
 
     @property
     def camera(self) -> Floats:
@@ -85,6 +91,8 @@ class View:
         p = np.atleast_2d(np.asarray(points, dtype=np.float64))
         if p.shape[1] == 2:
             p = np.column_stack([p, np.zeros(len(p))])
+        if self.bend is not None:
+            p = np.column_stack([p[:, :2], p[:, 2] + self.bend.height(p[:, :2])])
         seen = p @ self.rotation.T + self.translation
         return self.lens.pixels(seen[:, :2] / seen[:, 2:])
 
@@ -106,10 +114,14 @@ class View:
         flat = self.lens.directions(pixels)
         sight = np.column_stack([flat, np.ones(len(flat))]) @ self.rotation
         start = self.camera
+        up: float | Floats = height
         with np.errstate(divide="ignore", invalid="ignore"):
-            along = (height - start[2]) / sight[:, 2]
-            met = start[:2] + along[:, None] * sight[:, :2]
-        met[~(along > 0)] = np.nan
+            for _ in range(1 if self.bend is None else BEND_ROUNDS):
+                along = (up - start[2]) / sight[:, 2]
+                met = start[:2] + along[:, None] * sight[:, :2]
+                met[~(along > 0)] = np.nan
+                if self.bend is not None:
+                    up = height + self.bend.height(met)
         return np.asarray(met)
 
     def plane_sd(self, points: Floats, height: float = 0.0) -> Floats:
@@ -135,9 +147,15 @@ class View:
         the wrong place.
         """
         p = np.atleast_2d(np.asarray(points, dtype=np.float64))
-        at = np.column_stack([p, np.full(len(p), height)])
-        by_view = self._by_parameters(at)  # (n, 2, 13): what a change of the view does to the pixel
-        by_plane = self._by_place(at)  # (n, 2, 2)
+        up = np.full(len(p), height) if self.bend is None else height + self.bend.height(p)
+        seen = np.column_stack([p, up]) @ self.rotation.T + self.translation
+        by_view = by_parameters(self.lens, seen, self.translation)  # (n, 2, 13): what a change does to the pixel
+        by_point = by_camera_point(self.lens, seen) @ self.rotation
+        by_plane = by_point[:, :, :2]  # (n, 2, 2)
+        if self.bend is not None:
+            by_height = by_point[:, :, 2:]
+            by_view = np.concatenate([by_view, by_height * self.bend.terms(p)[:, None, :]], axis=2)
+            by_plane = by_plane + by_height * self.bend.slope(p)[:, None, :]
         moved = np.linalg.solve(by_plane, by_view)
         spread = moved @ self.covariance @ moved.transpose(0, 2, 1)
         arm = (p - self.frame.middle) * np.array(self.frame.scale_sd)
@@ -147,14 +165,6 @@ class View:
         spread[:, [0, 1], [0, 1]] += ((2.0 * self.unexplained / pixels) ** 2)[:, None]
         sd: Floats = np.sqrt(np.linalg.eigvalsh(spread)[:, 1])
         return sd
-
-    def _by_place(self, points: Floats) -> Floats:
-        seen = points @ self.rotation.T + self.translation
-        return np.asarray(_by_camera_point(self.lens, seen) @ self.rotation[:, :2])
-
-    def _by_parameters(self, points: Floats) -> Floats:
-        seen = points @ self.rotation.T + self.translation
-        return by_parameters(self.lens, seen, self.translation)
 
 
 def by_parameters(lens: Lens, seen: Floats, translation: Floats) -> Floats:
@@ -174,7 +184,7 @@ def by_parameters(lens: Lens, seen: Floats, translation: Floats) -> Floats:
     ndarray
         Shape (n, 2, 13); turning is a rotation vector applied after the rotation.
     """
-    by_point = _by_camera_point(lens, seen)
+    by_point = by_camera_point(lens, seen)
     arm = seen - translation
     turned = np.zeros((len(seen), 3, 3))  # d(exp(w) arm)/dw = -[arm]
     turned[:, 0, 1], turned[:, 0, 2] = arm[:, 2], -arm[:, 1]
@@ -194,8 +204,16 @@ def by_parameters(lens: Lens, seen: Floats, translation: Floats) -> Floats:
     return out
 
 
-def _by_camera_point(lens: Lens, seen: Floats) -> Floats:
-    """Return the change of pixels with points in the camera's axes, shape (n, 2, 3)."""
+def by_camera_point(lens: Lens, seen: Floats) -> Floats:
+    """Return the change of pixels with points in the camera's axes, shape (n, 2, 3).
+
+    Parameters
+    ----------
+    lens
+        The lens.
+    seen
+        Points in the camera's axes, shape (n, 3) [m].
+    """
     z = seen[:, 2]
     x, y = seen[:, 0] / z, seen[:, 1] / z
     r2 = x * x + y * y
@@ -223,6 +241,7 @@ def view_from(
     covariance: Floats | None = None,
     unexplained: float = 0.0,
     growth: float = 0.0,
+    bend: Bend | None = None,
 ) -> View:
     """Return a view with its tilt worked out.
 
@@ -246,6 +265,8 @@ def view_from(
         Shape (13, 13); zero when None: a view that is known exactly.
     unexplained, growth
         [px].
+    bend
+        Of the sheet.
     """
     middle = lens.directions(np.array([[0.5 * (lens.width - 1), 0.5 * (lens.height - 1)]]))[0]
     sight = np.array([*middle, 1.0]) / np.hypot(1.0, np.hypot(*middle))
@@ -261,6 +282,7 @@ def view_from(
         covariance=np.zeros((PARAMETERS, PARAMETERS)) if covariance is None else covariance,
         unexplained=unexplained,
         growth=growth,
+        bend=bend,
     )
 
 

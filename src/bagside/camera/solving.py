@@ -1,34 +1,27 @@
-"""The fit of one view: pose and lens from corners of known place in one plane.
+"""The view of one photo: what is known of its lens beforehand, where to start, and the best of the fits.
 
-Levenberg and Marquardt's method on thirteen numbers, with a robust loss, because a marker may be creased or half under
-a hand. What one photo cannot determine, a weak prior holds: straight down, the focal length cannot be told from the
-distance, and does not matter on the paper.
-
-References
-----------
-Levenberg 1944, Marquardt 1963 (damped normal equations); Huber 1964 (loss).
+What one photo cannot determine, a weak prior holds: straight down, the focal length cannot be told from the distance,
+and does not matter on the paper.
 """
 
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from bagside.camera.bend import Bend
+from bagside.camera.descent import Fit, Prior, fitted
 from bagside.camera.lens import Lens
-from bagside.camera.plane_view import PARAMETERS, POSE, by_parameters, turned
+from bagside.camera.plane_view import turned
 from bagside.errors import NotSolved
 
 Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
-ROUNDS = 80
 GOOD = 0.3  # [px] a start that leaves less is the right one
-SMALLEST_SD = 0.02  # [px] of a corner: what is left is never believed to be less
-HUBER = 2.5  # standard deviations up to which a corner counts fully
 FOCAL_STATED, FOCAL_GUESSED = 0.08, 0.35
 """Of the focal length: as the file states it for its lens, or guessed: common practice, no source."""
 GUESSES = (0.78, 0.62, 1.0)
@@ -38,53 +31,6 @@ TERMS = (0.2, 0.4, 0.002, 0.002)  # k1, k2, p1, p2
 REFOCUSED, STEADIED = 0.003, 0.002
 """Of a lens known from other photos: its focal length by focusing, its principal point (over the longer side) by the
 stabiliser."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Prior:
-    """What is known of a lens before the photo is looked at.
-
-    Parameters
-    ----------
-    lens
-        Its likely numbers.
-    sd
-        Standard deviations of f, cx, cy, k1, k2, p1, p2, shape (7,); zero where a number is fixed.
-    """
-
-    lens: Lens
-    sd: Floats
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Fit:
-    """A solved view.
-
-    Parameters
-    ----------
-    lens
-        The lens.
-    rotation
-        Shape (3, 3).
-    translation
-        Shape (3,) [m].
-    left
-        Measured minus seen by the fit, shape (n, 2) [px].
-    cost
-        Of the robust loss with the priors.
-    corner_sd
-        Of one coordinate of a corner [px].
-    covariance
-        Shape (13, 13).
-    """
-
-    lens: Lens
-    rotation: Floats
-    translation: Floats
-    left: Floats
-    cost: float
-    corner_sd: float
-    covariance: Floats
 
 
 def unknown_lens(width: int, height: int, focal: float | None) -> tuple[Prior, ...]:
@@ -103,7 +49,7 @@ def unknown_lens(width: int, height: int, focal: float | None) -> tuple[Prior, .
     believed = focal if focal is not None else GUESSES[0] * longer
     sd = np.array([share * believed, CENTRE * longer, CENTRE * longer, *TERMS])
     centre = (0.5 * (width - 1), 0.5 * (height - 1))
-    # each guess is a start of its own; all are drawn to the same belief, weakly
+    # each guess is a start and a belief of its own, weakly held
     return tuple(Prior(lens=Lens(width=width, height=height, f=g, cx=centre[0], cy=centre[1]), sd=sd) for g in guesses)
 
 
@@ -147,7 +93,7 @@ def solved(places: Floats, pixels: Floats, priors: tuple[Prior, ...], use: Mask 
             if turn >= len(poses):
                 continue
             with suppress(np.linalg.LinAlgError):
-                fits.append(_fitted(places, pixels, use, prior, *poses[turn]))
+                fits.append(fitted(places, pixels, use, prior, *poses[turn]))
                 if fits[-1].corner_sd < GOOD:
                     return fits[-1]
     if not fits:
@@ -169,96 +115,30 @@ def _starts(places: Floats, pixels: Floats, lens: Lens) -> list[tuple[Floats, Fl
     return out
 
 
-def moved(lens: Lens, step: Floats) -> Lens:
-    """Return a lens with its numbers changed.
+def bent(places: Floats, pixels: Floats, prior: Prior, start: Fit, use: Mask, bend: Bend) -> Fit:
+    """Return the fit of a sheet that may be bent.
 
     Parameters
     ----------
-    lens
-        The lens.
-    step
-        Added to f, cx, cy, k1, k2, p1, p2, shape (7,).
+    places
+        Corners on the sheet, shape (n, 2) [m].
+    pixels
+        The same as measured, shape (n, 2) [px].
+    prior
+        What is known of the lens.
+    start
+        The fit of the flat sheet.
+    use
+        Which corners count, shape (n,).
+    bend
+        Where to start.
+
+    Raises
+    ------
+    NotSolved
+        When the corners do not determine it.
     """
-    d = [float(v) for v in step]
-    return replace(
-        lens, f=lens.f + d[0], cx=lens.cx + d[1], cy=lens.cy + d[2], k1=lens.k1 + d[3], k2=lens.k2 + d[4],
-        p1=lens.p1 + d[5], p2=lens.p2 + d[6],
-    )  # fmt: skip
-
-
-def numbers(lens: Lens) -> Floats:
-    """Return f, cx, cy, k1, k2, p1, p2 of a lens, shape (7,).
-
-    Parameters
-    ----------
-    lens
-        The lens.
-    """
-    return np.array([lens.f, lens.cx, lens.cy, lens.k1, lens.k2, lens.p1, lens.p2])
-
-
-def _fitted(places: Floats, pixels: Floats, use: Mask, prior: Prior, rotation: Floats, translation: Floats) -> Fit:
-    flat = np.column_stack([places, np.zeros(len(places))])
-    free = np.concatenate([np.ones(POSE, bool), prior.sd > 0.0])
-    information = np.zeros(PARAMETERS)
-    information[POSE:][prior.sd > 0.0] = prior.sd[prior.sd > 0.0] ** -2.0
-    believed = numbers(prior.lens)
-    lens = prior.lens
-    sd = 1.0
-
-    def left_of(lens: Lens, rotation: Floats, translation: Floats) -> tuple[Floats, Floats]:
-        seen = flat @ rotation.T + translation
-        if not (seen[:, 2] > 1e-3).all():
-            return np.full_like(pixels, 1e6), seen
-        return pixels - lens.pixels(seen[:, :2] / seen[:, 2:]), seen
-
-    def cost_of(left: Floats, lens: Lens) -> float:
-        size = np.hypot(*left[use].T) / sd
-        robust = np.where(size <= HUBER, 0.5 * size**2, HUBER * (size - 0.5 * HUBER)).sum()
-        return float(robust + 0.5 * (information[POSE:] * (numbers(lens) - believed) ** 2).sum())
-
-    left, seen = left_of(lens, rotation, translation)
-    damping = 1e-3
-    for stage in range(3):  # the spread of the corners is not known beforehand: it is estimated twice
-        cost = cost_of(left, lens)
-        for _ in range(ROUNDS):
-            slope = by_parameters(lens, seen, translation)
-            size = np.hypot(*left.T) / sd
-            weight = use * np.minimum(1.0, HUBER / np.maximum(size, 1e-12)) / sd**2
-            normal = np.einsum("nia,n,nib->ab", slope, weight, slope)
-            right = np.einsum("nia,n,ni->a", slope, weight, left)
-            normal[np.diag_indices(PARAMETERS)] += information
-            right[POSE:] -= information[POSE:] * (numbers(lens) - believed)
-            accepted = False
-            while damping < 1e12:
-                damped = normal[np.ix_(free, free)] + damping * np.diag(np.diag(normal)[free])
-                step = np.zeros(PARAMETERS)
-                step[free] = np.linalg.solve(damped, right[free])
-                new = (moved(lens, step[POSE:]), turned(step[:3]) @ rotation, translation + step[3:6])
-                new_left, new_seen = left_of(*new)
-                new_cost = cost_of(new_left, new[0])
-                if new_cost <= cost:
-                    accepted = True
-                    break
-                damping *= 10.0
-            if not accepted:
-                break
-            gained = cost - new_cost
-            (lens, rotation, translation), left, seen, cost = new, new_left, new_seen, new_cost
-            damping = max(damping * 0.1, 1e-12)
-            if gained < 1e-9 * (1.0 + cost):
-                break
-        damping = 1e-3
-        if stage < 2:
-            sd = max(float(np.median(np.hypot(*left[use].T))) / 1.1774, SMALLEST_SD)
-    slope = by_parameters(lens, seen, translation)
-    inside = use & (np.hypot(*left.T) <= 2.0 * HUBER * sd)
-    spare = max(2 * int(inside.sum()) - int(free.sum()), 1)
-    sd = max(float(np.sqrt((left[inside] ** 2).sum() / spare)), SMALLEST_SD)
-    normal = np.einsum("nia,n,nib->ab", slope, inside / sd**2, slope)
-    normal[np.diag_indices(PARAMETERS)] += information
-    covariance = np.zeros((PARAMETERS, PARAMETERS))
-    covariance[np.ix_(free, free)] = np.linalg.inv(normal[np.ix_(free, free)])
-    return Fit(
-        lens=lens, rotation=rotation, translation=translation, left=left, cost=cost, corner_sd=sd, covariance=covariance
-    )
+    try:
+        return fitted(places, pixels, use, prior, start.rotation, start.translation, lens=start.lens, bend=bend)
+    except np.linalg.LinAlgError:
+        raise NotSolved("the markers do not determine how the sheet is bent") from None

@@ -7,13 +7,15 @@ import shapely
 from numpy.typing import NDArray
 
 from bagside.camera import refusals
+from bagside.camera.bend import flat_over
+from bagside.camera.descent import Fit, Prior
 from bagside.camera.finding import Seen, markers_in
 from bagside.camera.growth import growth, without_growth
 from bagside.camera.lens import Lens
 from bagside.camera.marks import CELLS, MarkFrame
 from bagside.camera.plane_view import View, view_from
 from bagside.camera.readers import Photo
-from bagside.camera.solving import Fit, Prior, known_lens, solved, unknown_lens
+from bagside.camera.solving import bent, known_lens, solved, unknown_lens
 from bagside.errors import NotSolved
 
 __all__ = ["View", "view_of"]
@@ -32,6 +34,10 @@ BLURRED, HALF_READ, BLURRED_HALF = 0.25, 0.6, 0.17
 SHARP = 1.7  # [px] of blur: the lens and its pixels can do no better
 LEFT_OVER = 0.00025  # [m] between printed and seen markers: more is no flat sheet
 LEFT_SURELY = 0.3  # [px]: less is never called poor
+BENT, BENT_FEWEST = 0.05, 24  # [px] in common at neighbours, and markers, from which a sheet may be bent
+BETTER = 0.45  # of what the flat sheet leaves: a bent one must leave less
+BEND_TRUE = 0.15  # of what the flat sheet leaves in common stays uncertain when the bend is taken away
+MOST_BENT = 0.005  # [m] a sheet higher than this over its plane is no sheet to measure on
 OUTLIER, OUTLIER_LEAST = 6.0, 0.7  # standard deviations and [px] from which a marker is left out
 MOST_OUT = 0.3  # share of markers that may be left out
 
@@ -99,14 +105,19 @@ def held(photo: Photo, frame: MarkFrame, lens: Lens | None = None) -> tuple[View
         beyond = growth(corners[used], fit.left.reshape(-1, 4, 2)[used])
         corners = without_growth(corners, beyond)
         fit, used = _without_outliers(places, corners, priors)
+        flat = _common(fit, used, places)
+        if flat > BENT and len(places) >= BENT_FEWEST:
+            fit, used = _bent(places, corners, priors[0], fit, used)
     except NotSolved:
         raise refusals.poor(photo, frame, None) from None
     if refused := _not_round(places[used], photo, frame):
         raise refused
-    view = _view(fit, used, places, frame, beyond)
+    view = _view(fit, used, places, frame, beyond, flat)
     if view.tilt > STEEPEST:
         raise refusals.steep(photo, view.tilt)
     scale = float(np.median(seen.side[mine])) / _side(places)
+    if view.bend is not None and np.abs(view.bend.height(places[used].reshape(-1, 2))).max() > MOST_BENT:
+        raise refusals.poor(photo, frame, None)
     if view.rms > LEFT_SURELY and view.rms / scale > LEFT_OVER:
         raise refusals.poor(photo, frame, view.rms / scale)
     return view, places[used].reshape(-1, 2), corners[used].reshape(-1, 2)
@@ -158,9 +169,7 @@ def _without_outliers(places: Floats, corners: Floats, priors: tuple[Prior, ...]
     used = np.ones(len(places), bool)
     fit = solved(flat, pixels, priors)
     for _ in range(3):
-        size = np.hypot(*fit.left.T).reshape(-1, 4)
-        spread = float(np.median(size[used])) / 1.1774
-        good = (size <= max(OUTLIER * spread, OUTLIER_LEAST)).all(axis=1)
+        good = _near(fit, used)
         if good.sum() < (1.0 - MOST_OUT) * len(good) or (good == used).all():
             break
         used = good
@@ -168,7 +177,42 @@ def _without_outliers(places: Floats, corners: Floats, priors: tuple[Prior, ...]
     return fit, used
 
 
-def _view(fit: Fit, used: Mask, places: Floats, frame: MarkFrame, beyond: float) -> View:
+def _bent(places: Floats, corners: Floats, prior: Prior, start: Fit, held_by: Mask) -> tuple[Fit, Mask]:
+    """Return the fit of the sheet as bent, where that explains most of what the flat one leaves; else the flat one."""
+    flat, pixels = places.reshape(-1, 2), corners.reshape(-1, 2)
+    used = np.ones(len(places), bool)  # a lifted edge looked like outliers
+    fit = bent(flat, pixels, prior, start, np.repeat(used, 4), flat_over(flat))
+    for _ in range(3):
+        good = _near(fit, used)
+        if good.sum() < (1.0 - MOST_OUT) * len(good) or (good == used).all():
+            break
+        used = good
+        fit = bent(flat, pixels, prior, fit, np.repeat(used, 4), fit.bend or flat_over(flat))
+    rest, before = (float((f.left.reshape(-1, 4, 2)[u] ** 2).mean()) for f, u in ((fit, used), (start, held_by)))
+    better = rest < BETTER**2 * before and used.sum() >= 0.9 * held_by.sum()
+    return (fit, used) if better else (start, held_by)
+
+
+def _near(fit: Fit, used: Mask) -> Mask:
+    """Return the markers that lie where the fit sees them."""
+    size = np.hypot(*fit.left.T).reshape(-1, 4)
+    return np.asarray((size <= _farthest(size, used)).all(axis=1))
+
+
+def _farthest(size: Floats, used: Mask) -> float:
+    return max(OUTLIER * float(np.median(size[used])) / 1.1774, OUTLIER_LEAST)
+
+
+def _common(fit: Fit, used: Mask, places: Floats) -> float:
+    """Return what neighbouring markers have in common of what is left, outliers at the limit they went over [px]."""
+    left = fit.left.reshape(-1, 4, 2)
+    most = _farthest(np.hypot(*fit.left.T).reshape(-1, 4), used)
+    mean = left.mean(axis=1)
+    size = np.maximum(np.hypot(*mean.T), 1e-12)
+    return _alike(mean * np.minimum(1.0, most / size)[:, None], places.mean(axis=1))
+
+
+def _view(fit: Fit, used: Mask, places: Floats, frame: MarkFrame, beyond: float, flat: float) -> View:
     left = fit.left.reshape(-1, 4, 2)[used]
     return view_from(
         fit.lens,
@@ -180,7 +224,8 @@ def _view(fit: Fit, used: Mask, places: Floats, frame: MarkFrame, beyond: float)
         markers_used=int(used.sum()),
         covariance=fit.covariance,
         growth=beyond,
-        unexplained=_alike(left.mean(axis=1), places[used].mean(axis=1)),
+        unexplained=float(np.hypot(_common(fit, used, places), 0.0 if fit.bend is None else BEND_TRUE * flat)),
+        bend=fit.bend,
     )
 
 
