@@ -222,5 +222,5 @@ def holds_square(part: shapely.Polygon, side: float) -> bool:
         ends = np.stack([points[:-1], points[1:]], axis=1)
         clouds: Floats = (ends[:, :, None, :] + corners[None, None]).reshape(len(ends), 8, 2)
         swept.extend(shapely.convex_hull(shapely.multipoints(clouds[k])) for k in range(len(clouds)))
-    left = overlaid(shapely.difference, part, shapely.union_all(swept))
+    left = overlaid(shapely.difference, part, together(swept))
     return bool(left.area > 0.0)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+import numpy as np
 import shapely
 
 GRIDS = (1e-9, 1e-8, 1e-7, 1e-6)
@@ -51,7 +52,7 @@ def together(outlines: Sequence[shapely.Geometry]) -> shapely.Geometry:
     try:
         return shapely.union_all(outlines)
     except shapely.GEOSException:
-        return shapely.union_all([areas(o) for o in outlines], grid_size=GRIDS[1])
+        return shapely.union_all([areas(o) for o in outlines], grid_size=GRIDS[2])
 
 
 def areas(geometry: shapely.Geometry) -> shapely.Geometry:
@@ -66,11 +67,12 @@ def areas(geometry: shapely.Geometry) -> shapely.Geometry:
         return geometry
     valid = geometry if geometry.is_valid else shapely.make_valid(geometry)
     flat = [p for part in shapely.get_parts(valid) for p in shapely.get_parts(part) if p.geom_type == "Polygon"]
-    return flat[0] if len(flat) == 1 else shapely.MultiPolygon(flat)
+    several = flat[0] if len(flat) == 1 else shapely.MultiPolygon(flat)
+    return several if several.is_valid else several.buffer(0.0)
 
 
 def _on_grid(
     how: Callable[..., shapely.Geometry], one: shapely.Geometry, other: shapely.Geometry, grid: float
 ) -> shapely.Geometry:
-    laid = [areas(shapely.set_precision(areas(g), grid)) for g in (one, other)]
+    laid = [areas(shapely.transform(g, lambda p: grid * np.round(p / grid))) for g in (one, other)]
     return areas(how(*laid, grid_size=grid))

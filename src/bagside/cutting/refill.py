@@ -27,10 +27,12 @@ FIRST = 4.0
 """After which the first answer leaves the copies it has not come to [s]."""
 MOST_TRIED = 12
 """Copies that lie nowhere and are tried again in one round."""
-WARM = 0.04
+WARM = 0.1
 """How much worse a change may be at first and still be kept, on average, as a share of the value of a copy."""
 ASTRAY = 0.4
 """Share of copies that are laid towards another corner than the others on their sheet."""
+AHEAD = 0.5
+"""Share of rounds in which one copy that lay nowhere comes before all others."""
 OTHER_BATCH = 0.1
 """Share of rounds in which the visible pieces of a part are tried in another batch."""
 RESTART = 250
@@ -250,7 +252,11 @@ class _Search:
             nowhere = chance.sample(nowhere, MOST_TRIED)
         noise = chance.choice((0.0, 0.2, 0.5, 1.0))
         pool = [table.copies[k] for k in (*fallen, *nowhere)]
-        for copy in sorted(pool, key=lambda c: -c.value * math.exp(noise * chance.gauss(0.0, 1.0))):
+        order = sorted(pool, key=lambda c: -c.value * math.exp(noise * chance.gauss(0.0, 1.0)))
+        if nowhere and chance.random() < AHEAD:
+            ahead = chance.choice(nowhere)
+            order.sort(key=lambda c: c.number != ahead)
+        for copy in order:
             near = list(focus)
             chance.shuffle(near)
             if now.where[copy.number] >= 0:

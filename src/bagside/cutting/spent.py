@@ -72,7 +72,10 @@ class Account:
         room = self.area - float(shapely.area(outlines).sum())
         if room < min(self.rule.area, self.rule.square**2):
             return self.rate * self.area
-        kept = kept_parts(overlaid(shapely.difference, self.usable, together(outlines)), self.rule)
+        try:
+            kept = kept_parts(overlaid(shapely.difference, self.usable, together(outlines)), self.rule)
+        except shapely.GEOSException:
+            kept = ()  # the library cannot tell what remains; the dearer answer is the safe one
         # Those parts have no narrow place, so only their size counts.
         shapes = [min(1.0, math.sqrt(p.area / ROOMY)) for p in kept]
         back = sum(p.area * min(1.0, s / self.shape) for p, s in zip(kept, shapes, strict=True)) if self.shape else 0.0

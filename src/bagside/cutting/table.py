@@ -174,7 +174,7 @@ class Table:
                 continue
             try:
                 verify(self.layout(self.fillings[k]))
-            except NotSolved:
+            except (NotSolved, shapely.GEOSException):
                 sound = False
                 self.take_off([i.copy for i in self.fillings[k].items])
         if not sound:
