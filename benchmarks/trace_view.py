@@ -95,7 +95,25 @@ def run() -> None:
                 ]
                 ratios = "".join(f"{p / ours:>{w}.1f}" for p, w in zip(peers, (12, 11, 9), strict=True))
                 print(f"{name:6}{tilt:>5.0f}°{1e3 * distance:>6.0f} mm{ours:>9.4f}{sd:>11.4f}{ratios}{seconds:>7.2f}")
+    _bent()
     _table()
+
+
+def _bent() -> None:
+    """Print what a sheet that curls does, and what is left of it."""
+    sheet = replace(frame("A4"), scale_sd=(0.0, 0.0))
+    inside = places_in(sheet.window)
+    across = inside[:, 0] / sheet.paper[0]
+    print("\nA4 curled over its long sides, 20°: places on the paper [mm rms], peer: the same fit of a flat sheet")
+    for curl in (0.0005, 0.001, 0.002, 0.004):
+        shot, true = pictured(sheet, size=SIZE, tilt=np.radians(20), azimuth=0.7, curl=curl, jpeg=85, seed=1)
+        pixels = true.to_pixels(np.column_stack([inside, curl * 4.0 * across * (1.0 - across)]))
+        view, places, corners = held(shot, sheet)
+        flat = solved(places, corners, unknown_lens(*SIZE, None))
+        peer = view_from(flat.lens, flat.rotation, flat.translation, sheet)
+        ours, theirs = _rms(view.to_plane(pixels), inside), _rms(peer.to_plane(pixels), inside)
+        sd = 1e3 * float(np.sqrt(2.0 * (view.plane_sd(inside) ** 2).mean()))
+        print(f"  {1e3 * curl:.1f} mm: {ours:.3f}, predicted {sd:.3f}, flat {theirs / ours:.1f} times as much")
 
 
 def _table() -> None:

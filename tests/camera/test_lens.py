@@ -141,6 +141,9 @@ def test_photos_taken_straight_down_calibrate_nothing() -> None:
         "photos: 3 – at least 4 photos of the sheet are wanted, eight are better "
         "(take more, held over to different sides by 20° to 40°)"
     )
+    curled = replace(pictured(sheet, size=(1200, 900), tilt=0.4, curl=0.0012)[0], name="curled.jpg")
+    with pytest.raises(InputError, match=r"curled\.jpg: the sheet lifts by 1\.\d mm – a flat sheet is wanted"):
+        calibrated([shot, shot, shot, curled], sheet)
     small = replace(shot, grey=shot.grey[:-10], name="other.jpg")
     with pytest.raises(InputError, match=r"other\.jpg: 1200 × 890 pixels – all photos of one camera are wanted"):
         calibrated([shot, shot, shot, small], sheet)

@@ -180,6 +180,7 @@ def test_a_curled_sheet_is_measured_as_it_lies(curl, tilt) -> None:
     pixels = true.to_pixels(np.column_stack([INSIDE, curl * 4.0 * across * (1.0 - across)]))
     view = view_of(shot, replace(A4, scale_sd=(0.0, 0.0)))
     assert view.bend is not None
+    assert view.lift == pytest.approx(0.75 * curl, rel=0.6)  # its outermost corners lie inside the paper
     error = np.sqrt((off(view.to_plane(pixels), INSIDE) ** 2).mean())
     _, places, corners = held(shot, A4)
     flat = solved(places, corners, unknown_lens(*SIZE, None))
@@ -193,7 +194,9 @@ def test_a_curled_sheet_is_measured_as_it_lies(curl, tilt) -> None:
 
 def test_a_flat_sheet_is_taken_as_flat() -> None:
     shot, _ = photo(tilt=0.35, azimuth=0.7, seed=2)
-    assert view_of(shot, A4).bend is None
+    view = view_of(shot, A4)
+    assert view.bend is None
+    assert view.lift == 0.0
 
 
 def test_a_bend_and_its_slopes() -> None:

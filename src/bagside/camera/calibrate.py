@@ -23,6 +23,8 @@ TILTED = np.radians(10.0)
 """A photo taken more steeply tells focal length from distance."""
 TILTED_FEWEST = 3
 MORE = "take more, held over to different sides by 20° to 40°"
+FLAT = 0.0005
+"""Lift of the sheet that a calibration bears [m]."""
 LOOSE = 0.004  # of the focal length: a standard deviation beyond it is no calibration
 
 
@@ -88,6 +90,12 @@ def calibrated(photos: Sequence[Photo], frame: MarkFrame) -> Calibration:
         view, places, pixels = held(photo, frame)
         views.append(view)
         corners.append(Corners(page=np.zeros(len(places), dtype=np.int64), local=places, pixels=pixels))
+    lifts = [v.lift for v in views]
+    if max(lifts) > FLAT:
+        name = photos[int(np.argmax(lifts))].name
+        wanted = "a flat sheet is wanted, or the lens takes up its bend"
+        cure = "glue the sheet to a board or a sheet of glass and take all photos again"
+        raise InputError.one(name, f"the sheet lifts by {shown(max(lifts), 'mm')}", wanted, cure)
     tilts = tuple(v.tilt for v in views)
     if sum(t > TILTED for t in tilts) < TILTED_FEWEST:
         raise InputError.one(

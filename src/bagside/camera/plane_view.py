@@ -75,6 +75,13 @@ class View:
         place: Floats = -self.rotation.T @ self.translation
         return place
 
+    @property
+    def lift(self) -> float:
+        """How much higher the sheet lies at one marker than at another [m]; zero when it is flat."""
+        if self.bend is None:
+            return 0.0
+        return float(np.ptp(self.bend.height(np.concatenate([m.corners for m in self.frame.markers]))))
+
     def to_pixels(self, points: Floats) -> Floats:
         """Return where points are seen.
 

@@ -37,7 +37,7 @@ LEFT_SURELY = 0.3  # [px]: less is never called poor
 BENT, BENT_FEWEST = 0.05, 24  # [px] in common at neighbours, and markers, from which a sheet may be bent
 BETTER = 0.45  # of what the flat sheet leaves: a bent one must leave less
 BEND_TRUE = 0.15  # of what the flat sheet leaves in common stays uncertain when the bend is taken away
-MOST_BENT = 0.005  # [m] a sheet higher than this over its plane is no sheet to measure on
+MOST_BENT = 0.006  # [m] a sheet that lifts more than this is none to measure on
 OUTLIER, OUTLIER_LEAST = 6.0, 0.7  # standard deviations and [px] from which a marker is left out
 MOST_OUT = 0.3  # share of markers that may be left out
 
@@ -116,7 +116,7 @@ def held(photo: Photo, frame: MarkFrame, lens: Lens | None = None) -> tuple[View
     if view.tilt > STEEPEST:
         raise refusals.steep(photo, view.tilt)
     scale = float(np.median(seen.side[mine])) / _side(places)
-    if view.bend is not None and np.abs(view.bend.height(places[used].reshape(-1, 2))).max() > MOST_BENT:
+    if view.lift > MOST_BENT:
         raise refusals.poor(photo, frame, None)
     if view.rms > LEFT_SURELY and view.rms / scale > LEFT_OVER:
         raise refusals.poor(photo, frame, view.rms / scale)
