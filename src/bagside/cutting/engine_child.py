@@ -18,9 +18,9 @@ from typing import Any
 
 import spyrrow
 
-POLL = 0.1  # [s]
-EVERY = 3  # polls between two layouts with overlaps
-SEARCH = 0.92
+POLL = 0.2  # [s]
+EVERY = 2  # polls between two layouts with overlaps
+SEARCH = 0.85
 """Share of the time for new arrangements; the rest is for drawing the best one together, which the parent does too."""
 
 

@@ -144,8 +144,8 @@ class Trial:
     Parameters
     ----------
     method
-        ``greedy`` (pushed together), ``engine``, ``push`` (what the engine gave, pushed together) or ``stir`` (the best layout changed a
-        little at a time).
+        ``greedy`` (pushed together), ``engine``, ``push`` (what the engine gave, pushed together) or ``stir`` (the best
+        layout changed a little at a time).
     seed
         Of its random numbers; None for the greedy answer, which has no chance in it.
     seconds

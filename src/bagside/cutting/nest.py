@@ -30,7 +30,9 @@ SEEDS = (1, 2, 3)
 SHARE = 50.0
 """Least share of the time for which another seed is worth more than a longer run of the one before [s]."""
 FIRST = 0.05
-"""Share of the time for layouts without the engine; at least `LEAST`."""
+"""Share of the time for layouts without the engine; more where there are many copies, see `EACH`."""
+EACH = 5e-3
+"""Time for layouts without the engine for each copy, at most half of all [s]."""
 ALONE = 3.0
 """Time for them when the engine is not asked [s]."""
 AFTER = 0.02
@@ -96,7 +98,8 @@ def nest_roll(
     if not (math.isfinite(seconds) and seconds >= 0.0):
         raise InputError.one(f"nest of {cloth.material}, time", f"{seconds} s", "a finite time, not negative")
     search = Search(pieces, cloth, on_progress)
-    going = _begin(search, max(LEAST, FIRST * seconds) if seconds >= 1.0 else ALONE)
+    first = max(FIRST * seconds, EACH * sum(p.quantity for p in pieces))
+    going = _begin(search, min(0.5 * seconds, first) if seconds >= 1.0 else ALONE)
     trials = [Trial(method="greedy", seed=None, seconds=search.seconds, length=search.length)]
     chosen = list(seeds)[: max(1, int(seconds / SHARE))] if seconds >= 1.0 else []
     splits = _splits(search.best)
@@ -169,11 +172,11 @@ def _searched(search: Search, seed: int, share: float, face_down: dict[str, int]
 
 
 def _stir(search: Search, seed: int, until: float) -> bool:
-    start = search.squeezer.squeezed(search.squeezer.lay(search.best.placements))
-    lays = [found for found in start if found is not None]
-    if not lays:
-        return True
-    return search.follow(stirred(search.squeezer, lays[-1], np.random.default_rng(seed)), until)
+    """Change the best layout a little at a time; return whether to go on."""
+    going = search.pushed is not None or search.push((search.best.placements,), until)
+    if not going or search.pushed is None or search.over or search.seconds > until:
+        return going
+    return search.follow(stirred(search.squeezer, search.pushed, np.random.default_rng(seed)), until)
 
 
 def _check(pieces: tuple[FlatPiece, ...], cloth: Cloth) -> None:

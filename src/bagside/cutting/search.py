@@ -23,6 +23,8 @@ NEAR = 1.03
 DONE = 1e-7
 """Share by which the bound may be missed and nothing more be won."""
 
+_SAME = 1e-7  # share by which two lengths may differ and be the same
+
 Layout = tuple[Placement, ...]
 
 
@@ -57,6 +59,11 @@ class Search:
         What is nested on what.
     tell
         The watcher; when it returns False the search is over.
+
+    Attributes
+    ----------
+    pushed
+        The best layout in millimetres when it was pushed together, else None.
     """
 
     def __init__(
@@ -69,6 +76,7 @@ class Search:
         self.length = math.inf
         self.bound = shortest_possible(pieces, cloth)
         self.squeezer = Squeezer(pieces, cloth)
+        self.pushed: Lay | None = None
         self.work: Iterator[Lay | None] | None = None
         self.fresh: Layout | None = None
         self.waiting: Layout | None = None
@@ -84,6 +92,11 @@ class Search:
     def seconds(self) -> float:
         """Time since it began [s]."""
         return time.perf_counter() - self.began
+
+    @property
+    def limit(self) -> float:
+        """Length beyond which pushing a layout together is in vain [mm]."""
+        return 1e3 * self.length * (1.0 + _SAME)
 
     @property
     def over(self) -> bool:
@@ -155,7 +168,7 @@ class Search:
             return None
         length = nest.length
         if length < self.length:
-            self.best, self.length = nest, length
+            self.best, self.length, self.pushed = nest, length, None
         return length
 
     def settle(self, until: float) -> bool:
@@ -184,8 +197,7 @@ class Search:
         for layout in layouts:
             if self.seconds > until or self.over:
                 break
-            limit = 1e3 * self.length
-            if not self.follow(self.squeezer.squeezed(self.squeezer.lay(layout), limit=limit), until):
+            if not self.follow(self.squeezer.squeezed(self.squeezer.lay(layout), limit=self.limit), until):
                 return False
         return True
 
@@ -212,8 +224,8 @@ class Search:
         return True
 
     def _take_pushed(self, lay: Lay) -> None:
-        if 1e-3 * lay.length < self.length:
-            self.take(self.squeezer.placements(lay))
+        if lay.length <= self.limit and self.take(self.squeezer.placements(lay)) is not None:
+            self.pushed = lay
 
     def _push_a_little(self) -> None:
         """Push what came last together for a moment, then rest, so that the engine keeps the machine."""
@@ -222,7 +234,7 @@ class Search:
             return
         if self.work is None and self.fresh is not None:
             fresh, self.fresh = self.fresh, None
-            self.work = self.squeezer.squeezed(self.squeezer.lay(fresh), limit=1e3 * self.length)
+            self.work = self.squeezer.squeezed(self.squeezer.lay(fresh), limit=self.limit)
         if self.work is None:
             return
         try:
