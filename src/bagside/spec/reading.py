@@ -32,13 +32,11 @@ _ONE = {
     "coats": "coat",
     "stock": "roll",
     "points": "point",
-    "places": "place",
     "prepreg": "prepreg",
     "offcuts": "offcut",
     "flaws": "flaw",
     "templates": "template",
     "build_ups": "build-up",
-    "places": "place",
     "offers": "offer",
 }
 
