@@ -15,6 +15,7 @@ import typer
 
 from bagside.cli.bag import bag
 from bagside.cli.bond import bond
+from bagside.cli.buy import buy
 from bagside.cli.coat import coat
 from bagside.cli.cure.run import run as cure_run
 from bagside.cli.cut import cut
@@ -58,6 +59,7 @@ app.command("trace-lens")(_ending(trace_lens))
 app.command("drape")(_ending(drape))
 app.command("laminate")(_ending(laminate))
 app.command("cut")(_ending(cut))
+app.command("buy")(_ending(buy))
 app.command("keep")(_ending(keep))
 app.command("bag")(_ending(bag))
 app.command("bond")(_ending(bond))

@@ -45,7 +45,7 @@ def cut(
     from bagside.cli.cut_watch import Watcher
     from bagside.cli.made import writable
     from bagside.cli.options import not_negative
-    from bagside.planning.cut_jobs import accepted_jobs, cut_jobs
+    from bagside.planning.cut_jobs import accepted_jobs, cut_jobs, refuse_unbought
     from bagside.planning.stages import Stages
     from bagside.quantity import Quantity
     from bagside.records.layout_file import read_layouts, write_layouts
@@ -72,6 +72,8 @@ def cut(
         with Watcher() as watch:
             found = cut_jobs(opened, stages, seconds=seconds, before=before, watch=watch)
         number = int(stock.next_name()[2:])
+        if accept:
+            refuse_unbought(found)
         change = accepted_jobs(found, number) if accept else None
         if package is not None:
             package.written(_files(found, () if change is None else change.offcuts, tiles, labels_used))

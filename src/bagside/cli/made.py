@@ -95,8 +95,8 @@ def shown(plan: dict[str, Any], target: Path, *, json: bool, seconds: float) -> 
         ["price of one", f"{money['price']:.2f} {money['currency']}"],
     ]
     show.table(f"{plan['job']['name']}, {plan['job']['quantity']} off – {plan['job']['workshop']}", ["", ""], rows)
-    all_names = ("book.pdf", "cutting-sheet.pdf", "labels.pdf", "kit-list.pdf", "templates", "nests", "cure.csv", "plan.json")
-    names = [n for n in all_names if (target / n).exists()]
+    papers = ("book.pdf", "cutting-sheet.pdf", "labels.pdf", "kit-list.pdf")
+    names = [n for n in (*papers, "templates", "nests", "cure.csv", "plan.json") if (target / n).exists()]
     show.OUT.print(
         "\n".join(textwrap.wrap(f"Results in {target}: {', '.join(names)} ({seconds:.1f} s)", 110)), soft_wrap=True
     )

@@ -8,12 +8,15 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from bagside.cutting import FlatPiece
+from bagside.errors import InputError, Problem
 from bagside.planning.cutting_room import Accepted, accepted, together
 from bagside.planning.kit import MaterialKit
 from bagside.planning.kit_stage import Room, Watch, kit_of, materials_of
 from bagside.planning.layouts import StoredLayout
 from bagside.planning.shaping import shaped_from
+from bagside.planning.shelf import TO_BUY
 from bagside.planning.stages import Stages, digest_of
+from bagside.quantity import shown
 from bagside.spec.job import Job
 from bagside.spec.library import Library
 from bagside.spec.opening import Opened
@@ -133,6 +136,34 @@ def cut_jobs(
         kept = next((k for k in before if k.material == material), None)
         kits.append(kit_of(own, room, stages, given * share, kept, watch))
     return JobsCut(jobs=tuple(jobs), kits=tuple(kits), workshop=first.workshop, library=first.library, today=day)
+
+
+def refuse_unbought(found: JobsCut) -> None:
+    """Refuse to cut from cloth that nobody has.
+
+    Parameters
+    ----------
+    found
+        As it would be cut.
+
+    Raises
+    ------
+    InputError
+        Naming each cloth.
+    """
+    problems = [
+        Problem(
+            place=f"workshop.toml, stock, {kit.material}",
+            came=f"{shown(roll.take.pull, 'm', 2)} are planned on a roll that is still to be bought",
+            wanted="a roll in stock",
+            hint="state it under [[stock]] when it is there, then accept",
+        )
+        for kit in found.kits
+        for roll in kit.rolls
+        if roll.roll.called == TO_BUY
+    ]
+    if problems:
+        raise InputError(problems)
 
 
 def accepted_jobs(found: JobsCut, first: int) -> Accepted:

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from bagside import cutting
 from bagside.findings import Basis, Finding, Severity
-from bagside.planning.kit import MaterialKit
+from bagside.planning.kit import MaterialKit, RollKit
 from bagside.planning.layouts import StoredLayout
+from bagside.planning.shelf import TO_BUY
 from bagside.quantity import shown
 from bagside.spec.library import Library
 from bagside.spec.material import Prepreg
@@ -20,12 +21,27 @@ def kit_findings(kits: Sequence[MaterialKit], library: Library) -> tuple[Finding
         found.extend(kit.findings)
         told = library.prepreg[kit.material]
         for roll in kit.rolls:
+            if roll.roll.called == TO_BUY:
+                found.append(_not_bought(kit, roll))
             found.extend(cutting.nest_findings(roll.nest, roll.take.pull))
             name = f"roll {roll.roll.batch or kit.material}"
             found.extend(_short_of_life(name, roll.roll.life_used, told))
         for sheet in kit.sheets:
             found.extend(_short_of_life(f"offcut {sheet.offcut.name}", sheet.offcut.life_used, told))
     return tuple(found)
+
+
+def _not_bought(kit: MaterialKit, roll: RollKit) -> Finding:
+    return Finding(
+        severity=Severity.DECIDE,
+        stage="cutting",
+        place=f"roll of {kit.material}",
+        what=f"{shown(roll.take.pull, 'm', 2)} of cloth are to be bought",
+        why="no roll of it is left in stock that may be used; it is planned on the cheapest offer",
+        do="ask bagside buy how much of which offer, and state the roll under [[stock]] when it is there",
+        basis=Basis.MEASURED,
+        source="stock and offers as the workshop states them",
+    )
 
 
 def _short_of_life(name: str, used: float, told: Prepreg) -> list[Finding]:

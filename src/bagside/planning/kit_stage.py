@@ -23,7 +23,7 @@ from bagside.planning.stages import Stages
 from bagside.spec.job import Job
 from bagside.spec.library import Library
 from bagside.spec.stock import Stock
-from bagside.spec.workshop import CuttingTable, OffcutRule, Roll, Workshop
+from bagside.spec.workshop import CuttingTable, OffcutRule, Workshop
 
 Watch = Callable[[StockProgress], bool | None]
 
@@ -291,9 +291,19 @@ def kit_from(found: StockNest, on_shelf: Shelf, workshop: Workshop) -> MaterialK
     )
 
 
-def roll_for(material: str, workshop: Workshop) -> Roll:
-    """Return the roll to cut from: the one with least length among those in stock."""
-    return min((r for r in workshop.stock if r.material == material), key=lambda r: r.length)
+def width_for(material: str, workshop: Workshop, library: Library) -> float:
+    """Return the width of the cloth to cut from [m]: the shortest roll in stock, else an offer, else the sheet's.
+
+    Parameters
+    ----------
+    material
+        Name of a prepreg.
+    workshop, library
+        As stated.
+    """
+    rolls = sorted((r for r in workshop.stock if r.material == material), key=lambda r: r.length)
+    stated = [r.width for r in rolls] or [o.width for o in workshop.offers if o.material == material]
+    return (stated[0] if stated else None) or library.prepreg[material].width
 
 
 def materials_of(cut: Sequence[FlatPiece]) -> tuple[str, ...]:

@@ -25,6 +25,8 @@ from bagside.spec.workshop import Roll, Workshop
 
 Floats = NDArray[np.float64]
 
+TO_BUY = "to buy"
+ENDLESS = 1000.0  # [m] of a roll that is not bought yet
 ROOM_AT_LEAST = 1e-3  # [m] a roll shorter than this is empty
 
 
@@ -64,7 +66,7 @@ class Shelf:
     material
         Its name.
     rolls
-        Shortest first.
+        Shortest first; when none is left, the cheapest that can be bought.
     offcuts
         In the order of the stock file.
     findings
@@ -152,6 +154,8 @@ def shelf(material: str, workshop: Workshop, stock: Stock, library: Library, tod
         else:
             sheet = sheet_of(offcut, workshop, library, today)
             offcuts.append(OffcutLeft(offcut=offcut, sheet=sheet))
+    if not rolls:
+        rolls += _to_buy(material, workshop)
     return Shelf(
         material=material,
         rolls=tuple(sorted(rolls, key=lambda r: (r.length, r.roll.called))),
@@ -235,6 +239,17 @@ def _cloth(roll: Roll, left: float, workshop: Workshop, width: float) -> Cloth:
         selvedge=roll.selvedge,
         batch=roll.batch,
     )
+
+
+def _to_buy(material: str, workshop: Workshop) -> list[RollLeft]:
+    """Return the roll that would be bought, as long as anybody wants."""
+    offers = [o for o in workshop.offers if o.material == material]
+    if not offers:
+        return []
+    offer = min(offers, key=lambda o: (o.price, -o.width))
+    roll = Roll(material=material, length=ENDLESS, price=offer.price, width=offer.width, name=TO_BUY)
+    cloth = replace(_cloth(roll, roll.length, workshop, offer.width), length_available=None)
+    return [RollLeft(roll=roll, length=roll.length, cloth=cloth)]
 
 
 def _loop(points: Sequence[tuple[float, float]], over: bool) -> Floats:

@@ -18,7 +18,7 @@ from bagside.cutting import FlatPiece
 from bagside.errors import NotSolved
 from bagside.geometry import Surface, nearest
 from bagside.planning.kit import MaterialKit, RollKit
-from bagside.planning.kit_stage import roll_for
+from bagside.planning.kit_stage import width_for
 from bagside.planning.mirror import (
     mirrored_job,
     mirrored_mould,
@@ -184,7 +184,7 @@ def _across(piece: Piece, job: Job, library: Library, workshop: Workshop) -> flo
     """Return the width a piece wants when it is cut across its roll [m]; None when the roll has it."""
     material = job.plies[piece.ply].material
     table = workshop.table
-    width = roll_for(material, workshop).width or library.prepreg[material].width
+    width = width_for(material, workshop, library)
     turned = mirrored_pattern(piece.pattern, True)
     flat = FlatPiece(label=piece.label, material=material, loops=turned.loops)
     narrowest, _ = flat.narrowest()

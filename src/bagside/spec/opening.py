@@ -190,6 +190,8 @@ def _shop(shop: Workshop, file: str, library: Library | None) -> Iterator[Proble
     if library is not None:
         for k, roll in enumerate(shop.stock, 1):
             yield from lookup(library.prepreg, roll.material, f"{file}, roll {k}, material", "prepreg")
+        for k, offer in enumerate(shop.offers, 1):
+            yield from lookup(library.prepreg, offer.material, f"{file}, offer {k}, material", "prepreg")
 
 
 def _between(job: Job, shop: Workshop, job_file: str, shop_file: str) -> Iterator[Problem]:
