@@ -89,6 +89,23 @@ def test_a_child_that_answers_and_never_ends_has_done_its_work(tmp_path: Path, m
     assert (run.failure, run.stopped, run.layouts) == ("", False, 1)
 
 
+def test_layouts_with_overlaps_are_kept_apart_and_only_the_last_of_them(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    text = (
+        "import json\n"
+        "for x in range(20):\n"
+        "    print(json.dumps({'nearly': [['0', 0.0, 1000.0 + 10.0 * x, 9.0]]}))\n"
+        "print(json.dumps({'done': True}))\n"
+    )
+    monkeypatch.setattr(engine, "CHILD", child(tmp_path, text))
+    heard: list[tuple[Placement, ...] | None] = []
+    run = run_engine(PIECES, CLOTH, seconds=1, seed=1, going=lambda layout: heard.append(layout) is None)
+    assert [h for h in heard if h is not None] == []
+    assert (run.layouts, run.failure, len(run.nearly)) == (0, "", engine.NEARLY)
+    assert run.nearly[-1][0].x == pytest.approx(1.190 - 0.005 + 0.010)
+
+
 def test_a_missing_interpreter_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sys, "executable", "/nowhere/python")
     run = run_engine(PIECES, CLOTH, seconds=1, seed=1, going=lambda _: True)

@@ -33,6 +33,34 @@ def test_at_gap_nothing_no_separation_is_asked() -> None:
     assert instance.message["height"] == pytest.approx(1000.0)
 
 
+def test_the_selvedge_is_kept_across_and_not_at_the_fresh_end() -> None:
+    # W = 1000, selvedge 15, m = 10, g = 5: the strip is 1000 - 50 + 10 high; its corner (5, 5) is the cloth's (10, 25).
+    cloth = Cloth(material=TWILL, width=1.0, margin=0.010, selvedge=0.015, gap=0.005)
+    instance = Instance((piece("1", rectangle(0.2, 0.1)),), cloth)
+    assert instance.message["height"] == pytest.approx(960.0)
+    (only,) = instance.placements([["0", 0.0, 5.0, 5.0]])
+    assert (only.x, only.y) == (pytest.approx(0.010), pytest.approx(0.025))
+
+
+def test_a_tolerance_gives_the_engine_both_its_ends() -> None:
+    instance = Instance((piece("1", ell(), tolerance=math.radians(3.0)),), Cloth(material=TWILL, width=1.0))
+    assert instance.message["items"][0]["turns"] == pytest.approx([0.0, -3.0, 3.0, 180.0, 177.0, 183.0])
+    (only,) = instance.placements([["0", -176.99999, 400.0, 400.0]])
+    assert only.turn == math.radians(183.0) or only.turn == pytest.approx(math.pi + math.radians(3.0), abs=1e-12)
+
+
+def test_copies_cut_face_down_are_items_of_their_own_and_come_back_as_copies_of_one_piece() -> None:
+    pieces = (piece("1", ell(), quantity=3, flips=True), piece("2", ell(), quantity=2))
+    instance = Instance(pieces, Cloth(material=TWILL, width=1.0), face_down={"1": 1, "2": 1})
+    assert [(i["id"], i["demand"]) for i in instance.message["items"]] == [("0", 2), ("1", 1), ("2", 2)]
+    up, down = (shapely.Polygon(i["points"]) for i in instance.message["items"][:2])
+    mirrored = shapely.Polygon(1e3 * ell() * np.array([1.0, -1.0]))
+    assert up.equals(shapely.Polygon(1e3 * ell()))
+    assert down.equals(mirrored)
+    found = instance.placements([["1", 0.0, 100.0, 300.0], ["0", 0.0, 400.0, 0.0], ["0", 0.0, 700.0, 0.0]])
+    assert [(p.label, p.copy, p.flipped) for p in found] == [("1", 1, True), ("1", 2, False), ("1", 3, False)]
+
+
 def test_a_piece_as_wide_as_the_cloth_makes_the_strip_wider_and_is_pushed_back() -> None:
     cloth = Cloth(material=TWILL, width=1.0)
     instance = Instance((piece("1", rectangle(0.1, 1.0)), piece("2", ell())), cloth)
