@@ -25,6 +25,8 @@ Ints = NDArray[np.int64]
 FREE_TURNS = tuple(k * math.pi / 4 for k in range(8))
 """Turns at which a piece is tried that may lie at any angle [rad]."""
 FEW_POINTS = 80
+ROUGH = 1e-3
+"""To which the largest circle in an area is found [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -45,6 +47,8 @@ class Form:
         Length and width [units].
     area
         [m²].
+    radius
+        Of the largest circle in it, or a little less [m].
     """
 
     key: int
@@ -54,6 +58,7 @@ class Form:
     mirrored: Parts
     size: tuple[int, int]
     area: float
+    radius: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -232,6 +237,7 @@ class Forms:
                 mirrored=Parts.of([-loop for loop in loops]),
                 size=(int(size[0]), int(size[1])),
                 area=area,
+                radius=UNIT * float(shapely.maximum_inscribed_circle(largest, tolerance=ROUGH / UNIT).length),
             )
         return self.known[name]
 

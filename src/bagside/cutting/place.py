@@ -64,6 +64,8 @@ class Filling:
         For each form met, how many items it takes account of and the places left.
     cost
         Of what was cut, None when it is not known yet [money].
+    radius
+        Of the largest circle in what is free, or a little more; None when it is not known yet [m].
     """
 
     number: int
@@ -72,6 +74,7 @@ class Filling:
     items: list[Item] = field(default_factory=list)
     regions: dict[int, tuple[int, Paths]] = field(default_factory=dict)
     cost: float | None = None
+    radius: float | None = None
 
     @classmethod
     def empty(cls, number: int, ground: Ground) -> Filling:
@@ -93,6 +96,7 @@ class Filling:
             items=list(self.items),
             regions=dict(self.regions),
             cost=self.cost,
+            radius=self.radius,
         )
 
     def region(self, forms: Forms, form: Form) -> Paths:
@@ -161,7 +165,7 @@ class Filling:
         """
         self.items.append(Item(copy, pose, (int(place[0]), int(place[1]))))
         self.room -= pose.form.area
-        self.cost = None
+        self.cost = self.radius = None
 
     def take_off(self, copies: set[int]) -> None:
         """Take copies off.
@@ -180,3 +184,4 @@ class Filling:
         self.regions = {key: r for key, r in self.regions.items() if r[0] <= first}
         self.items = kept
         self.cost = None if kept else 0.0
+        self.radius = None

@@ -212,7 +212,7 @@ class _Search:
         for copy in sorted(table.copies, key=_worthiest):
             if time.perf_counter() > until:
                 break
-            table.lay(copy, table.fullest(range(len(table.fillings))))
+            table.lay(copy, table.roomy(copy, table.fullest(range(len(table.fillings)))))
         table.settle()
         table.sound()
         for part, copies in table.parts.items():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
@@ -9,9 +10,10 @@ import numpy as np
 import shapely
 
 from bagside.cutting.copies import Copy, Part, copies_of, layout_of
-from bagside.cutting.forms import Forms, Ground
+from bagside.cutting.forms import ROUGH, Forms, Ground
 from bagside.cutting.nofit import UNIT
 from bagside.cutting.offcuts import KeepRule
+from bagside.cutting.overlay import overlaid, together
 from bagside.cutting.piece import FlatPiece
 from bagside.cutting.place import DIRECTIONS, Direction, Filling, Item
 from bagside.cutting.sheet import Sheet, SheetNest
@@ -95,6 +97,18 @@ class Table:
             Their numbers.
         """
         return sorted(sheets, key=lambda k: (self.fillings[k].room, k))
+
+    def roomy(self, copy: Copy, sheets: Sequence[int]) -> list[int]:
+        """Return the sheets on which a circle as large as the largest in a copy still finds room.
+
+        Parameters
+        ----------
+        copy
+            Which copy.
+        sheets
+            Their numbers.
+        """
+        return [k for k in sheets if self._radius(k) >= copy.poses[k][0].form.radius]
 
     def of_batch(self, batch: str) -> list[int]:
         """Return the numbers of the sheets of a batch.
@@ -204,6 +218,20 @@ class Table:
             As they were then.
         """
         self.fillings, self.where, self.batch = list(state.fillings), list(state.where), dict(state.batch)
+
+    def _radius(self, k: int) -> float:
+        """Return the radius of the largest circle in what is free of a sheet, or a little more [m]."""
+        filling = self.fillings[k]
+        if filling.radius is None:
+            try:
+                taken = together([_outline(filling, i) for i in filling.items])
+                free = overlaid(shapely.difference, self.accounts[k].usable, taken)
+                filling.radius = (
+                    shapely.maximum_inscribed_circle(free, tolerance=ROUGH).length + ROUGH if free.area else 0.0
+                )
+            except shapely.GEOSException:
+                filling.radius = math.inf  # nobody knows, so everything is tried
+        return filling.radius
 
     def _own(self, k: int) -> Filling:
         if k not in self.owned:
