@@ -121,7 +121,11 @@ def _line(points: Floats, scale: float) -> tuple[float, Arrow] | None:
         size = np.bincount(which, minlength=bins)
         centre = np.bincount(which, weights=d, minlength=bins) / np.maximum(size, 1)
         width = size / (long / bins * scale**2)
-        shaft = (size > 0) & (np.abs(width - np.median(width)) < 0.35 * np.median(width) + 1.0 / scale)
+        reach = np.full(bins, -np.inf), np.full(bins, np.inf)
+        np.maximum.at(reach[0], which, d)
+        np.minimum.at(reach[1], which, d)
+        whole = reach[0] - reach[1] < 1.5 * width + 3.0 / scale  # one stroke, not two side by side
+        shaft = (size > 0) & whole & (np.abs(width - np.median(width)) < 0.35 * np.median(width) + 1.0 / scale)
         shaft[: max(1, bins // 20)] = False
         shaft[-max(1, bins // 20) :] = False
         if shaft.sum() < 0.35 * bins:

@@ -8,6 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from bagside.camera.readers import light as as_light
 from bagside.camera.rectify import Rectified
 
 Floats = NDArray[np.float64]
@@ -15,9 +16,11 @@ Singles = NDArray[np.float32]
 Mask = NDArray[np.bool_]
 
 RIM = 0.006  # [m] the band along the window's edge that is taken for ground first
-LOCAL = 0.02  # [m] light is followed to this length where ground is seen
+LOCAL = 0.008  # [m] light is followed to this length where ground is seen
 SAMPLE = 40_000  # pixels a fit takes
-WIDEST = 0.18  # [log] ground differs from its smooth model by less; more is an object or a shadow
+WIDEST = 0.25  # [log] ground differs from its smooth model by less; more is an object or a shadow
+STEEP = 0.015  # [log/px] the light of bare ground changes less
+DARKEST = 0.004  # of white: below it stored values are too coarse
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -60,9 +63,9 @@ def ground_of(picture: Rectified, inside: Mask) -> Ground:
     The logarithm of the ground's light is a quadratic in both directions, fitted to the rim without outliers, then to
     everything that looks like it; where ground is seen the model then follows it locally.
     """
-    grey = cv2.cvtColor(picture.colour, cv2.COLOR_RGB2GRAY).astype(np.float32)
-    light = np.log(np.maximum(cv2.GaussianBlur(grey, (0, 0), 0.7), 1.0))
-    h, w = grey.shape
+    bright = as_light(cv2.cvtColor(picture.colour, cv2.COLOR_RGB2GRAY))
+    light = np.log(np.maximum(cv2.GaussianBlur(bright, (0, 0), 0.7), DARKEST))
+    h, w = light.shape
     band = max(2, round(RIM * picture.scale))
     padded = cv2.copyMakeBorder(inside.astype(np.uint8), 1, 1, 1, 1, cv2.BORDER_CONSTANT, value=0)
     deep = cv2.distanceTransform(padded, cv2.DIST_L2, 3)[1:-1, 1:-1]
@@ -70,12 +73,12 @@ def ground_of(picture: Rectified, inside: Mask) -> Ground:
     fit = _fitted(light, rim, np.ones((h, w), dtype=np.bool_))
     rim_share = float((np.abs(light - fit)[rim] < WIDEST).mean())
     for _ in range(2):
-        near = inside & (np.abs(light - fit) < WIDEST)
-        fit = _fitted(light, near | rim, near)
-    off = light - fit
-    alike = inside & (np.abs(off) < WIDEST)
-    alike = cv2.erode(alike.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
-    fit = fit + _followed(off, alike, LOCAL * picture.scale)
+        alike = _joined(inside & (np.abs(light - fit) < WIDEST), light, rim)
+        fit = _fitted(light, alike | rim, alike)
+    smooth = fit
+    for _ in range(3):  # from bare ground into shadows that fade in slowly
+        fit = smooth + _followed(light - smooth, alike, LOCAL * picture.scale)
+        alike = _joined(inside & (np.abs(light - fit) < WIDEST), light, rim)
     ratio = np.exp(light - fit).astype(np.float32)
     spread = float(1.4826 * np.median(np.abs(ratio[alike] - 1.0))) if alike.any() else 1.0
     size = (max(3, round(0.002 * picture.scale) | 1),) * 2
@@ -84,6 +87,19 @@ def ground_of(picture: Rectified, inside: Mask) -> Ground:
     texture = np.sqrt(np.maximum(cv2.blur(plain_ratio * plain_ratio, size) - mean * mean, 0.0)).astype(np.float32)
     plain = float(np.median(texture[alike])) if alike.any() else 1.0
     return Ground(ratio=ratio, noise=max(spread, 0.004), rim=rim_share, texture=texture, plain=plain)
+
+
+def _joined(alike: Mask, light: Singles, rim: Mask) -> Mask:
+    """Return what looks like ground and hangs together with the rim, without passing over an edge."""
+    slope = np.hypot(cv2.Scharr(light, cv2.CV_32F, 1, 0), cv2.Scharr(light, cv2.CV_32F, 0, 1)) / 32.0
+    slope = cv2.blur(slope, (3, 3))
+    edge = slope > max(3.0 * float(np.median(slope[alike])), STEEP) if alike.any() else slope > STEEP
+    free = alike & (cv2.dilate(edge.astype(np.uint8), np.ones((3, 3), np.uint8)) == 0)
+    free = cv2.erode(free.astype(np.uint8), np.ones((3, 3), np.uint8))
+    _, labels = cv2.connectedComponents(free, connectivity=4)
+    held = np.unique(labels[rim & (free > 0)])
+    found: Mask = np.isin(labels, held[held > 0])
+    return found
 
 
 def _fitted(light: Singles, where: Mask, trusted: Mask) -> Singles:
@@ -114,10 +130,10 @@ def _fitted(light: Singles, where: Mask, trusted: Mask) -> Singles:
 
 def _followed(off: Singles, alike: Mask, length: float) -> Singles:
     """Return the mean of what is left over on ground, within a length; nothing where no ground is near."""
-    small = max(1, round(length / 8.0))
+    small = max(1, round(length / 4.0))
     size = (max(1, off.shape[1] // small), max(1, off.shape[0] // small))
     weight = alike.astype(np.float32)
     top = cv2.resize(off * weight, size, interpolation=cv2.INTER_AREA)
     under = cv2.resize(weight, size, interpolation=cv2.INTER_AREA)
-    top, under = cv2.GaussianBlur(top, (0, 0), 8.0), cv2.GaussianBlur(under, (0, 0), 8.0)
+    top, under = cv2.GaussianBlur(top, (0, 0), 4.0), cv2.GaussianBlur(under, (0, 0), 4.0)
     return np.asarray(cv2.resize(top / (under + 0.05), off.shape[::-1], interpolation=cv2.INTER_LINEAR))

@@ -24,6 +24,7 @@ SPECK = 1e-4  # [m²] smaller things are left out
 OPENING = 8e-6  # [m²] smaller openings are left out
 LEAST = 0.10  # of the ground's light: an object differs by more
 CLOSER = 0.35  # an object's own pixels are nearer to its level than this share of the way to the ground
+FADES = 0.09  # [1/px] of a patch's depth: a sharp edge is steeper, a shadow's is not
 NOT_A_LINE = 0.008  # [m] openings narrower and five times as long are lines drawn on the object
 
 
@@ -87,7 +88,7 @@ def segmented(picture: Rectified, name: str, speck: float = SPECK) -> Segmented:
     filled = 0
     for sign in (-1.0, 1.0):
         found, more = _of_one_kind(picture, inside, ground, sign, least)
-        whole |= found
+        whole |= found & ~_shadows(found, inside, ground)
         filled += more
     radius = max(1, round(0.0006 * picture.scale))
     body = _opened(whole, radius)  # without threads and bridges, but points keep their tips
@@ -197,6 +198,24 @@ def is_opening(
     width = float(mine.sum()) / long
     line = width < NOT_A_LINE * scale and long > 5.0 * width
     return 0.3 < level < 1.0 + max(6.0 * ground.noise, 0.12) and smooth and not line
+
+
+def _shadows(mask: Mask, inside: Mask, ground: Ground) -> Mask:
+    """Return the patches whose light fades in slowly all round: shadows, not things."""
+    log = cv2.GaussianBlur(np.log(np.maximum(ground.ratio, 1e-3)), (0, 0), 1.5)
+    slope = np.hypot(cv2.Scharr(log, cv2.CV_32F, 1, 0), cv2.Scharr(log, cv2.CV_32F, 0, 1)) / 32.0
+    slope = cv2.dilate(slope, np.ones((5, 5), np.uint8))
+    solid = mask.astype(np.uint8)
+    rim = (cv2.dilate(solid, _disc(2)) > 0) & ~(cv2.erode(solid, _disc(1)) > 0) & _eroded(inside, 6)
+    count, labels = cv2.connectedComponents(cv2.dilate(solid, _disc(2)), connectivity=8)
+    out = np.zeros_like(mask)
+    for k in range(1, count):
+        mine = labels == k
+        edge = slope[mine & rim]
+        depth = float(np.median(np.abs(log[mine & mask]))) if (mine & mask).any() else 0.0
+        if len(edge) and float(np.median(edge)) < FADES * depth:
+            out |= mine
+    return out
 
 
 def _numbered(mask: Mask, speck: float) -> tuple[NDArray[np.int32], int, int]:

@@ -37,7 +37,8 @@ THICKNESS = 0.0003  # [m] of one ply of prepreg
 FINEST, READINGS = 0.0002, 5000  # [m] between readings along an edge, and about how many at most
 BLUR_PIXELS, BLUR = 3.0, 0.0007  # [px] and [m] of blur that is too much at an outline
 SHADOW = 2.6  # an edge so many times as wide as the sharpest in the photo is a shadow's
-LEAST_READ = 0.5  # share of an edge that must be read
+LEAST_READ = 0.75  # share of an edge that must be read
+LEAST_HOLE = 0.5  # and of a hole's, to be one
 LEAST_STEP = 0.03  # of white
 
 
@@ -192,7 +193,7 @@ def traced_in(
             continue
         number = len(outlines) + 1
         _refused(photo.name, number, edges[0])
-        edges = (edges[0], *(e for e in edges[1:] if e.kept.mean() >= LEAST_READ))
+        edges = (edges[0], *(e for e in edges[1:] if e.kept.mean() >= LEAST_HOLE))
         smooth = tuple(_outline(e, bright, view, thickness, tolerance) for e in edges)
         arrow, clash = (None, False) if warp is not None else arrow_in(picture, _body(found, k))
         if clash:
@@ -212,7 +213,7 @@ def traced_in(
             view,
             window,
             thickness,
-            [(o.confidence, o.parts, o.read, o.loops[0]) for o in outlines],
+            [(o.confidence, o.parts, o.read, o.loops) for o in outlines],
             clashes,
             dropped=found.dropped,
             filled=found.filled,

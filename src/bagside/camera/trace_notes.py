@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from bagside.camera.confidence import Confidence
@@ -18,13 +19,17 @@ Floats = NDArray[np.float64]
 SIDE = 0.0005  # [m] of an object's side seen beside its top that is worth a word
 POOR = 0.001  # [m] of confidence that is worth a word
 UNREAD = 0.08  # share of an edge
+STRIP, SLENDER = (
+    0.030,
+    4.0,
+)  # [m] wide at most and so many times as long: a slot, or a strip of tape as light as the ground
 
 
 def trace_findings(
     view: View,
     window: Floats,
     thickness: float,
-    outlines: Sequence[tuple[float, Confidence, float, Floats]],
+    outlines: Sequence[tuple[float, Confidence, float, tuple[Floats, ...]]],
     clashes: Sequence[int],
     *,
     dropped: int,
@@ -42,7 +47,7 @@ def trace_findings(
     thickness
         Of the objects [m].
     outlines
-        Confidence [m], what it is made of, share of the edge that was read, and the outer loop of each.
+        Confidence [m], what it is made of, share of the edge that was read, and the loops of each.
     clashes
         Numbers of outlines on which several lines contradict each other.
     dropped, filled, shadows
@@ -63,8 +68,9 @@ def trace_findings(
                 Basis.COMMON,
             )
         )
-    for k, (confidence, parts, read, loop) in enumerate(outlines, 1):
-        side = thickness * float(np.linalg.norm(loop - [x, y], axis=1).max()) / z
+    for k, (confidence, parts, read, loops) in enumerate(outlines, 1):
+        out += [_strip(k, hole) for hole in loops[1:] if _is_strip(hole)]
+        side = thickness * float(np.linalg.norm(loops[0] - [x, y], axis=1).max()) / z
         if side > SIDE:
             out.append(
                 _finding(
@@ -127,6 +133,30 @@ def trace_findings(
             )
         )
     return tuple(out)
+
+
+def _is_strip(hole: Floats) -> bool:
+    box = shapely.minimum_rotated_rectangle(shapely.Polygon(hole))
+    sides = np.linalg.norm(np.diff(np.asarray(box.exterior.coords)[:3], axis=0), axis=1)
+    return float(sides.min()) < STRIP and float(sides.max()) > SLENDER * float(sides.min())
+
+
+def _strip(k: int, hole: Floats) -> Finding:
+    wide, long = np.sort(np.ptp(hole @ _axes(hole), axis=0))
+    return _finding(
+        Severity.WATCH,
+        f"outline {k}",
+        f"a strip of {shown(float(wide), 'mm', 0)} × {shown(float(long), 'mm', 0)} as light as the ground was taken "
+        "for an opening",
+        "a photo cannot tell it from a strip of tape of the ground's own tone",
+        "if it is tape, mark the warp with a line up to 8 mm wide or tape of another tone, or state it with --warp",
+        Basis.MEASURED,
+    )
+
+
+def _axes(hole: Floats) -> Floats:
+    axes: Floats = np.linalg.svd(hole - hole.mean(axis=0), full_matrices=False)[2].T
+    return axes
 
 
 _CURE = {
