@@ -174,12 +174,13 @@ def placed() -> None:
         peer = first_fit(sheets, pieces)
         took = time.perf_counter() - began
         heard: list[PlaceProgress] = []
+        worked = time.process_time()
         found = place_on(sheets, pieces, fresh=PRICE / 0.75, seconds=10.0, on_progress=heard.append)
         counts = [max(h.placed for h in heard if h.seconds <= limit + 0.1) for limit in (1.0, 3.0, 10.0)]
         print(
             f"set {seed}: pieces are {100 * share:.0f} % of the free area; plain first fit {peer} of {len(pieces)} in "
             f"{took:.2f} s; ours {heard[0].placed} in {heard[0].seconds:.2f} s, after 1, 3 and 10 s "
-            f"{counts[0]}, {counts[1]} and {counts[2]} (limit 19); {found.rounds} rounds"
+            f"{counts[0]}, {counts[1]} and {counts[2]} (limit 19); {found.rounds} rounds in {time.process_time() - worked:.1f} s of processor"
         )
         for nest in found.sheets:
             verify(nest)

@@ -6,16 +6,17 @@ import time
 
 import numpy as np
 import pytest
+from benchmarks.offcuts import known
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bagside.cutting import FlatPiece, Placed, PlaceProgress, Sheet, SheetNest, kit_names, place_on, table, verify
 from bagside.cutting.spent import spent
 from bagside.errors import InputError, NotSolved
-from cut_sheets import known, odd_sheet
+from odd_sheets import odd_sheet
 from pieces import TWILL, outlines, piece, rectangle
 
-CASE = known(1, count=8, sheets=3)
+SHEETS, PIECES, _ = known(1, count=8, sheets=3)
 
 
 @st.composite
@@ -68,9 +69,9 @@ def test_no_layout_ever_fails_its_check_and_no_copy_is_lost(
 
 def test_the_search_is_better_than_the_first_answer_and_the_same_each_time() -> None:
     def once() -> Placed:
-        return place_on(CASE.sheets, CASE.pieces, fresh=80.0, seconds=60.0, rounds=120, seed=3)
+        return place_on(SHEETS, PIECES, fresh=80.0, seconds=60.0, rounds=120, seed=3)
 
-    first, one, two = place_on(CASE.sheets, CASE.pieces, fresh=80.0), once(), once()
+    first, one, two = place_on(SHEETS, PIECES, fresh=80.0), once(), once()
     assert one.rounds == two.rounds == 120
     assert one.saved > first.saved
     assert [n.placements for n in one.sheets] == [n.placements for n in two.sheets]
@@ -78,7 +79,7 @@ def test_the_search_is_better_than_the_first_answer_and_the_same_each_time() -> 
 
 
 def test_what_it_saved_is_fresh_cloth_less_what_is_used_up() -> None:
-    found = place_on(CASE.sheets, CASE.pieces, fresh=80.0, seconds=60.0, rounds=30)
+    found = place_on(SHEETS, PIECES, fresh=80.0, seconds=60.0, rounds=30)
     area = sum(n.area_of_pieces for n in found.sheets)
     assert found.saved == pytest.approx(80.0 * area - sum(spent(n) for n in found.sheets), abs=1e-6)
 
@@ -91,7 +92,7 @@ def test_a_watcher_hears_it_and_stops_it() -> None:
         return now.seconds < 0.5
 
     began = time.perf_counter()
-    found = place_on(CASE.sheets, CASE.pieces, fresh=80.0, seconds=600.0, on_progress=stop)
+    found = place_on(SHEETS, PIECES, fresh=80.0, seconds=600.0, on_progress=stop)
     assert found.stopped
     assert time.perf_counter() - began < 30.0
     assert heard[-1].placed == sum(len(n.placements) for n in found.sheets)
@@ -134,4 +135,4 @@ def test_visible_pieces_of_one_part_come_from_one_batch() -> None:
 
 def test_time_without_end_is_refused() -> None:
     with pytest.raises(InputError):
-        place_on(CASE.sheets, CASE.pieces, seconds=float("inf"))
+        place_on(SHEETS, PIECES, seconds=float("inf"))

@@ -27,7 +27,7 @@ from bagside.cutting import (
 from bagside.cutting import nest as nest_module
 from bagside.cutting.spent import spent
 from bagside.errors import InputError
-from cut_sheets import odd_sheet
+from odd_sheets import odd_sheet
 from pieces import TWILL, outlines, piece, rectangle
 
 CLOTH = Cloth(material=TWILL, width=1.0)
@@ -67,6 +67,26 @@ def test_a_piece_on_a_sheet_does_not_pay_when_the_roll_gets_no_shorter() -> None
     assert len(narrow.sheets) == 1
     assert narrow.money == pytest.approx(0.2 * 0.3 * 60.0 + 0.04 * 30.0)
     assert narrow.money_roll_alone == pytest.approx(0.4 * 0.3 * 60.0)
+
+
+def test_pieces_that_find_room_beside_one_that_must_come_off_the_roll_are_cut_there() -> None:
+    # The roll is pulled for the large piece in any case; beside it the squares cost nothing.
+    large = piece("L", rectangle(0.7, 0.5))
+    squares = replace(SQUARE, quantity=8, kits=())
+    sheets = [sheet(f"K{k}") for k in range(8)]
+    cloth = Cloth(material=TWILL, width=1.0)
+    found = nested([large, squares], sheets, [cloth], seconds=0.9)
+    assert found.length == pytest.approx(0.7)
+    assert found.money <= 0.7 * 60.0 + 4 * 0.04 * 30.0 + 1e-9  # four squares or more lie beside it
+
+
+def test_no_part_is_split_in_batches_when_sheets_are_given_up() -> None:
+    large = piece("L", rectangle(0.7, 0.5))
+    shown = replace(SQUARE, kits=("a", "a"), visible=True)
+    cloth = Cloth(material=TWILL, width=1.0, batch="A1")
+    sheets = [sheet("K1", batch="B7"), sheet("K2", batch="B7")]
+    found = nested([large, shown], sheets, [cloth], seconds=0.9)  # checked by `verify_stock`
+    assert found.length == pytest.approx(0.7)
 
 
 def test_what_remains_of_a_sheet_counts_back() -> None:

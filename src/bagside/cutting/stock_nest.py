@@ -29,6 +29,8 @@ from bagside.cutting.verify import verify_stock
 
 USED = 0.75
 """Share of fresh cloth that is first counted on to become pieces where no roll takes them all."""
+WELL_USED = 0.85
+"""Share of a roll that pieces may become at best, when sheets are given up for what lies beside."""
 SEARCH, AGAIN = 0.3, 0.1
 """Shares of the time for the two searches on the sheets; the rest is for the roll."""
 GIVEN_UP = 0.1
@@ -199,19 +201,45 @@ class _Stock:
         return self._without_idle_sheets(plan)
 
     def _without_idle_sheets(self, plan: _Plan) -> _Plan:
-        """Give up one sheet after another, the one that takes least first, where that costs less."""
-        until = self._took + max(MOMENT, GIVEN_UP * self.seconds)
+        """Give up sheets whose pieces find room beside the rest on the roll, then others one by one, where it pays."""
+        until = self._took + max(MOMENT, GIVEN_UP * self.seconds) - self.moment
+        several = self._beside_the_rest(plan)
+        while several and self._took <= until and self._going():
+            less = self._without(plan, several)
+            several = several[: len(several) // 2] if less is plan else self._beside_the_rest(less)
+            plan = less
         for nest in sorted(plan.sheets, key=lambda n: n.area_of_pieces):
-            if self._took + self.moment > until or not self._going():
+            if self._took > until or not self._going():
                 break
-            if self.must & {p.label for p in nest.pieces}:
-                continue
-            kept = tuple(n for n in plan.sheets if n is not nest)
-            less = self._rest_of(kept)
-            if less.money < plan.money:
-                plan = less
-                self._offer(plan)
+            if self._may_go(nest, plan):
+                plan = self._without(plan, [nest])
         return plan
+
+    def _without(self, plan: _Plan, given_up: Sequence[SheetNest]) -> _Plan:
+        less = self._rest_of(tuple(n for n in plan.sheets if n not in given_up))
+        if less.money >= plan.money:
+            return plan
+        self._offer(less)
+        return less
+
+    def _beside_the_rest(self, plan: _Plan) -> list[SheetNest]:
+        """Return the dearest sheets whose pieces the roll may have room for without getting longer."""
+        room = sum(WELL_USED * n.length * n.cloth.usable - n.area_of_pieces for n in plan.rolls)
+        out = []
+        for nest in sorted(plan.sheets, key=lambda n: -spent(n, self.rule)):
+            if nest.area_of_pieces <= room and self._may_go(nest, plan):
+                out.append(nest)
+                room -= nest.area_of_pieces
+        return out
+
+    def _may_go(self, nest: SheetNest, plan: _Plan) -> bool:
+        """Return whether all on a sheet may be cut from the roll: it fits there, and no part is split in batches."""
+        if self.must & {p.label for p in nest.pieces}:
+            return False
+        if nest.sheet.batch and nest.sheet.batch in {n.cloth.batch for n in plan.rolls}:
+            return True
+        others = self._parts([n for n in plan.sheets if n is not nest])
+        return not others.keys() & self._parts([nest]).keys()
 
     def _placed(self, fresh: float, seconds: float) -> Placed:
         chosen = [n.cloth for n in self.best.rolls] if self.best is not None else list(self.rolls.cloths)
