@@ -75,7 +75,7 @@ def corners_in(
     places: list[Floats] = []
     blind = np.zeros(n, dtype=np.bool_)
     for i in np.flatnonzero(peak):
-        if index and min(abs(i - index[-1]), n - abs(i - index[0])) <= size:
+        if any(min(abs(i - j), n - abs(i - j)) <= size for j in index):
             continue
         met = _met(points, kept, int(i), gap, arm, blur, solid, side)
         if met is None:

@@ -63,7 +63,7 @@ def ground_of(picture: Rectified, inside: Mask) -> Ground:
     The logarithm of the ground's light is a quadratic in both directions, fitted to the rim without outliers, then to
     everything that looks like it; where ground is seen the model then follows it locally.
     """
-    bright = as_light(cv2.cvtColor(picture.colour, cv2.COLOR_RGB2GRAY))
+    bright = as_light(np.asarray(cv2.cvtColor(picture.colour, cv2.COLOR_RGB2GRAY), dtype=np.uint8))
     light = np.log(np.maximum(cv2.GaussianBlur(bright, (0, 0), 0.7), DARKEST))
     h, w = light.shape
     band = max(2, round(RIM * picture.scale))
@@ -92,8 +92,8 @@ def ground_of(picture: Rectified, inside: Mask) -> Ground:
 def _joined(alike: Mask, light: Singles, rim: Mask) -> Mask:
     """Return what looks like ground and hangs together with the rim, without passing over an edge."""
     slope = np.hypot(cv2.Scharr(light, cv2.CV_32F, 1, 0), cv2.Scharr(light, cv2.CV_32F, 0, 1)) / 32.0
-    slope = cv2.blur(slope, (3, 3))
-    edge = slope > max(3.0 * float(np.median(slope[alike])), STEEP) if alike.any() else slope > STEEP
+    mean = cv2.blur(slope, (3, 3))
+    edge = mean > max(3.0 * float(np.median(mean[alike])), STEEP) if alike.any() else mean > STEEP
     free = alike & (cv2.dilate(edge.astype(np.uint8), np.ones((3, 3), np.uint8)) == 0)
     free = cv2.erode(free.astype(np.uint8), np.ones((3, 3), np.uint8))
     _, labels = cv2.connectedComponents(free, connectivity=4)

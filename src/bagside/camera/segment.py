@@ -204,14 +204,14 @@ def _shadows(mask: Mask, inside: Mask, ground: Ground) -> Mask:
     """Return the patches whose light fades in slowly all round: shadows, not things."""
     log = cv2.GaussianBlur(np.log(np.maximum(ground.ratio, 1e-3)), (0, 0), 1.5)
     slope = np.hypot(cv2.Scharr(log, cv2.CV_32F, 1, 0), cv2.Scharr(log, cv2.CV_32F, 0, 1)) / 32.0
-    slope = cv2.dilate(slope, np.ones((5, 5), np.uint8))
+    steepest = cv2.dilate(slope, np.ones((5, 5), np.uint8))
     solid = mask.astype(np.uint8)
     rim = (cv2.dilate(solid, _disc(2)) > 0) & ~(cv2.erode(solid, _disc(1)) > 0) & _eroded(inside, 6)
     count, labels = cv2.connectedComponents(cv2.dilate(solid, _disc(2)), connectivity=8)
     out = np.zeros_like(mask)
     for k in range(1, count):
         mine = labels == k
-        edge = slope[mine & rim]
+        edge = steepest[mine & rim]
         depth = float(np.median(np.abs(log[mine & mask]))) if (mine & mask).any() else 0.0
         if len(edge) and float(np.median(edge)) < FADES * depth:
             out |= mine

@@ -140,7 +140,8 @@ def _piece(points: Floats, weight: Floats, spacing: float, tolerance: float) -> 
     for wave in WAVES[1:]:
         even = _even(points, weight, wave / spacing)
         size = max(3, round(wave / spacing) | 1)
-        off = ndimage.maximum_filter1d(np.linalg.norm(even - base, axis=1), size, mode="nearest")
+        apart = np.where(weight > 0.0, np.linalg.norm(even - base, axis=1), 0.0)  # a gap takes the steadiest bridge
+        off = ndimage.maximum_filter1d(apart, size, mode="nearest")
         fits = ndimage.minimum_filter1d((off <= 0.5 * tolerance + 2.0 * noise).astype(np.float64), size, mode="nearest")
         share = np.minimum(fits, ndimage.gaussian_filter1d(fits, 0.3 * size, mode="nearest"))[:, None]
         out = share * even + (1.0 - share) * out
