@@ -9,7 +9,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bagside.cutting import Cloth, FlatPiece, Nest, Placement, nest_roll, verify
+from bagside.cutting import Cloth, FlatPiece, Nest, Placement, apart, nest_roll, verify
 from bagside.cutting.apart import Apart, Shape
 from bagside.cutting.convex import convex_parts
 from bagside.cutting.greedy import greedy
@@ -119,6 +119,17 @@ def test_conditions_hold_where_two_shapes_are_clear_and_fail_where_they_are_not(
     if distance < -1e-9 or (gap == 0.0 and one.intersection(other).area > 1e-12):
         assert not held
     assert np.allclose(np.hypot(normal[:, 0], normal[:, 1]), 1.0)
+
+
+def test_tables_are_made_anew_before_they_grow_without_end(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(apart, "KEPT", 50)
+    a, b = shape(rectangle(0.1, 0.1)), shape(ell())
+    between = Apart(0.0)
+    at = np.array([[0.0, 0.0], [0.11, 0.0], [0.32, 0.0]])
+    first = between.conditions([a, b, a], at, 0.05)
+    again = between.conditions([a, b, a], at, 0.05)
+    assert all(np.array_equal(x, y) for x, y in zip(first, again, strict=True))
+    assert len(between.tables) == 1
 
 
 def test_stirring_only_ever_gives_shorter_layouts_that_can_be_cut() -> None:

@@ -11,6 +11,9 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+KEPT = 20_000_000
+"""Numbers kept in tables before they are made anew."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Shape:
@@ -54,6 +57,7 @@ class Apart:
         self.gap = gap
         self.tables: dict[tuple[int, int], tuple[_Table, _Table]] = {}
         self.seen: list[Shape] = []  # keeps shapes alive, so that their identities stay theirs
+        self.numbers = 0
 
     def conditions(
         self, shapes: list[Shape], at: Floats, near: float, *, past: bool = False
@@ -129,9 +133,12 @@ class Apart:
     def _tables(self, one: Shape, other: Shape) -> tuple[_Table, _Table]:
         key = (id(one), id(other))
         if key not in self.tables:
+            if self.numbers > KEPT:  # pieces at any angle never come back at the same one
+                self.tables, self.seen, self.numbers = {}, [], 0
             self.seen += [one, other]
             parts = tuple((a, b) for a in one.parts for b in other.parts)
             self.tables[key] = _table(((one.hull, other.hull),)), _table(parts)
+            self.numbers += sum(t.normal.size + t.least.size for t in self.tables[key])
         return self.tables[key]
 
 

@@ -29,9 +29,9 @@ __all__ = ["Cloth", "Nest", "NestProgress", "Placement", "Trial", "nest_roll"]
 SEEDS = (1, 2, 3)
 SHARE = 50.0
 """Least share of the time for which another seed is worth more than a longer run of the one before [s]."""
-FIRST = 0.05
+FIRST = 0.06
 """Share of the time for layouts without the engine; more where there are many copies, see `EACH`."""
-EACH = 5e-3
+EACH = 8e-3
 """Time for layouts without the engine for each copy, at most half of all [s]."""
 ALONE = 3.0
 """Time for them when the engine is not asked [s]."""
@@ -120,24 +120,18 @@ def nest_roll(
 
 
 def _begin(search: Search, until: float) -> bool:
-    """Lay the pieces greedily, push the first layout together, then the best of the others; return whether to go on."""
+    """Lay the pieces greedily in a few orders, push each layout together, and return whether to go on."""
     pieces, cloth = search.best.pieces, search.best.cloth
     layouts = greedy(pieces, cloth)
     if any(worth_flipping(p) for p in pieces):
         layouts = itertools.chain(layouts, greedy(pieces, cloth, flips=False))
-    first = next(layouts)
-    search.first(first)
-    going = search.going() and search.push((first,), until)
-    others: list[tuple[float, tuple[Placement, ...]]] = []
-    while going and not search.over and search.seconds < until:
-        layout = next(layouts, None)
-        if layout is None:
+    for layout in layouts:
+        search.first(layout)
+        if not (search.going() and search.push((layout,), until, near=math.inf)):
+            return False
+        if search.over or search.seconds > until:
             break
-        others.append((search.first(layout), layout))
-        going = search.going()
-    if going and others and not search.over:
-        going = search.push((min(others, key=lambda o: o[0])[1],), until)
-    return going
+    return True
 
 
 def _splits(nest: Nest) -> Iterator[dict[str, int]]:

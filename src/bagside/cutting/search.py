@@ -19,7 +19,7 @@ from bagside.errors import NotSolved
 REST = 20.0
 """While the engine runs, pushing a layout together is followed by a rest so many times as long."""
 NEAR = 1.03
-"""A layout longer than the best by more than this is not worth pushing together."""
+"""A layout longer than the best by more than this factor is not worth pushing together."""
 DONE = 1e-7
 """Share by which the bound may be missed and nothing more be won."""
 
@@ -92,11 +92,6 @@ class Search:
     def seconds(self) -> float:
         """Time since it began [s]."""
         return time.perf_counter() - self.began
-
-    @property
-    def limit(self) -> float:
-        """Length beyond which pushing a layout together is in vain [mm]."""
-        return 1e3 * self.length * (1.0 + _SAME)
 
     @property
     def over(self) -> bool:
@@ -184,7 +179,7 @@ class Search:
         going = going and (work is None or self.follow(work, until))
         return going and (fresh is None or self.push((fresh,), until))
 
-    def push(self, layouts: Iterable[Layout], until: float) -> bool:
+    def push(self, layouts: Iterable[Layout], until: float, *, near: float = NEAR) -> bool:
         """Push layouts together, one after the other, and return whether to go on.
 
         Parameters
@@ -193,11 +188,14 @@ class Search:
             Some may have copies that overlap.
         until
             Time since the beginning after which no more is done [s].
+        near
+            A layout that is longer than the best by more than this after a few rounds is given up.
         """
         for layout in layouts:
             if self.seconds > until or self.over:
                 break
-            if not self.follow(self.squeezer.squeezed(self.squeezer.lay(layout), limit=self.limit), until):
+            work = self.squeezer.squeezed(self.squeezer.lay(layout), limit=1e3 * near * self.length)
+            if not self.follow(work, until):
                 return False
         return True
 
@@ -224,7 +222,7 @@ class Search:
         return True
 
     def _take_pushed(self, lay: Lay) -> None:
-        if lay.length <= self.limit and self.take(self.squeezer.placements(lay)) is not None:
+        if lay.length <= 1e3 * self.length * (1.0 + _SAME) and self.take(self.squeezer.placements(lay)) is not None:
             self.pushed = lay
 
     def _push_a_little(self) -> None:
@@ -234,7 +232,7 @@ class Search:
             return
         if self.work is None and self.fresh is not None:
             fresh, self.fresh = self.fresh, None
-            self.work = self.squeezer.squeezed(self.squeezer.lay(fresh), limit=self.limit)
+            self.work = self.squeezer.squeezed(self.squeezer.lay(fresh), limit=1e3 * NEAR * self.length)
         if self.work is None:
             return
         try:
