@@ -180,7 +180,8 @@ def placed() -> None:
         print(
             f"set {seed}: pieces are {100 * share:.0f} % of the free area; plain first fit {peer} of {len(pieces)} in "
             f"{took:.2f} s; ours {heard[0].placed} in {heard[0].seconds:.2f} s, after 1, 3 and 10 s "
-            f"{counts[0]}, {counts[1]} and {counts[2]} (limit 19); {found.rounds} rounds in {time.process_time() - worked:.1f} s of processor"
+            f"{counts[0]}, {counts[1]} and {counts[2]} (limit 19) in {time.process_time() - worked:.1f} s of "
+            f"processor"
         )
         for nest in found.sheets:
             verify(nest)

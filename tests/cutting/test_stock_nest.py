@@ -75,8 +75,8 @@ def test_pieces_that_find_room_beside_one_that_must_come_off_the_roll_are_cut_th
     squares = replace(SQUARE, quantity=8, kits=())
     sheets = [sheet(f"K{k}") for k in range(8)]
     cloth = Cloth(material=TWILL, width=1.0)
-    found = nested([large, squares], sheets, [cloth], seconds=0.9)
-    assert found.length == pytest.approx(0.7)
+    found = nested([large, squares], sheets, [cloth], seconds=3.0)
+    assert found.length == pytest.approx(0.7, abs=1e-6)
     assert found.money <= 0.7 * 60.0 + 4 * 0.04 * 30.0 + 1e-9  # four squares or more lie beside it
 
 
@@ -86,7 +86,7 @@ def test_no_part_is_split_in_batches_when_sheets_are_given_up() -> None:
     cloth = Cloth(material=TWILL, width=1.0, batch="A1")
     sheets = [sheet("K1", batch="B7"), sheet("K2", batch="B7")]
     found = nested([large, shown], sheets, [cloth], seconds=0.9)  # checked by `verify_stock`
-    assert found.length == pytest.approx(0.7)
+    assert found.length == pytest.approx(0.7, abs=1e-6)
 
 
 def test_what_remains_of_a_sheet_counts_back() -> None:

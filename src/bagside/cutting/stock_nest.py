@@ -14,6 +14,9 @@ from collections.abc import Callable, Collection, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 
+import numpy as np
+import shapely
+
 from bagside.cutting.copies import Part, not_on
 from bagside.cutting.layout import Cloth, Nest
 from bagside.cutting.nest import NestProgress
@@ -29,13 +32,15 @@ from bagside.cutting.verify import verify_stock
 
 USED = 0.75
 """Share of fresh cloth that is first counted on to become pieces where no roll takes them all."""
+PULLED = "pulled off the roll"
+"""Name of the length of roll that is pulled in any case, while it stands beside the sheets."""
 WELL_USED = 0.85
 """Share of a roll that pieces may become at best, when sheets are given up for what lies beside."""
 SEARCH, AGAIN = 0.3, 0.1
 """Shares of the time for the two searches on the sheets; the rest is for the roll."""
 GIVEN_UP = 0.1
 """Share of the time in which sheets are given up one by one."""
-MOMENT = 0.2
+MOMENT = 0.5
 """For that, when hardly any time is given [s]."""
 
 
@@ -195,9 +200,7 @@ class _Stock:
         if alone is not None and moved > 0.0 and self._took < 0.5 * self.seconds and self._going():
             saved = self._roll_money(alone) - self._roll_money(plan)
             anew = min(max(saved / moved, 0.25 * fresh), 2.0 * fresh)
-            again = self._rest(self._placed(anew, AGAIN * self.seconds))
-            self._offer(again)
-            plan = min(plan, again, key=_money)
+            plan = self._around_the_rest(plan, anew) if len(plan.rolls) == 1 else plan
         return self._without_idle_sheets(plan)
 
     def _without_idle_sheets(self, plan: _Plan) -> _Plan:
@@ -244,25 +247,57 @@ class _Stock:
     def _placed(self, fresh: float, seconds: float) -> Placed:
         chosen = [n.cloth for n in self.best.rolls] if self.best is not None else list(self.rolls.cloths)
         batches = {c.batch for c in chosen}
+        batch = batches.pop() if len(batches) == 1 else ""
+        placed = self._search(self.sheets, fresh, seconds, batch, lambda now: self._going(now.placed))
+        left = [p for p in placed.left if p.label in self.must]
+        refuse_what_fits_nothing(left, self.sheets, self.rolls.cloths)
+        return placed
 
-        def heard(now: PlaceProgress) -> bool:
-            return self._going(now.placed)
-
-        placed = place_on(
-            self.sheets,
+    def _search(
+        self,
+        sheets: tuple[Sheet, ...],
+        fresh: float,
+        seconds: float,
+        batch: str,
+        heard: Callable[[PlaceProgress], bool],
+    ) -> Placed:
+        return place_on(
+            sheets,
             self.pieces,
             fresh=fresh,
             seconds=seconds,
             seed=self.seed,
             rule=self.rule,
             must=self.must,
-            batch=batches.pop() if len(batches) == 1 else "",
+            batch=batch,
             up=self.up,
             on_progress=heard,
         )
-        left = [p for p in placed.left if p.label in self.must]
-        refuse_what_fits_nothing(left, self.sheets, self.rolls.cloths)
-        return placed
+
+    def _around_the_rest(self, plan: _Plan, fresh: float) -> _Plan:
+        """Fill the sheets once more, and the length of roll that is pulled in any case as one more that costs nothing.
+
+        When that takes all, the layout on it is one on the roll; else the rest is nested there anew.
+        """
+        (nest,) = plan.rolls
+        cloth = nest.cloth
+        batch = cloth.batch or PULLED
+        corners = shapely.box(cloth.margin, cloth.edge, nest.length, cloth.width - cloth.edge).exterior.coords
+        pulled = Sheet(
+            name=PULLED, material=cloth.material, outline=np.array(corners), gap=cloth.gap, batch=batch, up=self.up
+        )
+        placed = self._search((*self.sheets, pulled), fresh, AGAIN * self.seconds, batch, lambda _: self._going())
+        sheets = tuple(n for n in placed.sheets if n.sheet is not pulled)
+        plans = [plan]
+        if not {p.label for p in placed.left} & self.must:
+            plans.append(self._rest_of(sheets))
+        for strip in placed.sheets:
+            if strip.sheet is pulled and not placed.left:
+                own = Nest(cloth=cloth, pieces=strip.pieces, placements=strip.placements)
+                plans.append(self._plan(sheets, (own,)))
+        best = min(plans, key=_money)
+        self._offer(best)
+        return best
 
     def _rest(self, placed: Placed) -> _Plan:
         return self._plan(placed.sheets, self.rolls.nested(placed.left, self._parts(placed.sheets)))

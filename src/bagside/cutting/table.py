@@ -89,14 +89,14 @@ class Table:
         self.owned = set()
 
     def fullest(self, sheets: Sequence[int]) -> list[int]:
-        """Return sheets, the one with least room first.
+        """Return sheets, those that cost nothing and then the one with least room first.
 
         Parameters
         ----------
         sheets
             Their numbers.
         """
-        return sorted(sheets, key=lambda k: (self.fillings[k].room, k))
+        return sorted(sheets, key=lambda k: (self.accounts[k].rate > 0.0, self.fillings[k].room, k))
 
     def roomy(self, copy: Copy, sheets: Sequence[int]) -> list[int]:
         """Return the sheets on which a circle as large as the largest in a copy still finds room.
