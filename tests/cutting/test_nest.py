@@ -81,7 +81,7 @@ def test_without_time_only_the_first_answer_is_made() -> None:
     assert [t.method for t in nest.trials] == ["greedy"]
 
 
-@pytest.mark.parametrize(("seconds", "runs"), [(1.0, 1), (99.0, 1), (100.0, 2), (500.0, 3)])
+@pytest.mark.parametrize(("seconds", "runs"), [(1.0, 1), (199.0, 1), (200.0, 2), (500.0, 3)])
 def test_time_is_shared_among_seeds_only_when_there_is_enough(
     monkeypatch: pytest.MonkeyPatch, seconds: float, runs: int
 ) -> None:

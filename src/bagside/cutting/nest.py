@@ -27,7 +27,7 @@ from bagside.errors import InputError, Problem
 __all__ = ["Cloth", "Nest", "NestProgress", "Placement", "Trial", "nest_roll"]
 
 SEEDS = (1, 2, 3)
-SHARE = 50.0
+SHARE = 100.0
 """Least share of the time for which another seed is worth more than a longer run of the one before [s]."""
 FIRST = 0.06
 """Share of the time for layouts without the engine; more where there are many copies, see `EACH`."""
@@ -62,7 +62,7 @@ def nest_roll(
     seconds
         Time for all of it [s]; below 1 s only the greedy answer is made, pushed together.
     seeds
-        Seeds of the engine, each given an equal share of the time; those that would bring the share under 50 s are
+        Seeds of the engine, each given an equal share of the time; those that would bring the share under 100 s are
         left out.
     on_progress
         Called several times a second; when it returns False the search stops and the best layout so far is returned.
