@@ -29,13 +29,14 @@ OPEN = 0.08
 """Share of the window that may lie outside the markers."""
 STEEPEST = np.radians(45.0)
 SMALLEST = 22.0  # [px] side of a marker
-BLURRED, HALF_READ, BLURRED_HALF = 0.25, 0.6, 0.17
+BLURRED, HALF_READ, BLURRED_HALF = 0.30, 0.6, 0.17
 """Blur over a marker's cell that is too much; share of markers read below which a smaller blur is the reason."""
 SHARP = 1.7  # [px] of blur: the lens and its pixels can do no better
 LEFT_OVER = 0.00025  # [m] between printed and seen markers: more is no flat sheet
 LEFT_SURELY = 0.3  # [px]: less is never called poor
 BENT, BENT_FEWEST = 0.05, 24  # [px] in common at neighbours, and markers, from which a sheet may be bent
-BETTER = 0.45  # of what the flat sheet leaves: a bent one must leave less
+BETTER = 0.6  # of what the flat sheet leaves: a bent one must leave less,
+LITTLE_BETTER, ALIKE_BETTER = 0.85, 0.15  # or, in a noisy photo, this of it and this of what neighbours share
 BEND_TRUE = 0.15  # of what the flat sheet leaves in common stays uncertain when the bend is taken away
 MOST_BENT = 0.006  # [m] a sheet that lifts more than this is none to measure on
 OUTLIER, OUTLIER_LEAST = 6.0, 0.7  # standard deviations and [px] from which a marker is left out
@@ -142,9 +143,10 @@ def _unreadable(seen: Seen, mine: Mask, photo: Photo, frame: MarkFrame) -> Excep
     blur = float(np.median(seen.width[mine] / cell))
     share = int(mine.sum()) / len(frame.markers)
     pixels = float(np.median(seen.width[mine]))
-    if side < SMALLEST or (blur > BLURRED and pixels < SHARP):
-        return refusals.small(photo, side, max(SMALLEST, CELLS * pixels / BLURRED))
-    if blur > BLURRED or (share < HALF_READ and blur > BLURRED_HALF):
+    most = BLURRED_HALF if share < HALF_READ else BLURRED
+    if side < SMALLEST or (blur > most and pixels < SHARP):
+        return refusals.small(photo, side, max(SMALLEST, CELLS * pixels / most))
+    if blur > most:
         return refusals.blurred(photo, blur * _side(np.array([m.corners for m in frame.markers])) / CELLS)
     return None
 
@@ -188,9 +190,13 @@ def _bent(places: Floats, corners: Floats, prior: Prior, start: Fit, held_by: Ma
             break
         used = good
         fit = bent(flat, pixels, prior, fit, np.repeat(used, 4), fit.bend or flat_over(flat))
-    rest, before = (float((f.left.reshape(-1, 4, 2)[u] ** 2).mean()) for f, u in ((fit, used), (start, held_by)))
-    better = rest < BETTER**2 * before and used.sum() >= 0.9 * held_by.sum()
-    return (fit, used) if better else (start, held_by)
+    rest, before = (
+        (float(np.sqrt((f.left.reshape(-1, 4, 2)[u] ** 2).mean())), _common(f, u, places))
+        for f, u in ((fit, used), (start, held_by))
+    )
+    all_less, alike_less = rest[0] / before[0], rest[1] / before[1]
+    better = all_less < BETTER or (all_less < LITTLE_BETTER and alike_less < ALIKE_BETTER)
+    return (fit, used) if better and used.sum() >= 0.9 * held_by.sum() else (start, held_by)
 
 
 def _near(fit: Fit, used: Mask) -> Mask:
