@@ -46,8 +46,8 @@ def run(seconds: float = SECONDS) -> None:
         first = heard[0]
         used = []
         for limit in (*(t for t in AT if t < seconds), seconds):
-            best = max((h.utilisation for h in heard if h.seconds <= limit), default=float("nan"))
-            used.append(f"{limit:g} s {100 * best:.1f}")
+            by_then = [h.utilisation for h in heard if h.seconds <= limit]
+            used.append(f"{limit:g} s {100 * max(by_then):.1f}" if by_then else f"{limit:g} s nothing")
         print(
             f"set {seed}: first answer in {first.seconds:.2f} s (limit 1 s), {100 * first.utilisation:.1f} %; "
             f"then {', '.join(used)} %",
