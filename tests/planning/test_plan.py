@@ -197,8 +197,8 @@ def test_cloth_narrower_than_a_piece(shop: Shop) -> None:
     across = found[0].split(" ")[2]
     assert float(across) == pytest.approx(185.4, abs=1.0)  # the arc over the dome to the disc's rim: 2 R asin(0.8)
     assert found[0] == (
-        f"piece 1: {across} mm across the roll at its narrowest allowed turn – at most 130.0 mm: twill-200 is 150.0 mm "
-        "wide with 10.0 mm kept along each edge (split the ply at a seam, turn its warp, or use a wider cloth)"
+        f"piece 1: {across} × {across} mm along and across the warp, 2 left – it fits no cloth: largest is the roll, "
+        "130.0 mm between its margins (split the ply at a seam, turn its warp, or use a wider cloth)"
     )
 
 

@@ -3,6 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from bagside.cutting import FlatPiece
+    from bagside.spec.bench import CardPiece
 
 
 def is_cut_file(path: Path) -> bool:
@@ -42,15 +47,13 @@ def cut_file(file: Path, workshop: Path | None, out: Path | None, time: str, *, 
     """
     import math
 
-    import numpy as np
-
     from bagside import cutting
     from bagside.cli import show
     from bagside.cli.bench_file import bench_file
     from bagside.cli.options import not_negative
-    from bagside.errors import InputError
+    from bagside.errors import InputError, Problem
     from bagside.quantity import Quantity, shown
-    from bagside.spec.bench import CardPiece, CutFile
+    from bagside.spec.bench import CutFile
     from bagside.spec.library import lookup
 
     seconds = not_negative(time, Quantity.TIME, "--time") if time else None
@@ -59,24 +62,15 @@ def cut_file(file: Path, workshop: Path | None, out: Path | None, time: str, *, 
     if problems:
         raise InputError(problems)
 
-    def loop(piece: CardPiece, k: int) -> np.ndarray:
-        if piece.points:
-            return np.array(piece.points)
-        if piece.size is None:
-            raise InputError.one(f"{file.name}, piece {k}", "", "points or a size are wanted")
-        x, y = piece.size
-        return np.array([[0.0, 0.0], [x, 0.0], [x, y], [0.0, y]])
-
-    pieces = [
-        cutting.FlatPiece(
-            label=p.label,
-            material=stated.material,
-            loops=(loop(p, k),),
-            turns=None if p.free else (0.0, math.pi),
-            quantity=p.copies,
-        )
-        for k, p in enumerate(stated.pieces, 1)
-    ]
+    pieces: list[FlatPiece] = []
+    wrong: list[Problem] = []
+    for k, card in enumerate(stated.pieces, 1):
+        try:
+            pieces.append(_piece(card, stated.material, f"{file.name}, piece {card.label or k}"))
+        except InputError as error:
+            wrong.extend(error.problems)
+    if wrong:
+        raise InputError(wrong)
     table = stated.table
     cloth = cutting.Cloth(
         material=stated.material,
@@ -134,3 +128,23 @@ def cut_file(file: Path, workshop: Path | None, out: Path | None, time: str, *, 
         )
         show.show_findings(found)
     return show.exit_code(found)
+
+
+def _piece(card: CardPiece, material: str, place: str) -> FlatPiece:
+    """Return a piece as it is cut."""
+    import math
+
+    import numpy as np
+
+    from bagside.cutting import FlatPiece
+    from bagside.errors import InputError
+
+    if card.points:
+        loop = np.array(card.points)
+    elif card.size is not None:
+        x, y = card.size
+        loop = np.array([[0.0, 0.0], [x, 0.0], [x, y], [0.0, y]])
+    else:
+        raise InputError.one(place, "", "points or a size are wanted")
+    turns = None if card.free else (0.0, math.pi)
+    return FlatPiece(label=card.label, material=material, loops=(loop,), turns=turns, quantity=card.copies)
