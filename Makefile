@@ -7,6 +7,8 @@ BIN := $(VENV)/bin
 demo: $(VENV)/core.stamp
 	$(BIN)/python demo/make_mould.py demo/workshop/jobs/day-hatch-lid/mould.stl
 	$(BIN)/python demo/make_brace_mould.py demo/workshop/jobs/right-thigh-brace/mould.stl
+	$(BIN)/python demo/make_photo.py demo/photos/offcut.jpg
+	$(BIN)/bagside trace demo/photos/offcut.jpg --frame A3 --out demo/photos/traced
 	$(BIN)/bagside plan demo/workshop/jobs/day-hatch-lid/job.toml --out demo/workshop/jobs/day-hatch-lid/out
 
 test: $(VENV)/dev.stamp
@@ -30,4 +32,4 @@ $(VENV)/dev.stamp: $(VENV)/core.stamp
 	touch $@
 
 clean:
-	rm -rf $(VENV) demo/workshop/jobs/*/out
+	rm -rf $(VENV) demo/photos demo/workshop/jobs/*/out demo/workshop/jobs/*/layout.json
