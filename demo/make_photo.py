@@ -30,7 +30,7 @@ def main() -> None:
     sheet = frame("A3")
     middle = 0.5 * (sheet.window.min(axis=0) + sheet.window.max(axis=0))
     hole = np.stack([0.045 + 0.017 * np.cos(ROUND), 0.008 + 0.017 * np.sin(ROUND)], axis=1)
-    arrow = strip(tuple(middle + [-0.07, -0.02]), tuple(middle + [-0.005, -0.005]))
+    arrow = strip(tuple(middle - np.array([0.07, 0.02])), tuple(middle - np.array([0.005, 0.005])))
     piece = cloth(OUTLINE + middle, [hole + middle], marks=[arrow])
     data, _ = render(sheet, [piece], tilt=np.radians(18.0), azimuth=0.7, shadow=0.35, jpeg=88, seed=4)
     target.parent.mkdir(parents=True, exist_ok=True)
