@@ -85,9 +85,10 @@ def segmented(picture: Rectified, name: str, speck: float = SPECK) -> Segmented:
         )
     least = max(LEAST, 6.0 * ground.noise)
     whole = np.zeros(picture.inside.shape, dtype=np.bool_)
-    filled = 0
+    filled = tiny = 0
     for sign in (-1.0, 1.0):
-        found, more = _of_one_kind(picture, inside, ground, sign, least)
+        found, more, specks = _of_one_kind(picture, inside, ground, sign, least)
+        tiny += specks
         whole |= found & ~_shadows(found, inside, ground)
         filled += more
     radius = max(1, round(0.0006 * picture.scale))
@@ -110,25 +111,27 @@ def segmented(picture: Rectified, name: str, speck: float = SPECK) -> Segmented:
             "move it to the middle, or take a larger frame",
         )
     mask = labels > 0
-    return Segmented(mask=mask, labels=labels, count=count, ground=ground, dropped=dropped, filled=filled)
+    return Segmented(mask=mask, labels=labels, count=count, ground=ground, dropped=dropped + tiny, filled=filled)
 
 
-def _of_one_kind(picture: Rectified, inside: Mask, ground: Ground, sign: float, least: float) -> tuple[Mask, int]:
-    """Return pixels of objects that are darker (sign −1) or lighter than the ground, and the patches filled."""
+def _of_one_kind(picture: Rectified, inside: Mask, ground: Ground, sign: float, least: float) -> tuple[Mask, int, int]:
+    """Return pixels of objects darker (sign −1) or lighter than the ground, the patches filled and the specks."""
     depth = sign * (ground.ratio - 1.0)
     candidates = _opened(inside & (depth > least), max(1, round(0.0005 * picture.scale)))
     count, labels, stats, _ = cv2.connectedComponentsWithStats(candidates.astype(np.uint8), connectivity=8)
     object_seed = np.zeros_like(inside)
+    tiny = 0
     for k in range(1, count):
         x, y, w, h, area = (int(v) for v in stats[k])
         if area < 0.5 * SPECK * picture.scale**2:
+            tiny += int(area > 0.05 * SPECK * picture.scale**2 and max(w, h) < 3 * min(w, h))
             continue
         box = np.s_[y : y + h, x : x + w]
         mine = labels[box] == k
         level = float(np.percentile(depth[box][mine], 85))
         object_seed[box] |= mine & (depth[box] > level - CLOSER * level)
     if not object_seed.any():
-        return object_seed, 0
+        return object_seed, 0, tiny
     object_seed = _closed(object_seed, max(1, round(0.0012 * picture.scale)))
     object_seed = _opened(object_seed, max(1, round(0.0012 * picture.scale)))
     ground_seed = ~inside | (inside & (np.abs(depth) < 0.5 * least) & ~object_seed)
@@ -139,7 +142,7 @@ def _of_one_kind(picture: Rectified, inside: Mask, ground: Ground, sign: float, 
     marks[ground_seed] = 1
     marks[core] = 2
     flooded = cv2.watershed(cv2.medianBlur(picture.colour, 3), marks)
-    return np.asarray(flooded == 2), filled
+    return np.asarray(flooded == 2), filled, tiny
 
 
 def _openings(picture: Rectified, ground: Ground, object_seed: Mask, ground_seed: Mask) -> tuple[Mask, Mask, int]:
