@@ -92,7 +92,7 @@ def test_time_is_shared_among_seeds_only_when_there_is_enough(
         return EngineRun(layouts=0, seconds=0.0, stopped=False, failure="")
 
     monkeypatch.setattr(nest_module, "run_engine", pretend)
-    monkeypatch.setattr(nest_module, "AFTER", 0.0)
+    monkeypatch.setattr(nest_module, "STIRRED", 0.0)
     nest_roll(PIECES, CLOTH, seconds=seconds, seeds=(1, 2, 3))
     assert len(asked) == runs
     # The first gets its share of what the greedy answer left; nothing was pushed here, so later ones get more.

@@ -35,9 +35,11 @@ EACH = 8e-3
 """Time for layouts without the engine for each copy, at most half of all [s]."""
 ALONE = 3.0
 """Time for them when the engine is not asked [s]."""
-AFTER = 0.02
-"""Share of a run's time kept for pushing its layouts together, and of all the time for changing the best layout a
-little at a time; at least `LEAST` for each. The engine gets the rest: it brings more while it finds arrangements."""
+PUSHED = 0.02
+"""Share of a run's time kept for pushing its layouts together; at least `LEAST`."""
+STIRRED = 0.05
+"""Share of all the time kept for changing the best layout a little at a time; at least `LEAST`. The engine gets the
+rest: it brings more while it finds arrangements."""
 LEAST = 0.2
 """[s]"""
 _FIT = 1e-9  # [m]; rounding of a piece exactly as wide as the cloth
@@ -106,14 +108,14 @@ def nest_roll(
     for number, seed in enumerate(chosen):
         if not going or search.over:
             break
-        left = seconds - search.seconds - max(LEAST, AFTER * seconds)
+        left = seconds - search.seconds - max(LEAST, STIRRED * seconds)
         share = left / (len(chosen) - number)
         run, going = _searched(search, seed, share, next(splits))
         trials += run
     if going and chosen and not search.over:
         began = search.seconds
         failed = any(t.note for t in trials)
-        end = seconds if failed else min(seconds, began + max(LEAST, AFTER * seconds))
+        end = seconds if failed else min(seconds, began + max(LEAST, STIRRED * seconds))
         going = _stir(search, chosen[0], end)
         trials.append(Trial(method="stir", seed=chosen[0], seconds=search.seconds - began, length=search.length))
     return replace(search.best, trials=tuple(trials), stopped=not going)
@@ -150,7 +152,7 @@ def _searched(search: Search, seed: int, share: float, face_down: dict[str, int]
     run = run_engine(
         pieces,
         cloth,
-        seconds=max(0.5, share - max(LEAST, AFTER * share)),
+        seconds=max(0.5, share - max(LEAST, PUSHED * share)),
         seed=seed,
         going=lambda layout: search.hear(layout) and not search.over,
         face_down=face_down,
