@@ -30,6 +30,8 @@ def keep(
     up: Annotated[str, typer.Option(help="Face that is up in the outline: resin-rich or dry.")] = "resin-rich",
     unit: Annotated[str, typer.Option(help="Unit of a drawing that does not say it.")] = "",
     layer: Annotated[str, typer.Option(help="Layer or group of a drawing.")] = "",
+    out: Annotated[Path | None, typer.Option(help="Folder for labels.pdf.")] = None,
+    labels_used: Annotated[int, typer.Option(help="Labels of the first sheet that are already used.")] = 0,
     json: AsJson = False,
 ) -> int:
     """Put offcuts into stock by their outlines; the cutting room uses them first where that costs less."""
@@ -42,6 +44,9 @@ def keep(
     from bagside.planning.keeping import keeping_findings, kept_offcut
     from bagside.quantity import shown
     from bagside.records.stock_file import StockFile
+    from bagside.sheets.cutting_files import label_sheet_of
+    from bagside.sheets.labels import labels_pdf, offcut_label
+    from bagside.sheets.package import Package
     from bagside.spec.library import lookup, workshop_library
     from bagside.spec.reading import load_toml, stated_from
     from bagside.spec.workshop import Workshop
@@ -63,7 +68,17 @@ def keep(
         called = name or stock.next_name([o.name for o in new])
         place = file.name if len(outlines) == 1 else f"{file.name}, outline {k}"
         new.append(kept_offcut(loops, angle, replace(blank, name=called), own, library, place))
-    stock.added(shop, library, offcuts=new)
+    printed = None if out is None else Package(out)
+    try:
+        if printed is not None:
+            own_labels = [offcut_label(o, library.prepreg[o.material].out_life) for o in new]
+            pdf = labels_pdf(own_labels, label_sheet_of(shop, library), first=labels_used, title="offcuts")
+        stock.added(shop, library, offcuts=new)
+        if printed is not None:
+            printed.written({"labels.pdf": pdf})
+    finally:
+        if printed is not None:
+            printed.dropped()
     found = [f for o in new for f in keeping_findings(o, shop, library)]
     rows = []
     for offcut in new:

@@ -148,7 +148,7 @@ class StockFile:
                     place, "", "it is written on one line, and cannot be added to", f"write each as [[{key}]]"
                 )
             for table in tables:
-                table.add(tomlkit.nl())
+                table.trivia.indent = "\n"  # an empty line before each
                 rows.append(table)
         return tomlkit.dumps(document)
 
