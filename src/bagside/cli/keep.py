@@ -44,8 +44,8 @@ def keep(
     from bagside.planning.keeping import keeping_findings, kept_offcut
     from bagside.quantity import shown
     from bagside.records.stock_file import StockFile
-    from bagside.sheets.cutting_files import label_sheet_of
-    from bagside.sheets.labels import labels_pdf, offcut_label
+    from bagside.sheets.cutting_files import label_sheet_of, stock_label
+    from bagside.sheets.labels import labels_pdf
     from bagside.sheets.package import Package
     from bagside.spec.library import lookup, workshop_library
     from bagside.spec.reading import load_toml, stated_from
@@ -71,7 +71,7 @@ def keep(
     printed = None if out is None else Package(out)
     try:
         if printed is not None:
-            own_labels = [offcut_label(o, library.prepreg[o.material].out_life) for o in new]
+            own_labels = [stock_label(offcut, library) for offcut in new]
             pdf = labels_pdf(own_labels, label_sheet_of(shop, library), first=labels_used, title="offcuts")
         stock.added(shop, library, offcuts=new)
         if printed is not None:

@@ -15,7 +15,7 @@ from bagside.planning.kit import MaterialKit
 from bagside.planning.shelf import face_up
 from bagside.sheets.cutting_sheet import ClothToCut, LeftOver, cutting_sheet_pdf
 from bagside.sheets.kit_list import KitLine, kit_list_pdf, natural
-from bagside.sheets.label_words import Label, PieceLabel
+from bagside.sheets.label_words import Label, OffcutLabel, PieceLabel
 from bagside.sheets.labels import labels_pdf, offcut_label, piece_labels
 from bagside.sheets.nest_tiles import nest_tiles, nest_tiles_pdf
 from bagside.sheets.shapes_out import nest_dxf, nest_svg
@@ -99,6 +99,21 @@ def faces_of(job: Job, library: Library) -> dict[int, str]:
     }
 
 
+def stock_label(offcut: Offcut, library: Library) -> OffcutLabel:
+    """Return the label of an offcut; the face that is up stands on it where the cloth's faces differ.
+
+    Parameters
+    ----------
+    offcut
+        As the stock states it.
+    library
+        With its cloth.
+    """
+    cloth = library.prepreg[offcut.material]
+    label = offcut_label(offcut, cloth.out_life)
+    return label if cloth.one_faced else replace(label, face="")
+
+
 def cutting_files(
     kits: Sequence[MaterialKit], told: CutFor, library: Library, workshop: Workshop, *, tiled: bool = False
 ) -> dict[str, bytes]:
@@ -153,7 +168,7 @@ def cutting_files(
     lines.sort(key=lambda line: (natural(line.part), line.ply))
     plies = max(told.plies.values(), default=0) if len(set(told.plies) - {""}) == 1 else 0
     files["kit-list.pdf"] = kit_list_pdf(lines, plies=plies, title=told.title, note=told.note, on=workshop.paper)
-    labels += [offcut_label(o, library.prepreg[o.material].out_life) for o in told.kept]
+    labels += [stock_label(offcut, library) for offcut in told.kept]
     files["labels.pdf"] = labels_pdf(
         labels, label_sheet_of(workshop, library), first=told.used_labels, title=f"labels {told.title}"
     )
