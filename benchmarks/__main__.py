@@ -1,12 +1,15 @@
-"""Run every benchmark, or those named: ``python -m benchmarks drape cure plan``; ``robust`` only when named."""
+"""Run every benchmark, or those named: ``python -m benchmarks drape cure plan``.
+
+``robust``, ``trace`` and ``nest_open`` take long (the last wants open data beside the project) and run only when named.
+"""
 
 from __future__ import annotations
 
 import importlib
 import sys
 
-ALL = ("drape", "net", "scan", "cure", "nest", "plan")
-NAMED = (*ALL, "robust")
+ALL = ("drape", "net", "scan", "cure", "nest", "offcuts", "trace_view", "plan")
+NAMED = (*ALL, "robust", "trace", "nest_open")
 
 if __name__ == "__main__":
     for name in sys.argv[1:] or ALL:
