@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from bagside import geometry, joining
 from bagside.errors import InputError, did_you_mean
@@ -18,6 +19,8 @@ from bagside.spec.job import Bracket, Job
 from bagside.spec.library import Library
 from bagside.spec.material import Adhesive
 from bagside.spec.region import Hole
+
+BESIDE = 0.0015  # [m] outside a hole's rim, where its laminate is looked at
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,16 +82,29 @@ def sites_on(
         As stated.
     """
 
-    def zone(point: tuple[float, float, float]) -> Zone:
-        _, triangle, _ = geometry.nearest(part, np.array(point)[None, :])
-        return next((z for z in found.zones if triangle[0] in z.triangles), found.main)
+    def zones(points: NDArray[np.float64]) -> list[Zone]:
+        _, triangles, _ = geometry.nearest(part, points)
+        return [next((z for z in found.zones if t in z.triangles), found.main) for t in triangles.tolist()]
 
     holes = []
     for hole in drilled:
         others = [o for o in drilled if o.name != hole.name]
         pitch = min((float(np.linalg.norm(np.subtract(o.at, hole.at))) for o in others), default=float("inf"))
-        holes.append(site_in(zone(hole.at), _to_edge(part, hole.at), pitch))
-    return tuple(site_in(zone(b.at)) for b in brackets), tuple(holes)
+        thinnest = min(zones(_rim(part, hole)), key=lambda z: z.laminate.thickness)
+        holes.append(site_in(thinnest, _to_edge(part, hole.at), pitch))
+    return tuple(site_in(zones(np.array([b.at]))[0]) for b in brackets), tuple(holes)
+
+
+def _rim(part: Surface, hole: Hole) -> NDArray[np.float64]:
+    """Return places just outside a hole's rim, where what it is drilled in is left, shape (12, 3) [m]."""
+    _, triangle, at = geometry.nearest(part, np.array([hole.at]))
+    normal = part.normals[triangle[0]]
+    along = np.cross(normal, np.eye(3)[int(np.argmin(np.abs(normal)))])
+    along /= np.linalg.norm(along)
+    turn = np.linspace(0.0, 2.0 * np.pi, 12, endpoint=False)[:, None]
+    radius = 0.5 * hole.diameter + BESIDE
+    out: NDArray[np.float64] = at[0] + radius * (np.cos(turn) * along + np.sin(turn) * np.cross(normal, along))
+    return out
 
 
 def joint_plan(
