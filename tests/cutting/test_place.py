@@ -31,7 +31,7 @@ def laid(found: Placed) -> int:
     st.sampled_from([0.0, 0.002, 0.005]),
     st.sampled_from([0.0, 0.005, 0.010]),
 )
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=70, deadline=None)
 def test_strips_that_fill_a_rectangle_exactly_all_find_their_place(
     lengths: list[int], width: int, gap: float, margin: float
 ) -> None:
@@ -51,7 +51,7 @@ def test_a_sheet_cut_up_into_squares_is_filled_again(along: int, across: int) ->
 
 
 @given(outlines())
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=70, deadline=None)
 def test_a_sheet_of_the_shape_of_the_piece_takes_it(outline: np.ndarray) -> None:
     assert laid(place_on([sheet(outline)], [piece("1", outline)])) == 1
     # And turned end for end, when the piece may lie so.

@@ -44,7 +44,7 @@ def stocks(draw: st.DrawFn) -> tuple[tuple[Sheet, ...], tuple[FlatPiece, ...]]:
 
 
 @given(stocks())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_no_layout_ever_fails_its_check_and_no_copy_is_lost(
     given_: tuple[tuple[Sheet, ...], tuple[FlatPiece, ...]],
 ) -> None:

@@ -142,7 +142,7 @@ def stocks(draw: st.DrawFn) -> tuple[list[FlatPiece], list[Sheet], list[Cloth]]:
 
 
 @given(stocks())
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=12, deadline=None)
 def test_every_copy_lies_once_and_keeps_the_name_of_its_kit(
     given_: tuple[list[FlatPiece], list[Sheet], list[Cloth]],
 ) -> None:
