@@ -9,10 +9,13 @@ import pytest
 
 from bagside.camera.confidence import DRAWN, SURE, Confidence, confidence_of
 from bagside.camera.contour import Edge
+from bagside.camera.drawn import drawn_wide
 from bagside.camera.lens import Lens
 from bagside.camera.marks import frame, scaled
 from bagside.camera.plane_view import View, view_from
+from bagside.camera.readers import light
 from bagside.camera.smooth import Outline, outline_of
+from camera import photos
 
 SHEET = frame("A4")
 RADIUS, COUNT, PIXEL = 0.05, 1571, 2e-4
@@ -88,3 +91,18 @@ def test_noise_height_and_gaps_widen_it() -> None:
     assert stated(noise=2e-4).outline > least
     assert stated(height=0.003).outline > least
     assert stated(kept=0.8).outline > 3.0 * least
+
+
+def test_a_camera_s_own_curve_shows_on_the_markers() -> None:
+    picture, true = photos.pictured(SHEET, size=(1800, 1350), tilt=0.3)
+    assert abs(drawn_wide(light(picture.grey), true)) < 0.03
+    for power, sign in ((0.8, -1.0), (1.3, 1.0)):  # lighter and darker mid-tones than the sRGB curve's
+        bent = (255.0 * (np.arange(256) / 255.0) ** power).round().astype(np.uint8)[picture.grey]
+        assert 0.08 < sign * drawn_wide(light(bent), true) < 0.3
+
+
+def test_what_markers_show_widens_what_is_stated() -> None:
+    edge, outline = circle(0.0)
+    spacing = 2.0 * np.pi * RADIUS / COUNT
+    plain, wide = (confidence_of(view(), (edge,), (outline,), 0.0, spacing, w).edge for w in (0.0, 0.5))
+    assert wide == pytest.approx(plain * np.hypot(DRAWN, 0.5) / DRAWN, rel=0.02)

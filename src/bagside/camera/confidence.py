@@ -58,7 +58,12 @@ class Confidence:
 
 
 def confidence_of(
-    view: View, edges: tuple[Edge, ...], outlines: tuple[Outline, ...], height: float, spacing: float
+    view: View,
+    edges: tuple[Edge, ...],
+    outlines: tuple[Outline, ...],
+    height: float,
+    spacing: float,
+    wide: float = 0.0,
 ) -> Confidence:
     """Return how well an outline with its holes is known.
 
@@ -72,6 +77,8 @@ def confidence_of(
         Of the object's top over the sheet [m].
     spacing
         Of readings along an edge [m].
+    wide
+        By how much the photo draws its markers too wide [px], as `bagside.camera.drawn.drawn_wide` returns it.
     """
     together = max(1.0, ALONG / spacing)
     by_view, by_edge, by_height, by_smoothing = [], [], [], []
@@ -81,7 +88,7 @@ def confidence_of(
         at = outline.dense
         by_view.append(view.plane_sd(at, height))
         lean = np.linalg.norm(at - [x, y], axis=1) / z
-        one_side = DRAWN * edge.pixel
+        one_side = float(np.hypot(DRAWN, wide)) * edge.pixel
         # a wave of a few millimetres is followed, so noise goes down by the readings in it only
         noise = np.maximum(outline.scatter, edge.sd) / np.sqrt(together)
         unread = BRIDGED * _from_read(edge.kept | outline.corners.blind) * spacing

@@ -149,6 +149,35 @@ def edge_of(light: Singles, view: View, rough: Floats, height: float, spacing: f
     )
 
 
+def light_across(
+    light: Singles, view: View, points: Floats, across: Floats, height: float, reach: float
+) -> tuple[Floats, Floats, Floats]:
+    """Return the light on short lines through points.
+
+    Parameters
+    ----------
+    light
+        The photo's light, shape (h, w).
+    view
+        Of the camera.
+    points
+        Middles of the lines, shape (n, 2) [m].
+    across
+        Unit vectors along them, shape (n, 2).
+    height
+        Of their plane over the sheet [m].
+    reach
+        To either side [px].
+
+    Returns
+    -------
+    tuple of ndarray
+        Places on a line, shape (m,) [px]; light, shape (n, m); size of a pixel along each line, shape (n,) [m].
+    """
+    at, way, pixel = _lines(view, points, across, height)
+    return np.arange(-reach, reach + 0.5 * STEP, STEP), _read(light, at, way, reach), pixel
+
+
 def _wall(view: View, loop: Floats, across: Floats, height: float) -> Floats:
     """Return how wide the side of the object is seen beside its top, in the plane of the top [m]; none where hidden."""
     x, y, z = view.camera

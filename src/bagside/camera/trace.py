@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from bagside.camera.arrow import Arrow, arrow_in
 from bagside.camera.confidence import Confidence, confidence_of
 from bagside.camera.contour import Edge, edge_of
+from bagside.camera.drawn import drawn_wide
 from bagside.camera.lens import Lens
 from bagside.camera.marks import MarkFrame
 from bagside.camera.plane_view import View
@@ -184,6 +185,7 @@ def traced_in(
     bright = light(photo.grey)
     read = [_edges(found, k, picture, view, bright, thickness) for k in range(1, found.count + 1)]
     sharpest = min(float(np.median(edges[0].blur)) for edges, _ in read)
+    wide = drawn_wide(bright, view)
     outlines: list[TracedOutline] = []
     clashes: list[int] = []
     shadows = 0
@@ -198,7 +200,7 @@ def traced_in(
         arrow, clash = (None, False) if warp is not None else arrow_in(picture, _body(found, k))
         if clash:
             clashes.append(number)
-        outlines.append(_made(view, edges, smooth, thickness, spacing, warp, arrow))
+        outlines.append(_made(view, edges, smooth, thickness, spacing, warp, arrow, wide))
     if not outlines:
         raise InputError.one(photo.name, "only shadows lie in the window", "an object with a sharp edge")
     return Traced(
@@ -218,6 +220,7 @@ def traced_in(
             dropped=found.dropped,
             filled=found.filled,
             shadows=shadows,
+            wide=wide,
         ),
     )
 
@@ -291,9 +294,10 @@ def _made(
     spacing: float,
     warp: float | None,
     arrow: Arrow | None,
+    wide: float,
 ) -> TracedOutline:
     loops = tuple(o.points for o in smooth)
-    known = confidence_of(view, edges, smooth, height, spacing)
+    known = confidence_of(view, edges, smooth, height, spacing, wide)
     box = np.ptp(loops[0], axis=0)
     seen = edges[0].kept | smooth[0].corners.blind
     return TracedOutline(

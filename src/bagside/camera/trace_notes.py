@@ -18,6 +18,7 @@ Floats = NDArray[np.float64]
 
 SIDE = 0.0005  # [m] of an object's side seen beside its top that is worth a word
 POOR = 0.001  # [m] of confidence that is worth a word
+WIDE = 0.35  # [px] a marker may be drawn too wide without a word
 UNREAD = 0.08  # share of an edge
 STRIP, SLENDER = (
     0.030,
@@ -35,6 +36,7 @@ def trace_findings(
     dropped: int,
     filled: int,
     shadows: int,
+    wide: float,
 ) -> tuple[Finding, ...]:
     """Return what was noticed in one photo.
 
@@ -52,6 +54,8 @@ def trace_findings(
         Numbers of outlines on which several lines contradict each other.
     dropped, filled, shadows
         Specks left out, patches filled, shadows left out.
+    wide
+        By how much the photo draws its markers too wide [px].
     """
     out: list[Finding] = []
     x, y, z = view.camera
@@ -109,6 +113,18 @@ def trace_findings(
         for k in clashes
     ]
     left = [(dropped, "specks under 1 cm²"), (shadows, "shadows")]
+    if abs(wide) > WIDE:
+        out.append(
+            _finding(
+                Severity.WATCH,
+                "photo",
+                f"markers are drawn {abs(wide):.1f} pixels too {'wide' if wide > 0 else 'narrow'} on each side",
+                "the camera's curve or a filter moves edges, or ink spread; the object's edge may be off as much",
+                "switch sharpening, filters and HDR off, expose so that the paper is not quite white, print on "
+                "plain paper that does not soak",
+                Basis.MEASURED,
+            )
+        )
     words = " and ".join(f"{n} {what}" for n, what in left if n)
     if words:
         out.append(
