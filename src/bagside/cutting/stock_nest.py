@@ -1,9 +1,9 @@
 """A kit on the stock of one cloth: on offcuts what saves money there, on the roll the rest.
 
 A piece on an offcut saves money only when the roll's nest gets shorter by more than the offcut counts. What a piece
-takes of the roll is first counted by how well the roll alone is used; then the rest is really nested on the roll, the
-saving of a square metre is counted anew, and the offcuts are filled once more by that. Sheets that do not pay in such
-a nest are given up one by one, and when the roll alone is cheaper it stands.
+takes of the roll is first counted by how well the roll alone is used. Then the rest is really nested on the roll, and
+the length it takes is filled anew like a sheet that costs nothing. Sheets that do not pay beside it are given up, and
+when the roll alone is cheaper it stands.
 """
 
 from __future__ import annotations
@@ -196,11 +196,8 @@ class _Stock:
         first = self._placed(fresh, SEARCH * self.seconds)
         plan = self._rest(first)
         self._offer(plan)
-        moved = self.area - sum(n.area_of_pieces for n in plan.rolls)
-        if alone is not None and moved > 0.0 and self._took < 0.5 * self.seconds and self._going():
-            saved = self._roll_money(alone) - self._roll_money(plan)
-            anew = min(max(saved / moved, 0.25 * fresh), 2.0 * fresh)
-            plan = self._around_the_rest(plan, anew) if len(plan.rolls) == 1 else plan
+        if len(plan.rolls) == 1 and plan.sheets and self._took < 0.5 * self.seconds and self._going():
+            plan = self._around_the_rest(plan, fresh)
         return self._without_idle_sheets(plan)
 
     def _without_idle_sheets(self, plan: _Plan) -> _Plan:
