@@ -275,3 +275,19 @@ def test_time_is_used_for_the_sheets_and_for_the_roll_with_the_rest(monkeypatch:
     assert (alone, others) == (24, rest)
     assert half == 3.0
     assert 1.0 <= left <= 6.0
+
+
+def test_an_offcut_that_costs_more_to_fetch_than_it_saves_stays_where_it_is() -> None:
+    """A square of 0.2 m at a worth of 10 money/m² is 0.4; off a roll of 1 m at 50 money/m², one row of it is 10."""
+    square = np.array([[0.0, 0.0], [0.2, 0.0], [0.2, 0.2], [0.0, 0.2]])
+    piece = FlatPiece(label="1", material="twill", loops=(square,))
+    roll = Cloth(material="twill", width=1.0)
+    used = []
+    for fetch in (9.0, 11.0):
+        sheet = Sheet(
+            name="O-1", material="twill", outline=1.05 * square, price=50.0, worth=0.2, fetch=fetch, batch="B"
+        )
+        found = nest_stock([piece], [sheet], [roll], prices=[50.0], seconds=0.0)
+        used.append(len(found.sheets))
+        assert found.money_roll_alone == pytest.approx(10.0)
+    assert used == [1, 0]

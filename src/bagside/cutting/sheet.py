@@ -88,6 +88,8 @@ class Sheet:
         Share of that price at which it counts, from 0 to 1.
     up
         Which face is up: ``resin-rich`` or ``dry``.
+    fetch
+        What getting it out and putting the rest away costs, once it is cut from [money].
 
     Raises
     ------
@@ -107,6 +109,7 @@ class Sheet:
     price: float = 0.0
     worth: float = 0.0
     up: str = "resin-rich"
+    fetch: float = 0.0
 
     def __post_init__(self) -> None:
         """Bring outlines into one form and refuse what nothing can be cut from."""
@@ -121,7 +124,8 @@ class Sheet:
                 came = f"{shapely.is_valid_reason(whole)}, in m"
                 wanted = "holes inside the outline, apart from each other"
                 problems.append(Problem(place=f"{place}, holes", came=came, wanted=wanted))
-        for name, value in (("gap", self.gap), ("margin", self.margin), ("price", self.price), ("worth", self.worth)):
+        for name in ("gap", "margin", "price", "worth", "fetch"):
+            value = getattr(self, name)
             if not (math.isfinite(value) and value >= 0.0):
                 came, wanted = f"{value}", "a finite number, not negative"
                 problems.append(Problem(place=f"{place}, {name}", came=came, wanted=wanted))

@@ -30,6 +30,8 @@ class Account:
         Share of its worth that it has for its shape.
     rule
         When a remainder is kept.
+    fetch
+        What getting it out and putting the rest away costs [money].
     """
 
     usable: shapely.Geometry
@@ -37,6 +39,7 @@ class Account:
     rate: float
     shape: float
     rule: KeepRule
+    fetch: float = 0.0
 
     @classmethod
     def of(cls, sheet: Sheet, rule: KeepRule | None = None) -> Account:
@@ -52,10 +55,11 @@ class Account:
         rule = KeepRule() if rule is None else rule
         usable = sheet.usable
         rate = sheet.price * sheet.worth
-        return cls(usable=usable, area=sheet.area, rate=rate, shape=shape_share(usable, rule.strip), rule=rule)
+        shape = shape_share(usable, rule.strip)
+        return cls(usable=usable, area=sheet.area, rate=rate, shape=shape, rule=rule, fetch=sheet.fetch)
 
     def spent(self, outlines: Sequence[shapely.Polygon]) -> float:
-        """Return what is used up by outlines cut from the sheet [money].
+        """Return what is used up by outlines cut from the sheet, fetching it included [money].
 
         Parameters
         ----------
@@ -67,7 +71,10 @@ class Account:
         The sheet counts at its worth, area of pieces and scrap alike, holes of pieces too. What remains and is kept
         counts back at the same worth, less where it is smaller (`bagside.cutting.worth`).
         """
-        if not outlines or not self.rate:
+        return self.fetch + self._cloth(outlines) if outlines else 0.0
+
+    def _cloth(self, outlines: Sequence[shapely.Polygon]) -> float:
+        if not self.rate:
             return 0.0
         room = self.area - float(shapely.area(outlines).sum())
         if room < min(self.rule.area, self.rule.square**2):

@@ -276,7 +276,7 @@ def kit_from(found: StockNest, on_shelf: Shelf, workshop: Workshop) -> MaterialK
                 area=area,
                 cost=area * lain.sheet.price * lain.sheet.worth,
                 knife_path=cutting.knife_path(lain),
-                seconds=cutting.cutting_time(lain, knife=table.knife, handling=table.handling),
+                seconds=table.fetch + cutting.cutting_time(lain, knife=table.knife, handling=table.handling),
                 offcuts=rest,
             )
         )

@@ -189,6 +189,7 @@ def sheet_of(offcut: Offcut, workshop: Workshop, library: Library, today: date) 
         batch=offcut.batch,
         price=price_of(offcut, workshop),
         up=face_up(prepreg),
+        fetch=workshop.table.fetch * workshop.labour * (1.0 + workshop.overhead),
     )
     worth = offcut_worth(
         sheet.usable,

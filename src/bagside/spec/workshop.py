@@ -119,6 +119,8 @@ class CuttingTable:
         Speed of the knife by hand [m/s].
     handling
         Time for each piece besides the cut: template, label, film [s].
+    fetch
+        For each offcut that is cut from: finding it, thawing it, putting the rest away [s].
     tolerance
         By which a piece that does not show may be turned off its angle to nest better [rad]; ±2° is usual for a part
         that carries, none where straight lines show (common practice).
@@ -132,6 +134,7 @@ class CuttingTable:
     end: SomeLength = 0.020
     knife: PositiveSpeed = 1.0 / 60.0
     handling: SomeTime = 60.0
+    fetch: SomeTime = 180.0
     tolerance: SomeAngle = 0.0
     face_down: bool = False
 
