@@ -9,10 +9,7 @@ from datetime import date
 
 import shapely
 
-from bagside.cutting import FlatPiece
-from bagside.cutting.buying import Purchase, to_buy
-from bagside.cutting.sheet import kit_names
-from bagside.cutting.unused import Expiring, Held, unused
+from bagside.cutting import Expiring, FlatPiece, Held, Purchase, kit_names, to_buy, unused
 from bagside.planning.cut_jobs import JobsCut
 from bagside.planning.kit import MaterialKit
 from bagside.planning.shelf import TO_BUY, price_of, shelf

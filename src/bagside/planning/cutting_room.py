@@ -10,8 +10,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from bagside.cutting import FlatPiece, Offcuts
-from bagside.cutting.sheet import kit_names
+from bagside.cutting import FlatPiece, Offcuts, kit_names
 from bagside.planning.kit import MaterialKit, RollKit
 from bagside.spec.library import Library
 from bagside.spec.stock import Offcut, Taken, Up, Used

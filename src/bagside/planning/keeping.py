@@ -11,8 +11,7 @@ import shapely
 from numpy.typing import NDArray
 
 from bagside import cutting
-from bagside.cutting import KeepRule
-from bagside.cutting.sheet import Sheet, SheetNest
+from bagside.cutting import KeepRule, Sheet, SheetNest
 from bagside.errors import InputError, Problem
 from bagside.findings import Basis, Finding, Severity
 from bagside.quantity import shown

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from bagside.cutting import Nest, Offcuts, Take
-from bagside.cutting.sheet import SheetNest
+from bagside.cutting import Nest, Offcuts, SheetNest, Take
 from bagside.findings import Finding
 from bagside.planning.layouts import StoredLayout
 from bagside.planning.shelf import RollLeft

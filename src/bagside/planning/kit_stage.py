@@ -7,10 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from bagside import cutting
-from bagside.cutting import Cloth, FlatPiece
-from bagside.cutting.sheet import Sheet
-from bagside.cutting.stock import StockNest, StockProgress
-from bagside.cutting.stock_nest import nest_stock
+from bagside.cutting import Cloth, FlatPiece, Sheet, StockNest, StockProgress, nest_stock
 from bagside.errors import InputError
 from bagside.planning.as_cut import as_cut
 from bagside.planning.kit import MaterialKit, RollKit, SheetKit

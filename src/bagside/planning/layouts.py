@@ -10,10 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from bagside.cutting import FlatPiece, Nest, Placement
-from bagside.cutting.sheet import SheetNest, kit_names
-from bagside.cutting.stock import StockNest
-from bagside.cutting.verify import verify_stock
+from bagside.cutting import FlatPiece, Nest, Placement, SheetNest, StockNest, kit_names, verify_stock
 from bagside.errors import NotSolved
 from bagside.planning.shelf import Shelf
 

@@ -13,9 +13,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from bagside.cutting import Cloth
-from bagside.cutting.sheet import Sheet
-from bagside.cutting.worth import offcut_worth
+from bagside.cutting import Cloth, Sheet, offcut_worth
 from bagside.findings import Finding, Severity
 from bagside.quantity import shown
 from bagside.spec.library import Library

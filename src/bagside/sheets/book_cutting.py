@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import shapely
 
-from bagside.cutting import Nest, Offcuts
-from bagside.cutting.sheet import SheetNest
+from bagside.cutting import Nest, Offcuts, SheetNest
 from bagside.planning.cautions import cautions_for
 from bagside.planning.kit import MaterialKit, RollKit, SheetKit
 from bagside.planning.plan import BuildPlan

@@ -6,18 +6,16 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from bagside.cutting import Nest, Offcuts
-from bagside.cutting.common_lines import common_lines
-from bagside.cutting.order import cutting_order
-from bagside.cutting.sheet import SheetNest
+from bagside.cutting import Nest, Offcuts, SheetNest, common_lines, cutting_order
 from bagside.errors import InputError, did_you_mean
 from bagside.planning.kit import MaterialKit
 from bagside.planning.shelf import face_up
 from bagside.sheets.cutting_sheet import ClothToCut, LeftOver, cutting_sheet_pdf
-from bagside.sheets.kit_list import KitLine, kit_list_pdf, natural
+from bagside.sheets.kit_list import kit_lines, kit_list_pdf, natural
 from bagside.sheets.label_words import Label, OffcutLabel, PieceLabel
 from bagside.sheets.labels import labels_pdf, offcut_label, piece_labels
 from bagside.sheets.nest_tiles import nest_tiles, nest_tiles_pdf
+from bagside.sheets.on_table import LaidOut
 from bagside.sheets.shapes_out import nest_dxf, nest_svg
 from bagside.spec.job import Face, Job
 from bagside.spec.label_sheet import LabelSheet
@@ -144,6 +142,7 @@ def cutting_files(
     files: dict[str, bytes] = {}
     cloths: list[ClothToCut] = []
     labels: list[Label] = []
+    cut_from: list[tuple[LaidOut, str, str]] = []
     for kit in kits:
         prepreg = library.prepreg[kit.material]
         up = face_up(prepreg) if prepreg.one_faced else ""
@@ -152,20 +151,22 @@ def cutting_files(
         for sheet, left in zip(kit.sheets, of_sheets, strict=True):
             cloths.append(_cloth(sheet.nest, up, left))
             source = f"offcut {sheet.offcut.name}"
+            cut_from.append((_in_order(cloths[-1]), sheet.offcut.batch, source))
             labels += _labels(
                 cloths, told, source, sheet.offcut.batch, sheet.offcut.life_used, prepreg.out_life, prepreg.films
             )
         for roll, left in zip(kit.rolls, of_rolls, strict=True):
             cloths.append(_cloth(roll.nest, up, left, roll.roll.called, roll.take.pull))
             source = f"roll {roll.roll.called}"
+            cut_from.append((_in_order(cloths[-1]), roll.roll.batch, source))
             labels += _labels(
                 cloths, told, source, roll.roll.batch, roll.roll.life_used, prepreg.out_life, prepreg.films
             )
     for cloth in cloths:
         files |= _drawn(cloth, files, workshop, told, tiled=tiled)
     files["cutting-sheet.pdf"] = cutting_sheet_pdf(cloths, title=told.title, note=told.note, on=workshop.paper)
-    lines = [_line(label) for label in labels if isinstance(label, PieceLabel)]
-    lines.sort(key=lambda line: (natural(line.part), line.ply))
+    films = {p.label: library.prepreg[p.material].films for c in cloths for p in c.nest.pieces}
+    lines = sorted(kit_lines(cut_from, films=films), key=lambda line: (natural(line.part), line.ply))
     plies = max(told.plies.values(), default=0) if len(set(told.plies) - {""}) == 1 else 0
     files["kit-list.pdf"] = kit_list_pdf(lines, plies=plies, title=told.title, note=told.note, on=workshop.paper)
     labels += [stock_label(offcut, library) for offcut in told.kept]
@@ -180,6 +181,12 @@ def _kept(left: Offcuts, names: Iterator[Offcut]) -> tuple[LeftOver, ...]:
     return tuple(
         LeftOver(name=getattr(next(names, None), "name", f"left {k}"), outline=p) for k, p in enumerate(left.kept, 1)
     )
+
+
+def _in_order(cloth: ClothToCut) -> Nest | SheetNest:
+    """Return the layout of a cloth with its placements in the order of cutting."""
+    assert isinstance(cloth.nest, Nest | SheetNest)
+    return cloth.nest if cloth.order is None else replace(cloth.nest, placements=cloth.order)
 
 
 def _cloth(
@@ -219,19 +226,6 @@ def _labels(
 
 def _told(label: PieceLabel, told: CutFor) -> PieceLabel:
     return replace(label, plies=told.plies.get(label.job, 0), face=told.faces.get(label.piece, ""))
-
-
-def _line(label: PieceLabel) -> KitLine:
-    return KitLine(
-        part=label.part,
-        piece=label.piece,
-        ply=label.ply,
-        material=label.material,
-        batch=label.batch,
-        source=label.source,
-        films=label.films,
-        number=label.number,
-    )
 
 
 def _drawn(

@@ -9,8 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from bagside.cutting import FlatPiece, Nest, Offcuts
-from bagside.cutting.sheet import SheetNest
+from bagside.cutting import FlatPiece, Nest, Offcuts, SheetNest
 from bagside.findings import Finding
 from bagside.finishing import CoatPlan
 from bagside.mould import LaidCorner
