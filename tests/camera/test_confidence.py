@@ -83,7 +83,8 @@ def test_an_unmeasured_sheet_adds_its_size() -> None:
     assert plain.view == pytest.approx(SURE * 0.002 * RADIUS, rel=0.05)
     assert ruled.view < plain.view
     # a size off by s in both directions changes the area by √2·s of it
-    assert plain.area == pytest.approx(SURE * np.sqrt(2.0) * 0.002 * np.pi * RADIUS**2, rel=0.15)
+    size, drawn = np.sqrt(2.0) * 0.002 * np.pi * RADIUS**2, DRAWN * PIXEL * 2.0 * np.pi * RADIUS
+    assert plain.area == pytest.approx(SURE * np.hypot(size, drawn), rel=0.03)
 
 
 def test_noise_height_and_gaps_widen_it() -> None:

@@ -81,12 +81,13 @@ def confidence_of(
         By how much the photo draws its markers too wide [px], as `bagside.camera.drawn.drawn_wide` returns it.
     """
     together = max(1.0, ALONG / spacing)
-    by_view, by_edge, by_height, by_smoothing = [], [], [], []
+    by_view, by_edge, by_height, by_smoothing, by_rules = [], [], [], [], []
     area = drawn = reading = 0.0
     x, y, z = view.camera
     for edge, outline in zip(edges, outlines, strict=True):
         at = outline.dense
         by_view.append(view.plane_sd(at, height))
+        by_rules.append((((at - view.frame.middle) * np.array(view.frame.scale_sd)) ** 2).max(axis=1))
         lean = np.linalg.norm(at - [x, y], axis=1) / z
         one_side = float(np.hypot(DRAWN, wide)) * edge.pixel
         # a wave of a few millimetres is followed, so noise goes down by the readings in it only
@@ -104,7 +105,10 @@ def confidence_of(
     whole = np.sqrt(sum(p**2 for p in parts))
     outer = outlines[0].points
     arm = float(np.sqrt(((outer - outer.mean(axis=0)) ** 2).sum(axis=1).mean()))
-    size = np.sqrt(2.0) * abs(area) * float(np.hypot(parts[0], parts[2]).mean()) / max(arm, 1e-6)
+    # the rules are off by themselves; what else is off swells the whole in both directions at once
+    rest = float(np.maximum(parts[0] ** 2 + parts[2] ** 2 - np.concatenate(by_rules), 0.0).mean())
+    swell = 2.0 * float(np.sqrt(rest)) / max(arm, 1e-6)
+    size = abs(area) * float(np.hypot(swell, np.hypot(*view.frame.scale_sd)))
     own = [SURE * float(np.percentile(p, 90)) for p in parts]
     return Confidence(
         outline=SURE * float(np.percentile(whole, 90)),

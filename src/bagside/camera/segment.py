@@ -25,6 +25,7 @@ OPENING = 8e-6  # [m²] smaller openings are left out
 LEAST = 0.10  # of the ground's light: an object differs by more
 CLOSER = 0.35  # an object's own pixels are nearer to its level than this share of the way to the ground
 FADES = 0.09  # [1/px] of a patch's depth: a sharp edge is steeper, a shadow's is not
+ROUGHEST = 0.08  # scatter of light within 2 mm in an opening; weave that shines scatters more
 NOT_A_LINE = 0.008  # [m] openings narrower and five times as long are lines drawn on the object
 
 
@@ -84,13 +85,15 @@ def segmented(picture: Rectified, name: str, speck: float = SPECK) -> Segmented:
             "lay it in the middle, or take a larger frame",
         )
     least = max(LEAST, 6.0 * ground.noise)
-    whole = np.zeros(picture.inside.shape, dtype=np.bool_)
     filled = tiny = 0
+    kinds: list[tuple[Mask, Mask]] = []
     for sign in (-1.0, 1.0):
-        found, more, specks = _of_one_kind(picture, inside, ground, sign, least)
+        found, more, specks, openings = _of_one_kind(picture, inside, ground, sign, least)
+        kinds.append((found & ~_shadows(found, inside, ground), _dilated(openings, 6)))
         tiny += specks
-        whole |= found & ~_shadows(found, inside, ground)
         filled += more
+    # the light of ground seen through an opening is only guessed: it is no thing of the other kind
+    whole = (kinds[0][0] & ~kinds[1][1]) | (kinds[1][0] & ~kinds[0][1])
     radius = max(1, round(0.0006 * picture.scale))
     body = _opened(whole, radius)  # without threads and bridges, but points keep their tips
     whole &= cv2.dilate(body.astype(np.uint8), _disc(3 * radius)) > 0
@@ -114,8 +117,10 @@ def segmented(picture: Rectified, name: str, speck: float = SPECK) -> Segmented:
     return Segmented(mask=mask, labels=labels, count=count, ground=ground, dropped=dropped + tiny, filled=filled)
 
 
-def _of_one_kind(picture: Rectified, inside: Mask, ground: Ground, sign: float, least: float) -> tuple[Mask, int, int]:
-    """Return pixels of objects darker (sign −1) or lighter than the ground, the patches filled and the specks."""
+def _of_one_kind(
+    picture: Rectified, inside: Mask, ground: Ground, sign: float, least: float
+) -> tuple[Mask, int, int, Mask]:
+    """Return pixels of objects darker (sign −1) or lighter than the ground, patches filled, specks, and openings."""
     depth = sign * (ground.ratio - 1.0)
     candidates = _opened(inside & (depth > least), max(1, round(0.0005 * picture.scale)))
     count, labels, stats, _ = cv2.connectedComponentsWithStats(candidates.astype(np.uint8), connectivity=8)
@@ -131,25 +136,29 @@ def _of_one_kind(picture: Rectified, inside: Mask, ground: Ground, sign: float, 
         level = float(np.percentile(depth[box][mine], 85))
         object_seed[box] |= mine & (depth[box] > level - CLOSER * level)
     if not object_seed.any():
-        return object_seed, 0, tiny
+        return object_seed, 0, tiny, np.zeros_like(inside)
+    raw = object_seed
     object_seed = _closed(object_seed, max(1, round(0.0012 * picture.scale)))
     object_seed = _opened(object_seed, max(1, round(0.0012 * picture.scale)))
     ground_seed = ~inside | (inside & (np.abs(depth) < 0.5 * least) & ~object_seed)
-    object_seed, ground_seed, filled = _openings(picture, ground, object_seed, ground_seed)
+    object_seed, ground_seed, filled, through = _openings(picture, ground, object_seed, ground_seed, raw)
     core = _eroded(object_seed, 2)
     ground_seed = _eroded(ground_seed, 2) & ~core
     marks = np.zeros(inside.shape, dtype=np.int32)
     marks[ground_seed] = 1
     marks[core] = 2
     flooded = cv2.watershed(cv2.medianBlur(picture.colour, 3), marks)
-    return np.asarray(flooded == 2), filled, tiny
+    return np.asarray(flooded == 2), filled, tiny, through
 
 
-def _openings(picture: Rectified, ground: Ground, object_seed: Mask, ground_seed: Mask) -> tuple[Mask, Mask, int]:
-    """Return the seeds with what is enclosed by an object decided: an opening, or part of the object."""
+def _openings(
+    picture: Rectified, ground: Ground, object_seed: Mask, ground_seed: Mask, raw: Mask
+) -> tuple[Mask, Mask, int, Mask]:
+    """Return the seeds with what is enclosed by an object decided, patches filled, and the middles of openings."""
     count, labels, stats, _ = cv2.connectedComponentsWithStats((~object_seed).astype(np.uint8), connectivity=4)
     object_seed, ground_seed = object_seed.copy(), ground_seed.copy()
     h, w = object_seed.shape
+    through = np.zeros_like(object_seed)
     filled = 0
     for k in range(1, count):
         x, y, wide, tall, area = (int(v) for v in stats[k])
@@ -157,13 +166,36 @@ def _openings(picture: Rectified, ground: Ground, object_seed: Mask, ground_seed
             continue
         box = np.s_[y : y + tall, x : x + wide]
         mine = labels[box] == k
-        if is_opening(mine, ground.ratio[box], ground.texture[box], ground, picture.scale):
+        open_ = is_opening(mine, ground.ratio[box], ground.texture[box], ground, picture.scale)
+        if open_ and not _part_of_a_line(mine, (x, y), ~raw, ground, picture.scale):
             ground_seed[box] |= _eroded(mine, 3)
+            through[box] |= _eroded(mine, 3)
             continue
         object_seed[box] |= mine
         ground_seed[box] &= ~mine
         filled += int(area > OPENING * picture.scale**2)
-    return object_seed, ground_seed, filled
+    return object_seed, ground_seed, filled, through
+
+
+def _part_of_a_line(mine: Mask, at: tuple[int, int], light: Mask, ground: Ground, scale: float) -> bool:
+    """Return whether a patch is the thick end of something drawn: what looks like it runs on, thin, and ends."""
+    (x, y), (h, w) = at, mine.shape
+    long = max(h, w)
+    reach = max(4 * long, round(0.15 * scale))
+    top, left = max(0, y - reach), max(0, x - reach)
+    box = np.s_[top : y + h + reach, left : x + w + reach]
+    level = float(np.median(ground.ratio[y : y + h, x : x + w][mine]))
+    alike = light[box] & (np.abs(ground.ratio[box] - level) < 0.3 * level)
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(alike.astype(np.uint8), connectivity=8)
+    inner = labels[y - top : y - top + h, x - left : x - left + w][mine]
+    k = int(np.bincount(inner, minlength=count)[1:].argmax()) + 1 if count > 1 else 0
+    if k == 0:
+        return False
+    a, b, wide, tall, area = (int(v) for v in stats[k])
+    if a == 0 or b == 0 or a + wide == alike.shape[1] or b + tall == alike.shape[0]:
+        return False  # it joins the ground outside: a slit
+    diagonal, own = float(np.hypot(wide, tall)), float(np.hypot(h, w))
+    return diagonal > 1.8 * own and area - mine.sum() < diagonal * NOT_A_LINE * scale
 
 
 def is_opening(
@@ -194,13 +226,13 @@ def is_opening(
     if not inner.any():
         return False
     level = float(np.median(ratio[inner]))
-    smooth = float(np.median(texture[inner])) < max(3.0 * ground.plain, 0.02)
+    smooth = float(np.median(texture[inner])) < max(3.0 * ground.plain, ROUGHEST)
     (_, _), (a, b), _ = cv2.minAreaRect(np.argwhere(mine)[:, ::-1].astype(np.float32))
     # the width of a bent line is not that of its box: area over length stands for it
     long = max(float(a), float(b), 1.0)
     width = float(mine.sum()) / long
     line = width < NOT_A_LINE * scale and long > 5.0 * width
-    return 0.3 < level < 1.0 + max(6.0 * ground.noise, 0.12) and smooth and not line
+    return 0.3 < level < 1.0 + max(6.0 * ground.noise, 0.30) and smooth and not line
 
 
 def _shadows(mask: Mask, inside: Mask, ground: Ground) -> Mask:
@@ -247,6 +279,11 @@ def _eroded(mask: Mask, radius: int) -> Mask:
 
 def _opened(mask: Mask, radius: int) -> Mask:
     value: Mask = cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_OPEN, _disc(radius)) > 0
+    return value
+
+
+def _dilated(mask: Mask, radius: int) -> Mask:
+    value: Mask = cv2.dilate(mask.astype(np.uint8), _disc(radius)) > 0
     return value
 
 

@@ -196,7 +196,9 @@ def traced_in(
         number = len(outlines) + 1
         _refused(photo.name, number, edges[0])
         edges = (edges[0], *(e for e in edges[1:] if e.kept.mean() >= LEAST_HOLE))
-        smooth = tuple(_outline(e, bright, view, thickness, tolerance) for e in edges)
+        smooth: tuple[Outline, ...] = tuple(_outline(e, bright, view, thickness, tolerance) for e in edges)
+        whole = [0, *(j for j in range(1, len(edges)) if loop_area(smooth[j].points) < -0.7 * OPENING)]
+        edges, smooth = tuple(edges[j] for j in whole), tuple(smooth[j] for j in whole)
         arrow, clash = (None, False) if warp is not None else arrow_in(picture, _body(found, k))
         if clash:
             clashes.append(number)
