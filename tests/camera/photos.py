@@ -275,13 +275,20 @@ def _box(rings: Sequence[Floats], shape: tuple[int, ...], around: int = 2) -> tu
     return None if right <= left or bottom <= top else (left, top, right, bottom)
 
 
-def _paint(picture: NDArray[np.float32], rings: Sequence[Floats], tone: float | NDArray[np.float32]) -> None:
+def _paint(
+    picture: NDArray[np.float32],
+    rings: Sequence[Floats],
+    tone: float | NDArray[np.float32],
+    over: float | None = None,
+) -> None:
+    """Paint an area by the share it covers of each pixel; ``over`` is what it lies on when that was painted whole."""
     box = _box(rings, picture.shape) if len(rings) else None
     if box is None:
         return
     share = covered(rings, box).astype(np.float32)[..., None]
     part = picture[box[1] : box[3], box[0] : box[2]]
-    part += share * ((tone if np.isscalar(tone) else tone[box[1] : box[3], box[0] : box[2]]) - part)
+    own = tone if np.isscalar(tone) else tone[box[1] : box[3], box[0] : box[2]]
+    part += share * (own - (part if over is None else over))
 
 
 def _rings(shape: shapely.Geometry) -> list[Floats]:
@@ -303,6 +310,7 @@ def _put(picture: NDArray[np.float32], thing: Thing, view: View, shadow: float) 
         return shapely.Polygon(rings[0], rings[1:])
 
     top, foot = level(thing.thickness), level(0.0)
+    wall: float | None = None
     if shadow > 0.0:
         _cast(
             picture, shape(level(0.0, (0.6 * thing.thickness + 0.0008, -0.4 * thing.thickness - 0.0005))), shadow, view
@@ -313,9 +321,10 @@ def _put(picture: NDArray[np.float32], thing: Thing, view: View, shadow: float) 
             corners = np.stack([a, np.roll(a, -1, axis=0), np.roll(b, -1, axis=0), b], axis=1)
             quads.append(shapely.polygons(corners))
         every = shapely.union_all([shape(top), *shapely.make_valid(np.concatenate(quads))])
-        _paint(picture, _rings(every), 0.7 * thing.tone if thing.wall is None else thing.wall)
+        wall = 0.7 * thing.tone if thing.wall is None else thing.wall
+        _paint(picture, _rings(every), wall)
     tone = _woven(picture.shape, thing, view, top) if thing.weave else thing.tone
-    _paint(picture, _rings(shape(top)), tone)
+    _paint(picture, _rings(shape(top)), tone, over=wall)
     for line, mark in thing.marks:
         flat = _fine(line)
         _paint(picture, [view.to_pixels(np.column_stack([flat, np.full(len(flat), thing.thickness)]))], mark)

@@ -57,7 +57,7 @@ def check(found: Traced, thing: photos.Thing, number: int = 0, *, rms: float = 0
     assert mm.max() < worst
     assert np.percentile(mm, 95) <= 1e3 * one.confidence
     assert abs(one.area - area(thing)) < one.area_confidence
-    assert one.area == pytest.approx(area(thing), rel=0.004)  # the edge lies a sixth of a pixel out in the photos
+    assert one.area == pytest.approx(area(thing), rel=0.002)
     assert shapely.Polygon(one.loops[0], one.loops[1:]).is_valid
     assert shapely.LinearRing(one.loops[0]).is_ccw
     assert not any(shapely.LinearRing(hole).is_ccw for hole in one.loops[1:])

@@ -148,7 +148,7 @@ def test_names_that_do_not_exist_are_all_told_at_once(shop: Shop) -> None:
         '(did you mean "carbon-epoxy"?)',
         'job.toml, ply 1, material: "twil-200" – there is no prepreg of this name in this workshop '
         '(did you mean "twill-200"?)',
-        'workshop.toml, stock – no roll of "twil-200", which job.toml uses, so neither length nor price is known '
+        'workshop.toml, stock – no roll of "twil-200", which job.toml uses, and no offer, so its price is not known '
         '(did you mean "twill-200"?)',
         'job.toml, mould, mesh: "dom.stl" – there is no such file (did you mean "dome.stl"?)',
     ]

@@ -37,6 +37,7 @@ _ONE = {
     "flaws": "flaw",
     "templates": "template",
     "build_ups": "build-up",
+    "places": "place",
     "offers": "offer",
 }
 
