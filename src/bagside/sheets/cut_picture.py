@@ -33,7 +33,7 @@ METRE = 1.0
 """Of cloth in a window [m]."""
 LEFT, RIGHT, TOP, BOTTOM = 12.0, 3.0, 9.5, 13.0
 """Room round the cloth for what is written there [mm]."""
-LEAST_WIDE = 84.0
+LEAST_WIDE = 112.0
 """Words under a short piece of cloth need as much [mm]."""
 LETTERED, SMALL = 10.0, 1.3
 """Radius on paper of a piece's widest place: so large that its corners have letters, too small to have corners [mm]."""
@@ -291,9 +291,10 @@ def _edges(cutting: Cutting, window: Window, frame: shapely.Polygon) -> list[str
         out.append(draw.rect(x0 - 2.0, low - 3.6, wide, 5.0, weight=draw.EDGE, fill=colour.TAPE))
         out.append(draw.line([(x0, low - 3.6), (x0, y1 + 2.0)], weight=draw.EDGE))
         out.append(draw.text(x0 - 0.5, low, begin, size=NOTE, bold=True))
-        out.append(draw.text(x0 + wide + 1.0, low, near, size=CAPTION, ink=colour.SECOND))
+        told = x0 + wide + 1.0
     else:
-        out.append(draw.text(x0, low, near, size=CAPTION, ink=colour.SECOND))
+        told = x0
+    out.append(draw.text(told, low, near, size=CAPTION, ink=colour.SECOND))
     end = max(x1, x0 + LEAST_WIDE)
     out.append(draw.text(end - 19.0, low, "warp", size=NOTE, anchor="end"))
     out.append(marks.warp_arrow(np.array([end - 18.0, low - 1.0]), np.array([end, low - 1.0]), weight=0.9))
