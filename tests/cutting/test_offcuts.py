@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
+import shapely.affinity
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -152,3 +153,16 @@ def test_a_square_does_not_bridge_a_hole_or_a_neck() -> None:
     assert not holds_square(frame, 0.101)
     assert not holds_square(shapely.Polygon([(0.0, 0.0), (0.2, 0.0), (0.0, 0.2)]), 0.11)
     assert holds_square(shapely.Polygon([(0.0, 0.0), (0.2, 0.0), (0.0, 0.2)]), 0.099)
+
+
+def test_two_sheets_that_hang_together_by_a_narrow_neck_are_two_offcuts() -> None:
+    """Two squares of 300 mm on their corners, which overlap by 10 mm: the neck is 10 mm wide, the strip 40 mm."""
+    from bagside.cutting.offcuts import kept_parts
+
+    half = 0.15 * 2**0.5
+    left = shapely.Polygon([(-half, 0.0), (0.0, -half), (half, 0.0), (0.0, half)])
+    right = shapely.affinity.translate(left, xoff=2 * half - 0.010)
+    parts = kept_parts(shapely.union_all([left, right]), KeepRule())
+    assert len(parts) == 2
+    assert sum(p.area for p in parts) == pytest.approx(2 * 0.09, rel=2e-3)
+    assert parts[0].intersection(parts[1]).area < 1e-12

@@ -105,11 +105,20 @@ def opened(area: shapely.Geometry, strip: float) -> shapely.Geometry:
 
     Notes
     -----
-    Corners sharper than 60° are cut off, since no strip reaches into them.
+    Corners sharper than 60° are cut off, since no strip reaches into them. Places that hang together by a neck narrower
+    than the strip are apart.
     """
     half = 0.5 * strip
-    wide = area.buffer(-half, join_style="mitre").buffer(half, join_style="mitre", mitre_limit=2.0)
-    return overlaid(shapely.intersection, wide, area)
+    narrowed = area.buffer(-half, join_style="mitre")
+    wide: list[shapely.Geometry] = []
+    for core in sorted(shapely.get_parts(narrowed), key=lambda p: -p.area):
+        # Corners that are drawn out again may meet through a neck that is narrower than the strip: each core by itself.
+        own = overlaid(shapely.intersection, core.buffer(half, join_style="mitre", mitre_limit=2.0), area)
+        for other in wide:
+            if own.intersects(other):
+                own = overlaid(shapely.difference, own, other)
+        wide.append(max(shapely.get_parts(own), key=lambda p: p.area, default=own))
+    return shapely.GeometryCollection(wide)
 
 
 def offcut_worth(
