@@ -209,3 +209,22 @@ def test_keep_refuses_what_cannot_be(
     file.write_text(f"[templates.scrap]\npoints = [{corners}]\n", encoding="utf-8")
     assert told in refusal(capsys, "keep", file, *arguments, "--workshop", job.parents[1])
     assert not (job.parents[1] / "stock.toml").exists()
+
+
+def test_codes_on_labels_lead_to_the_stated_address(
+    capsys: pytest.CaptureFixture[str], job: Path, tmp_path: Path
+) -> None:
+    """The codes are read off the printed page by OpenCV's own reader."""
+    import cv2
+    import pypdfium2
+
+    shop = job.parents[1] / "workshop.toml"
+    stated = shop.read_text(encoding="utf-8")
+    shop.write_text('address = "http://shop.local:8000"\n' + stated, encoding="utf-8")
+    answer(capsys, "cut", job, "--out", tmp_path / "papers")
+    page = pypdfium2.PdfDocument(tmp_path / "papers" / "labels.pdf")[0].render(scale=300 / 72).to_numpy()
+    found, words, _, _ = cv2.QRCodeDetector().detectAndDecodeMulti(np.ascontiguousarray(page[..., :3]))
+    assert found
+    assert len([w for w in words if w.startswith("http://shop.local:8000/p/")]) == 6
+    shop.write_text('address = "my phone"\n' + stated, encoding="utf-8")
+    assert "workshop.toml, address" in refusal(capsys, "cut", job)

@@ -72,7 +72,9 @@ def keep(
     try:
         if printed is not None:
             own_labels = [stock_label(offcut, library) for offcut in new]
-            pdf = labels_pdf(own_labels, label_sheet_of(shop, library), first=labels_used, title="offcuts")
+            pdf = labels_pdf(
+                own_labels, label_sheet_of(shop, library), first=labels_used, base=shop.address, title="offcuts"
+            )
         stock.added(shop, library, offcuts=new)
         if printed is not None:
             printed.written({"labels.pdf": pdf})

@@ -171,7 +171,11 @@ def cutting_files(
     files["kit-list.pdf"] = kit_list_pdf(lines, plies=plies, title=told.title, note=told.note, on=workshop.paper)
     labels += [stock_label(offcut, library) for offcut in told.kept]
     files["labels.pdf"] = labels_pdf(
-        labels, label_sheet_of(workshop, library), first=told.used_labels, title=f"labels {told.title}"
+        labels,
+        label_sheet_of(workshop, library),
+        first=told.used_labels,
+        base=workshop.address,
+        title=f"labels {told.title}",
     )
     return files
 

@@ -42,6 +42,7 @@ from bagside.spec.fields import (
 )
 from bagside.spec.stock import Up
 
+Address = Annotated[str, StringConstraints(pattern=r"^(https?://[^\s/]+)?$")]
 Currency = Annotated[str, StringConstraints(pattern="^[A-Z]{3}$")]
 
 
@@ -326,6 +327,9 @@ class Workshop:
         Share put on cost to make the price.
     paper, labels
         In the printer: paper, and the sheet of labels by its name in the library (the first of that paper if empty).
+    address
+        Where pages of pieces and offcuts are served, as ``http://workshop.local:8000``: codes on labels lead there. They
+        say the label's words when empty.
     stock, offcuts, offers
         Rolls as received, which offcuts are kept, and what can be bought.
     """
@@ -340,6 +344,7 @@ class Workshop:
     profit: SomeFraction = 0.25
     paper: Paper = Paper.A4
     labels: str = ""
+    address: Address = ""
     room: Room
     oven: Oven
     pump: Pump
