@@ -328,8 +328,8 @@ class Workshop:
     paper, labels
         In the printer: paper, and the sheet of labels by its name in the library (the first of that paper if empty).
     address
-        Where pages of pieces and offcuts are served, as ``http://workshop.local:8000``: codes on labels lead there. They
-        say the label's words when empty.
+        Where pages of pieces and offcuts are served, as ``http://workshop.local:8000``: codes on labels lead there.
+        They say the label's words when empty.
     stock, offcuts, offers
         Rolls as received, which offcuts are kept, and what can be bought.
     """
