@@ -228,3 +228,32 @@ def test_codes_on_labels_lead_to_the_stated_address(
     assert len([w for w in words if w.startswith("http://shop.local:8000/p/")]) == 6
     shop.write_text('address = "my phone"\n' + stated, encoding="utf-8")
     assert "workshop.toml, address" in refusal(capsys, "cut", job)
+
+
+@pytest.mark.parametrize(("roll", "told"), [("resin-rich", True), ("dry", False)])
+def test_one_faced_cloth_that_comes_the_wrong_way_up_is_turned_over(
+    capsys: pytest.CaptureFixture[str], job: Path, tmp_path: Path, roll: str, told: bool
+) -> None:
+    """Pieces are drawn from the bag side, so the rich face lies on the table: common practice, no source."""
+    import pypdfium2
+
+    from bagside import library
+
+    shop = job.parents[1]
+    stated = (shop / "workshop.toml").read_text(encoding="utf-8")
+    named = f'length = "10 m"\nup = "{roll}"'
+    (shop / "workshop.toml").write_text(stated.replace('length = "10 m"', named), encoding="utf-8")
+    sheets = (Path(library.__file__).parent / "prepregs.toml").read_text(encoding="utf-8")
+    begin = sheets.index("[prepreg.twill-200]")
+    own = sheets[begin : sheets.find("\n[prepreg.", begin + 1)].split("[prepreg.twill-200.basis]")
+    own[0] = (
+        "\n".join(line for line in own[0].splitlines() if not line.startswith("one_faced")) + "\none_faced = true\n"
+    )
+    (shop / "materials").mkdir()
+    text = "[prepreg.twill-200.basis]".join(own)
+    (shop / "materials" / "own.toml").write_text(text, encoding="utf-8")
+    answer(capsys, "cut", job, "--out", tmp_path / "papers")
+    page = pypdfium2.PdfDocument(tmp_path / "papers" / "cutting-sheet.pdf")[0].get_textpage().get_text_range()
+    words = " ".join(page.split())
+    assert "Its dry face is up" in words
+    assert ("turn it over for that" in words) is told

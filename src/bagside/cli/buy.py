@@ -26,6 +26,7 @@ def buy(
     from datetime import date, timedelta
 
     from bagside.cli import show
+    from bagside.cli.jobs import opened_jobs
     from bagside.cli.made import writable
     from bagside.cli.options import positive
     from bagside.errors import InputError
@@ -33,7 +34,6 @@ def buy(
     from bagside.planning.cut_jobs import cut_jobs
     from bagside.planning.stages import Stages
     from bagside.quantity import Quantity, shown
-    from bagside.spec.opening import open_job
 
     seconds = positive(time, Quantity.TIME, "--time")
     today = date.today()
@@ -41,10 +41,7 @@ def buy(
         day = date.fromisoformat(until) if until else today + timedelta(days=90)
     except ValueError:
         raise InputError.one("--until", f'"{until}"', "a day as 2027-03-01 is wanted") from None
-    shop_file = None if workshop is None else workshop / "workshop.toml" if workshop.is_dir() else workshop
-    opened = [open_job(job, shop_file) for job in jobs]
-    if len({o.folder for o in opened}) > 1:
-        raise InputError.one("jobs", ", ".join(str(o.folder) for o in opened), "jobs of one workshop are wanted")
+    opened = opened_jobs(jobs, workshop)
     stages = Stages(store=writable(opened[0].folder / ".bagside-cache"), progress=show.Lines())
     found = cut_jobs(opened, stages, seconds=0.4 * seconds, today=today)
     answer = buying(found, opened[0], seconds=0.6 * seconds, until=day)

@@ -11,6 +11,7 @@ from bagside.cli.options import AsJson
 
 if TYPE_CHECKING:
     from bagside.planning.cut_jobs import JobsCut
+    from bagside.spec.stock import Offcut
 
 
 def cut(
@@ -43,6 +44,7 @@ def cut(
         return cut_file(what[0], workshop, out, time, json=json)
     from bagside.cli import show
     from bagside.cli.cut_watch import Watcher
+    from bagside.cli.jobs import opened_jobs
     from bagside.cli.made import writable
     from bagside.cli.options import not_negative
     from bagside.planning.cut_jobs import accepted_jobs, cut_jobs, refuse_unbought
@@ -51,14 +53,9 @@ def cut(
     from bagside.records.layout_file import read_layouts, write_layouts
     from bagside.records.stock_file import StockFile
     from bagside.sheets.package import Package
-    from bagside.spec.opening import open_job
 
     seconds = not_negative(time, Quantity.TIME, "--time") if time else None
-    shop_file = None if workshop is None else workshop / "workshop.toml" if workshop.is_dir() else workshop
-    opened = [open_job(job, shop_file) for job in what]
-    folders = {o.folder for o in opened}
-    if len(folders) > 1:
-        raise InputError.one("jobs", ", ".join(str(f) for f in sorted(folders)), "jobs of one workshop are wanted")
+    opened = opened_jobs(what, workshop)
     if accept and len(opened) > 1 and out is None:
         raise InputError.one("--accept", "", "a folder for the papers is wanted with several jobs", "state --out")
     keeps = opened[0].beside if len(opened) == 1 else out
@@ -87,7 +84,7 @@ def cut(
     return _shown(found, None if change is None else change.offcuts, out, json=json)
 
 
-def _files(found: JobsCut, kept: tuple, tiles: bool, used: int) -> dict[str, bytes]:  # type: ignore[type-arg]
+def _files(found: JobsCut, kept: tuple[Offcut, ...], tiles: bool, used: int) -> dict[str, bytes]:
     from bagside.sheets.cutting_files import CutFor, cutting_files, faces_of
 
     faces = {
@@ -108,7 +105,7 @@ def _files(found: JobsCut, kept: tuple, tiles: bool, used: int) -> dict[str, byt
     return cutting_files(found.kits, told, found.library, found.workshop, tiled=tiles)
 
 
-def _shown(found: JobsCut, kept: tuple | None, out: Path | None, *, json: bool) -> int:  # type: ignore[type-arg]
+def _shown(found: JobsCut, kept: tuple[Offcut, ...] | None, out: Path | None, *, json: bool) -> int:
     from bagside.cli import show
     from bagside.planning.kit_notes import kit_findings
     from bagside.quantity import shown

@@ -11,9 +11,10 @@ import shapely
 from numpy.typing import NDArray
 
 from bagside import cutting
-from bagside.cutting import KeepRule, Sheet, SheetNest
+from bagside.cutting import Sheet, SheetNest
 from bagside.errors import InputError, Problem
 from bagside.findings import Basis, Finding, Severity
+from bagside.planning.shelf import keep_rule
 from bagside.quantity import shown
 from bagside.spec.library import Library
 from bagside.spec.stock import Offcut
@@ -101,7 +102,7 @@ def keeping_findings(offcut: Offcut, workshop: Workshop, library: Library) -> tu
         outline=np.array(offcut.outline),
         holes=tuple(np.array(h) for h in offcut.holes),
     )
-    keep = KeepRule(square=rule.square, area=rule.area, strip=rule.strip)
+    keep = keep_rule(rule)
     if not cutting.offcuts(SheetNest(sheet=sheet, pieces=(), placements=()), rule=keep).count:
         square = shown(rule.square, "mm", 0)
         found.append(

@@ -15,7 +15,7 @@ from bagside.planning.kit_notes import nested_anew
 from bagside.planning.layouts import StoredLayout, restored, stored
 from bagside.planning.patchwork_stage import PlyPatchwork, tile_pieces
 from bagside.planning.piece import Piece
-from bagside.planning.shelf import Shelf, face_up, shelf
+from bagside.planning.shelf import Shelf, face_up, keep_rule, shelf
 from bagside.planning.stages import Stages
 from bagside.spec.job import Job
 from bagside.spec.library import Library
@@ -96,7 +96,7 @@ def nested(
     watch
         Called several times a second; the search stops when it returns False.
     """
-    keep = cutting.KeepRule(square=rule.square, area=rule.area, strip=rule.strip)
+    keep = keep_rule(rule)
     return nest_stock(
         pieces,
         sheets,
@@ -256,7 +256,7 @@ def kit_from(found: StockNest, on_shelf: Shelf, workshop: Workshop) -> MaterialK
         For prices and the table.
     """
     table, rule = workshop.table, workshop.offcuts
-    keep = cutting.KeepRule(square=rule.square, area=rule.area, strip=rule.strip)
+    keep = keep_rule(rule)
     rolls, sheets = [], []
     for nest in found.rolls:
         left = on_shelf.roll_of(nest.cloth)

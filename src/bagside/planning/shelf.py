@@ -13,13 +13,13 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from bagside.cutting import Cloth, Sheet, offcut_worth
+from bagside.cutting import Cloth, KeepRule, Sheet, offcut_worth
 from bagside.findings import Finding, Severity
 from bagside.quantity import shown
 from bagside.spec.library import Library
 from bagside.spec.material import Prepreg
 from bagside.spec.stock import Offcut, Stock, Up
-from bagside.spec.workshop import Roll, Workshop
+from bagside.spec.workshop import OffcutRule, Roll, Workshop
 
 Floats = NDArray[np.float64]
 
@@ -198,6 +198,17 @@ def sheet_of(offcut: Offcut, workshop: Workshop, library: Library, today: date) 
         strip=workshop.offcuts.strip,
     )
     return replace(sheet, worth=worth)
+
+
+def keep_rule(rule: OffcutRule) -> KeepRule:
+    """Return the workshop's rule of which offcuts are kept, as the cutting bench takes it.
+
+    Parameters
+    ----------
+    rule
+        As stated.
+    """
+    return KeepRule(square=rule.square, area=rule.area, strip=rule.strip)
 
 
 def face_up(prepreg: Prepreg) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -16,6 +15,7 @@ from bagside.sheets.label_words import Label, OffcutLabel, PieceLabel
 from bagside.sheets.labels import labels_pdf, offcut_label, piece_labels
 from bagside.sheets.nest_tiles import nest_tiles, nest_tiles_pdf
 from bagside.sheets.on_table import LaidOut
+from bagside.sheets.package import file_name
 from bagside.sheets.shapes_out import nest_dxf, nest_svg
 from bagside.spec.job import Face, Job
 from bagside.spec.label_sheet import LabelSheet
@@ -146,17 +146,20 @@ def cutting_files(
     for kit in kits:
         prepreg = library.prepreg[kit.material]
         up = face_up(prepreg) if prepreg.one_faced else ""
-        of_rolls = [_kept(roll.offcuts, names) for roll in kit.rolls]  # named in this order when they go to stock
-        of_sheets = [_kept(sheet.offcuts, names) for sheet in kit.sheets]
+        named = names if kit.cut_on is None else iter(())  # what was cut before left its offcuts then
+        of_rolls = [_kept(roll.offcuts, named) for roll in kit.rolls]  # named in this order when they go to stock
+        of_sheets = [_kept(sheet.offcuts, named) for sheet in kit.sheets]
         for sheet, left in zip(kit.sheets, of_sheets, strict=True):
-            cloths.append(_cloth(sheet.nest, up, left))
+            over = bool(up) and sheet.offcut.up.value != up
+            cloths.append(_cloth(sheet.nest, up, left, over=over))
             source = f"offcut {sheet.offcut.name}"
             cut_from.append((_in_order(cloths[-1]), sheet.offcut.batch, source))
             labels += _labels(
                 cloths, told, source, sheet.offcut.batch, sheet.offcut.life_used, prepreg.out_life, prepreg.films
             )
         for roll, left in zip(kit.rolls, of_rolls, strict=True):
-            cloths.append(_cloth(roll.nest, up, left, roll.roll.called, roll.take.pull))
+            over = bool(up) and roll.roll.up.value != up
+            cloths.append(_cloth(roll.nest, up, left, roll.roll.called, roll.take.pull, over=over))
             source = f"roll {roll.roll.called}"
             cut_from.append((_in_order(cloths[-1]), roll.roll.batch, source))
             labels += _labels(
@@ -194,7 +197,13 @@ def _in_order(cloth: ClothToCut) -> Nest | SheetNest:
 
 
 def _cloth(
-    nest: Nest | SheetNest, up: str, left: tuple[LeftOver, ...], roll: str = "", pull: float | None = None
+    nest: Nest | SheetNest,
+    up: str,
+    left: tuple[LeftOver, ...],
+    roll: str = "",
+    pull: float | None = None,
+    *,
+    over: bool,
 ) -> ClothToCut:
     return ClothToCut(
         nest=nest,
@@ -202,6 +211,7 @@ def _cloth(
         pull=pull,
         roll=roll,
         up=up,
+        over=over,
         common=tuple(bit for line in common_lines(nest) for bit in line.segments),
         left=left,
     )
@@ -238,7 +248,7 @@ def _drawn(
     nest = cloth.nest
     left = [(item.name, item.outline) for item in cloth.left]
     name = nest.sheet.name if isinstance(nest, SheetNest) else nest.pieces[0].material
-    stem = f"nests/{_file_name(name)}"
+    stem = f"nests/{file_name(name)}"
     stem = next(n for n in (stem, *(f"{stem}-{k}" for k in range(2, 1000))) if f"{n}.svg" not in there)
     files = {
         f"{stem}.svg": nest_svg(nest, pull=cloth.pull, common=cloth.common, left=left).encode("utf-8"),
@@ -251,7 +261,3 @@ def _drawn(
         )
         files[f"{stem}-{paper.value}.pdf"] = nest_tiles_pdf(found, on=paper, title=f"{told.title} {stem}")
     return files
-
-
-def _file_name(name: str) -> str:
-    return re.sub(r"[^\w.-]+", "-", name).strip("-.") or "nest"

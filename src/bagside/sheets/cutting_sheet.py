@@ -68,6 +68,8 @@ class ClothToCut:
         Its name.
     up
         Which face of a one-faced cloth is up on the roll: ``resin-rich``; an offcut's own wins. Empty for others.
+    over
+        Whether the cloth is turned over for that, against how it comes off the roll or what its label says.
     common
         Cuts that two pieces share, each shape (k, 2), or bits of shape (k, 2, 2) [m].
     flaws
@@ -83,6 +85,7 @@ class ClothToCut:
     pull: float | None = None
     roll: str = ""
     up: str = ""
+    over: bool = False
     common: tuple[Floats, ...] = ()
     flaws: tuple[Floats, ...] = ()
     left: tuple[LeftOver, ...] = ()
@@ -150,7 +153,8 @@ def _before(cloth: Spread, cut: ClothToCut, pages: int) -> list[str]:
     long, across = (float(v) for v in MM * (cloth.high - cloth.low))
     batch = f" and batch {cloth.batch}" if cloth.batch else ""
     face = cloth.up or cut.up  # an offcut knows how it lies
-    up = f" Its {face} face is up." if cut.up else ""
+    over = ": turn it over for that" if cut.over else ""
+    up = f" Its {face} face is up{over}." if cut.up else ""
     name = f" {cloth.name}" if cloth.name else ""
     out = []
     if cloth.roll:

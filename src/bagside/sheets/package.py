@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import tempfile
 from collections.abc import Mapping
@@ -94,6 +95,17 @@ class Package:
         while parent != self.out and not any(parent.iterdir()):
             parent.rmdir()
             parent = parent.parent
+
+
+def file_name(label: str) -> str:
+    """Return a label as a file name that every system takes.
+
+    Examples
+    --------
+    >>> file_name("3A")
+    '3A'
+    """
+    return re.sub(r"[^\w.-]+", "-", label).strip("-.") or "piece"
 
 
 def _sentence(out: Path, error: OSError) -> str:

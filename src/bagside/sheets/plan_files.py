@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import re
 
 from bagside.cutting import FlatPiece
 from bagside.planning.cut_jobs import revision
@@ -22,6 +21,7 @@ from bagside.sheets.fill import book_input
 from bagside.sheets.found_cuts import cuts_toml
 from bagside.sheets.glb import piece_glb
 from bagside.sheets.maps import maps_of
+from bagside.sheets.package import file_name
 from bagside.sheets.pictures import pictures_of
 from bagside.sheets.planjson import plan_message
 from bagside.sheets.shapes_out import piece_dxf, piece_svg
@@ -166,14 +166,3 @@ def _laid_by(piece: FlatPiece) -> tuple[tuple[float, float], tuple[float, float]
     found = corners_of(piece)
     (ax, ay), (bx, by) = found.a, found.b
     return (float(ax), float(ay)), (float(bx), float(by))
-
-
-def file_name(label: str) -> str:
-    """Return a label as a file name that every system takes.
-
-    Examples
-    --------
-    >>> file_name("3A")
-    '3A'
-    """
-    return re.sub(r"[^\w.-]+", "-", label).strip("-.") or "piece"
