@@ -6,6 +6,7 @@ from bagside.cure.energy import Energy, oven_energy
 from bagside.cure.history import Balance, SectionHistory, continued, heat_balance
 from bagside.cure.hold import cure_for_tg, hold_to_reach
 from bagside.cure.kinetics import Kinetics, Validity
+from bagside.cure.log import Channel, CureLog, Sensor
 from bagside.cure.mixing import conductivity_springer_tsai_1967, laminate_layer
 from bagside.cure.noticed import Limits, findings
 from bagside.cure.outcome import Outcome, outcomes
@@ -14,14 +15,18 @@ from bagside.cure.oven_notes import oven_findings
 from bagside.cure.programme import Programme, Segment
 from bagside.cure.rate_laws import HubertEtAl2001, Kamal, LeeLoosSpringer1982, NthOrder, Vitrification
 from bagside.cure.resin import CureResin, tg_di_benedetto
+from bagside.cure.scenario import NOMINAL, Scenario, corners
 from bagside.cure.section import Layer, Section
 from bagside.cure.solve import simulate
 from bagside.cure.viscosity import CastroMacosko, Exponential, Viscosity, viscosity_from
 
 __all__ = [
+    "NOMINAL",
     "Air",
     "Balance",
     "CastroMacosko",
+    "Channel",
+    "CureLog",
     "CureResin",
     "Energy",
     "Exponential",
@@ -35,14 +40,17 @@ __all__ = [
     "Outcome",
     "Oven",
     "Programme",
+    "Scenario",
     "Section",
     "SectionHistory",
     "Segment",
+    "Sensor",
     "Validity",
     "Viscosity",
     "Vitrification",
     "conductivity_springer_tsai_1967",
     "continued",
+    "corners",
     "cure_for_tg",
     "findings",
     "heat_balance",

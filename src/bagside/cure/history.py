@@ -238,7 +238,7 @@ def heat_balance(history: SectionHistory) -> Balance:
     """
     s = history.section
     t, alpha = history.temperature, history.alpha
-    freed = history.heat * s.resin[s.reacting]
+    freed = history.heat * s.heat_factor * s.resin[s.reacting]
     bag, tool = history.bag_heat.flux, history.tool_heat.flux
     return Balance(
         stored=float(s.capacities @ (t[-1] - t[0])),

@@ -53,6 +53,8 @@ class Lanes:
         Which cells react, shape (r,).
     freed
         Heat freed by each reacting cell at full cure, shape (r,) [J/m²].
+    pace
+        Factor on the rate in each reacting cell, shape (r,); none when it is one everywhere.
     """
 
     which: Ints
@@ -67,6 +69,7 @@ class Lanes:
     radiating: Floats | None
     reacting: Ints
     freed: Floats
+    pace: Floats | None
 
     @classmethod
     def of(cls, sections: Sequence[Section], heat: float) -> Lanes:
@@ -92,7 +95,12 @@ class Lanes:
             tool=faces[:, 1].copy(),
             radiating=_radiating(sections),
             reacting=np.concatenate([r + f for r, f in zip(react, first, strict=True)]).astype(np.int64),
-            freed=heat * np.concatenate([s.resin[s.reacting] for s in sections]),
+            freed=heat * np.concatenate([s.heat_factor * s.resin[s.reacting] for s in sections]),
+            pace=(
+                np.repeat([s.rate_factor for s in sections], counts)
+                if any(s.rate_factor != 1.0 for s in sections)
+                else None
+            ),
         )
 
     @property
@@ -122,6 +130,7 @@ class Lanes:
             radiating=None if self.radiating is None else self.radiating[:, :, stay],
             reacting=cell_number[self.reacting[react]],
             freed=self.freed[react],
+            pace=None if self.pace is None else self.pace[react],
         ), entries
 
     def balance(self, y: Floats, rate: Floats, air: Floats) -> Floats:
@@ -147,7 +156,17 @@ class Lanes:
     def rate(self, y: Floats, kinetics: Kinetics) -> Floats:
         """Return the rate of every reacting cell [1/s]."""
         n = self.cells
-        return kinetics.rate(y[n:], y[:n][self.reacting])
+        rate = kinetics.rate(y[n:], y[:n][self.reacting])
+        return rate if self.pace is None else self.pace * rate
+
+    def rate_and_slopes(self, y: Floats, kinetics: Kinetics) -> tuple[Floats, Floats, Floats]:
+        """Return the rate of every reacting cell [1/s] and its slopes by degree of cure and temperature."""
+        n = self.cells
+        out = kinetics.rate_and_slopes(y[n:], y[:n][self.reacting])
+        if self.pace is None:
+            return out
+        rate, f_alpha, f_t = out
+        return self.pace * rate, self.pace * f_alpha, self.pace * f_t
 
     def faces(self, y: Floats, air: Floats) -> tuple[Floats, Floats, Floats, Floats]:
         """Return how the faces' heat goes with the air, then against the outer cells: bag, tool, bag, tool."""

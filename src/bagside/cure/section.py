@@ -78,6 +78,8 @@ class Section:
     air_offset
         By how much the air at this place is off when the oven is at the programme's hottest [K]; grows with the rise
         above the start.
+    rate_factor, heat_factor
+        By which rate and heat of reaction differ here from the resin's own: scatter of a batch.
 
     Raises
     ------
@@ -94,6 +96,8 @@ class Section:
     alpha0: float | tuple[float, ...] | None = None
     start: float | tuple[float, ...] | None = None
     air_offset: float = 0.0
+    rate_factor: float = 1.0
+    heat_factor: float = 1.0
 
     def __post_init__(self) -> None:
         """Refuse what cannot be computed."""
@@ -108,6 +112,10 @@ class Section:
             value = float(getattr(self, name))
             if not 0.0 <= value <= 1.0:
                 wrong.append(Problem(place=f"{self.name}, {name}", came=repr(value), wanted="from 0 to 1 is wanted"))
+        for name in ("rate_factor", "heat_factor"):
+            value = float(getattr(self, name))
+            if not 0.0 < value < math.inf:
+                wrong.append(Problem(place=f"{self.name}, {name}", came=repr(value), wanted="above zero is wanted"))
         if not math.isfinite(self.air_offset):
             wrong.append(
                 Problem(place=f"{self.name}, air_offset", came=repr(self.air_offset), wanted="a finite number")

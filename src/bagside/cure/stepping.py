@@ -142,7 +142,7 @@ class Run:
         lands = h == rest
         over = 1.0 / h[lanes.lane]
         mass = lanes.mass * over
-        rate, f_alpha, f_t = self.kinetics.rate_and_slopes(self.y[n:], self.y[:n][lanes.reacting])
+        rate, f_alpha, f_t = lanes.rate_and_slopes(self.y, self.kinetics)
         over *= 1.0 / rodas4.GAMMA
         blocked = np.bincount(lanes.lane[n:], weights=~(f_alpha < over[n:]), minlength=len(h)) > 0
         by_air_bag, by_air_tool, by_bag, by_tool = lanes.faces(self.y, table.at(self.row, self.t))
