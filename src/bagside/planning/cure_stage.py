@@ -7,7 +7,7 @@ first cure reached, without the mould.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,35 +15,10 @@ import numpy as np
 from bagside import cure as curing
 from bagside.cure import CureResin, Energy, Limits, Outcome, Programme, Section, SectionHistory, Segment
 from bagside.findings import Basis, Finding, Severity
-from bagside.spec.job import Cure
-from bagside.spec.job import Segment as StatedSegment
-from bagside.spec.material import Resin, ToolMaterial
+from bagside.planning.cure_case import CureCase
 from bagside.spec.workshop import Oven, Room
 
 COOLING_WATCHED = 4 * 3600.0  # [s] longest time the cooling is followed
-FREE_STANDING = 0.65  # degree of cure before a part may stand without its mould: common practice, 0.65 to 0.75
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stack:
-    """A laminate as heat sees it.
-
-    Parameters
-    ----------
-    name
-        Where: ``5 plies, 1.4 mm``.
-    thickness
-        [m].
-    fibre_volume
-        Fibre volume fraction.
-    fibre_density
-        [kg/m³].
-    """
-
-    name: str
-    thickness: float
-    fibre_volume: float
-    fibre_density: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,43 +71,6 @@ class CurePlan:
         return self.runs[-1]
 
 
-def cure_resin(resin: Resin, density: float, name: str) -> CureResin:
-    """Return a stated resin as the cure bench takes it.
-
-    Parameters
-    ----------
-    resin
-        As stated.
-    density
-        As the prepreg's sheet gives it [kg/m³].
-    name
-        For messages.
-
-    Raises
-    ------
-    InputError
-        When its rate law or a parameter is unknown.
-    """
-    return CureResin(
-        kinetics=curing.model_from(resin.kinetics, resin.parameters, f"resin {name}, kinetics"),
-        heat=resin.heat,
-        density=density,
-        heat_capacity=resin.heat_capacity,
-        conductivity=resin.conductivity,
-        tg0=resin.tg_uncured,
-        tg1=resin.tg_cured,
-        tg_lambda=resin.tg_lambda,
-        gel=resin.gel,
-        alpha0=resin.start,
-        viscosity=(
-            curing.viscosity_from(resin.viscosity, resin.viscosity_parameters, f"resin {name}, viscosity")
-            if resin.viscosity
-            else None
-        ),
-        hottest=resin.hottest,
-    )
-
-
 def simulated(
     sections: tuple[Section, ...], resin: CureResin, programme: Programme, oven: curing.Oven, coolest: float
 ) -> tuple[tuple[SectionHistory, ...], float]:
@@ -170,79 +108,50 @@ def simulated(
 
 
 def run_of(
-    stacks: tuple[Stack, ...],
-    resin: Resin,
-    resin_density: float,
-    tool: ToolMaterial | None,
-    tool_thickness: float,
-    start: float,
-    segments: tuple[StatedSegment, ...],
-    oven: Oven,
-    room: Room,
-    coolest: float,
+    sections: Sequence[Section],
+    case: CureCase,
+    programme: Programme,
     limits: Limits,
-    heated: dict[str, float],
-    alphas: tuple[float, ...] = (),
+    heated: Mapping[str, float],
+    alphas: Sequence[tuple[float, ...]] = (),
 ) -> Run:
     """Return one oven run, worked out.
 
     Parameters
     ----------
-    stacks
-        Laminates, one for each section.
-    tool
-        Under them, or None for a part that stands free.
-    coolest
-        Temperature at which it may be taken out [K].
+    sections
+        One for each place, at the oven's mean air.
+    case
+        What is cured, in which oven.
+    programme
+        What the oven is asked to do.
+    limits
+        What it is held against.
     heated
-        Mass times heat capacity of what is heated, by name [J/K].
+        Heat capacity of what is heated, by name [J/K].
     alphas
-        Degree of cure each stack starts with; the resin's own when empty.
+        Degree of cure that each cell of each section starts with; the section's own when empty.
     """
-    mixed = cure_resin(resin, resin_density, resin.kinetics)
-    half = 0.5 * oven.spread
-    sections: list[Section] = []
-    for k, stack in enumerate(stacks):
-        layers = [
-            curing.laminate_layer(
-                resin=mixed,
-                thickness=stack.thickness,
-                fibre_volume=stack.fibre_volume,
-                fibre_density=stack.fibre_density,
-                fibre_heat_capacity=resin.fibre_heat_capacity,
-                fibre_conductivity=resin.fibre_conductivity,
-            )
-        ]
-        if tool is not None:
-            layers.append(
-                curing.Layer(
-                    name="tool",
-                    thickness=tool_thickness,
-                    density=tool.density,
-                    heat_capacity=tool.heat_capacity,
-                    conductivity=tool.conductivity,
-                )
-            )
-        for word, offset in (("coldest", -half), ("hottest", half)):
-            sections.append(
-                Section(
-                    name=f"{stack.name}, {word} place",
-                    layers=tuple(layers),
-                    film_bag=oven.film_bag if tool is not None else oven.film_tool,
-                    film_tool=oven.film_tool,
-                    alpha0=alphas[k] if alphas else None,
-                    start=start,
-                    air_offset=offset,
-                )
-            )
-    programme = Programme(start=start, segments=tuple(Segment(target=s.to, ramp=s.rate, hold=s.hold) for s in segments))
-    real = curing.Oven(hottest=oven.hottest, heating=oven.heating, cooling=oven.cooling, lag=oven.lag)
-    histories, duration = simulated(tuple(sections), mixed, programme, real, coolest)
-    energy = curing.oven_energy(heated, real.air(programme), loss=oven.loss, room=room.temperature)
+    half = 0.5 * case.spread
+    places = [
+        replace(
+            section,
+            name=f"{section.name}, {word} place",
+            alpha0=alphas[k] if alphas else section.alpha0,
+            start=programme.start,
+            air_offset=offset,
+        )
+        for k, section in enumerate(sections)
+        for word, offset in (("coldest", -half), ("hottest", half))
+    ]
+    histories, duration = simulated(tuple(places), case.resin, programme, case.oven, case.demould)
+    energy = curing.oven_energy(
+        heated, case.oven.air(programme), loss=case.stated_oven.loss, room=case.room.temperature
+    )
     return Run(
         programme=programme,
         histories=histories,
-        outcomes=curing.outcomes(histories, mixed),
+        outcomes=curing.outcomes(histories, case.resin),
         duration=duration,
         energy=energy,
         limits=limits,
@@ -250,52 +159,27 @@ def run_of(
     )
 
 
-def cure_plan(
-    stacks: tuple[Stack, ...],
-    resin: Resin,
-    resin_density: float,
-    tool: ToolMaterial,
-    tool_thickness: float,
-    cure: Cure,
-    oven: Oven,
-    room: Room,
-    mould_mass: float,
-    part_mass: float,
-) -> CurePlan:
+def cure_plan(case: CureCase) -> CurePlan:
     """Return what the stated cycle does to every section.
 
     Parameters
     ----------
-    stacks
-        Every distinct laminate of the part.
-    mould_mass, part_mass
-        What is heated besides the oven's own load [kg].
+    case
+        What is cured, in which oven, how.
+
+    Notes
+    -----
+    A post-cure starts from what the coldest place reached: each place from the degree of cure of its least cured cell.
     """
-    first_limits = Limits(
-        service=cure.demould if cure.post_cure else cure.service,
-        margin=cure.margin,
-        target=FREE_STANDING if cure.post_cure else cure.target,
-        demould=cure.demould,
-        tool=tool.limit,
-        resin=resin.hottest,
-    )
-    laminate_heat = part_mass * 1000.0
-    racks = oven.load * 480.0
-    first = run_of(
-        stacks, resin, resin_density, tool, tool_thickness, cure.start, cure.segments, oven, room, cure.demould,
-        first_limits, {"mould": mould_mass * tool.heat_capacity, "part": laminate_heat, "racks": racks},
-    )  # fmt: skip
+    first = run_of(case.on_mould, case, case.programme, case.limits, case.heated)
     post = None
-    if cure.post_cure:
-        reached = tuple(min(o.alpha_lagging for o in first.outcomes[2 * k : 2 * k + 2]) for k in range(len(stacks)))
-        post_limits = Limits(
-            service=cure.service, margin=cure.margin, target=cure.target, demould=cure.demould, resin=resin.hottest
-        )
-        post = run_of(
-            stacks, resin, resin_density, None, 0.0, room.temperature, cure.post_cure, oven, room, cure.demould,
-            post_limits, {"part": laminate_heat, "racks": racks}, reached,
-        )  # fmt: skip
-    return CurePlan(resin=cure_resin(resin, resin_density, resin.kinetics), first=first, post=post)
+    if case.post is not None and case.post_limits is not None:
+        reached = []
+        for k, section in enumerate(case.free):
+            least = min(o.alpha_lagging for o in first.outcomes[2 * k : 2 * k + 2])
+            reached.append((least,) * len(section.reacting))
+        post = run_of(case.free, case, case.post, case.post_limits, case.post_heated, reached)
+    return CurePlan(resin=case.resin, first=first, post=post)
 
 
 def power_wanted(run: Run, oven: Oven, room: Room) -> tuple[float, int]:
@@ -341,24 +225,22 @@ def _power_findings(run: Run, word: str, oven: Oven, room: Room) -> tuple[Findin
     )
 
 
-def cure_findings(plan: CurePlan, resin: Resin, oven: Oven, room: Room) -> tuple[Finding, ...]:
+def cure_findings(plan: CurePlan, case: CureCase) -> tuple[Finding, ...]:
     """Return what the cure noticed; the same thing at several sections is said once, at the worst of them."""
-    basis = resin.basis.of("kinetics")
-    real = curing.Oven(hottest=oven.hottest, heating=oven.heating, cooling=oven.cooling, lag=oven.lag)
     found: list[Finding] = []
     for run, word in zip(plan.runs, ("cure", "post-cure"), strict=False):
         noticed = curing.findings(
             run.outcomes,
             run.limits,
             programme=run.programme,
-            oven=real,
-            basis=basis,
-            source=resin.basis.source,
+            oven=case.oven,
+            basis=case.basis,
+            source=case.source,
             resin=plan.resin,
             free_standing=word == "post-cure",
         )
         found.extend(replace(f, place=f"{word}, {f.place}") for f in _worst_of_each(noticed))
-        found.extend(_power_findings(run, word, oven, room))
+        found.extend(_power_findings(run, word, case.stated_oven, case.room))
     return tuple(found)
 
 

@@ -20,7 +20,7 @@ from bagside.errors import InputError
 from bagside.findings import Basis, Finding, Severity
 from bagside.geometry import Surface
 from bagside.laminate import LaidPly, Lamina, Match, Original, Zone
-from bagside.planning.cure_stage import Stack
+from bagside.planning.cure_sections import Stack
 from bagside.planning.extent import Extent, extent_of
 from bagside.planning.piece import Piece
 from bagside.quantity import shown

@@ -27,6 +27,7 @@ from bagside.planning import (
 )
 from bagside.planning.calendar import Calendar, Shift, Task, feasible_calendar
 from bagside.planning.cost import Cost
+from bagside.planning.cure_case import case_of_part
 from bagside.planning.cure_stage import CurePlan
 from bagside.planning.cut_stage import PlyCuts
 from bagside.planning.finish_stage import FinishPlan
@@ -168,21 +169,8 @@ def plan_build(
         otherwise = cut_otherwise(twin, shape.pieces)
         anew = kit_stage.kits_of(shape.cut, job, room, stages, otherwise)
         kits, turned = twin_kits(twin, kits, {k.material: k for k in anew}, shape.cut)
-    resin, tool = library.resin[shape.prepregs[0].resin], library.tool[job.mould.material]
-    cure = stages.run(
-        "Curing",
-        cure_stage.cure_plan,
-        laminate_stage.stacks(laminate, shape.prepregs),
-        resin,
-        shape.prepregs[0].resin_density,
-        tool,
-        job.mould.thickness,
-        job.cure,
-        workshop.oven,
-        workshop.room,
-        shape.mould_area * job.mould.thickness * tool.density,
-        laminate.mass * (job.quantity if job.cure.post_cure else 1),
-    )
+    case = case_of_part(shape, laminate, workshop)
+    cure = stages.run("Curing", cure_stage.cure_plan, case)
     heat = _heat(cure, job, workshop)
     mould = shape.told(laminate, heat, stages)
     bag = shape.bagged(mould, heat, workshop, stages)
@@ -238,7 +226,7 @@ def plan_build(
             *kit_notes.kit_findings(kits, library),
             *([] if twin is None else twin_findings(twin, turned, library, workshop.currency)),
             *bag_stage.bag_findings(bag, heat.gel, workshop),
-            *cure_stage.cure_findings(cure, resin, workshop.oven, workshop.room),
+            *cure_stage.cure_findings(cure, case),
             *joint_stage.joint_findings(joints, job, library),
             *finish_stage.finish_findings(finish, library),
             *calendar.findings,

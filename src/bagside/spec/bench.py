@@ -19,7 +19,7 @@ from bagside.spec.fields import (
     stated,
 )
 from bagside.spec.job import Coat, Replaces, Segment
-from bagside.spec.workshop import CuttingTable, Oven
+from bagside.spec.workshop import CuttingTable, Oven, Pump, Room
 
 
 @stated
@@ -94,12 +94,23 @@ class CureSection:
 
 @stated
 class CureFile:
-    """A cycle to be run on stated sections: for ``bagside cure run``."""
+    """A cycle on stated sections: for the commands of ``bagside cure``.
+
+    Parameters
+    ----------
+    post_cure
+        A second programme off the mould, free-standing; empty when there is none.
+    room, pump
+        For the pressure on the laminate and the water in it; nothing is said of voids without them.
+    """
 
     sections: tuple[CureSection, ...]
     oven: Oven
     start: Temperature = 293.15
     segments: tuple[Segment, ...]
+    post_cure: tuple[Segment, ...] = ()
+    room: Room | None = None
+    pump: Pump | None = None
     demould: Temperature = 323.15
     service: Temperature
     margin: Difference = 20.0

@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from bagside.findings import Basis
 from bagside.spec.fields import (
+    Difference,
     Expansion,
     Fraction,
     PositiveAngle,
@@ -32,6 +33,14 @@ class ClothKind(StrEnum):
     UNIDIRECTIONAL = "unidirectional"
     NON_CRIMP = "non-crimp"
     VEIL = "veil"
+
+
+class Fitted(StrEnum):
+    """What a resin's rate law was fitted to, when it was fitted here."""
+
+    NOT = ""
+    SHEET = "data sheet"
+    DSC = "dsc"
 
 
 @stated
@@ -148,6 +157,12 @@ class Resin:
         Its parameters in SI.
     hottest
         Temperature at which it is spoiled [K].
+    worn
+        Degree of cure when its out-life at room temperature is used up; worked out from the rate law when not stated.
+    fitted
+        What the rate law was fitted to, when ``bagside resin fit`` made it.
+    tg_error
+        By how much the fitted law may be off in the glass transition half-way through a cure; zero when not fitted.
     """
 
     kinetics: str
@@ -166,6 +181,9 @@ class Resin:
     viscosity: str = ""
     viscosity_parameters: dict[str, float] = field(default_factory=dict)
     hottest: Temperature
+    worn: Fraction | None = None
+    fitted: Fitted = Fitted.NOT
+    tg_error: Difference = 0.0
     basis: Told
 
 

@@ -1,0 +1,355 @@
+"""What a cure is worked on with when it is worked on alone: designed, judged, rescued, calibrated.
+
+A case comes from a job, by the same stages as its plan, or from a small file of stated sections; nothing after it asks
+which.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from bagside import bagging
+from bagside.cure import CureResin, Limits, Oven, Programme, Section, Segment
+from bagside.errors import InputError, Problem
+from bagside.findings import Basis
+from bagside.planning import laminate_stage
+from bagside.planning.cure_sections import Stack, cure_resin, real_oven, sections_on
+from bagside.planning.laminate_stage import LaminateMap, laid_ply
+from bagside.planning.shaped import Shaped
+from bagside.planning.shaping import shaped_from
+from bagside.planning.stages import Stages
+from bagside.quantity import shown
+from bagside.spec.bench import CureFile
+from bagside.spec.job import Cure
+from bagside.spec.job import Segment as StatedSegment
+from bagside.spec.library import Library, lookup
+from bagside.spec.material import Resin, ToolMaterial
+from bagside.spec.opening import Opened
+from bagside.spec.workshop import Oven as StatedOven
+from bagside.spec.workshop import Pump, Room, Workshop
+
+Point = tuple[float, float, float]
+PART_HEAT, RACK_HEAT = 1000.0, 480.0  # [J/(kg K)] of laminate, of steel racks
+FREE_STANDING = 0.65  # degree of cure before a part may stand without its mould: common practice, 0.65 to 0.75
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class CureCase:
+    """A part on its mould in its oven, and the cycle stated for it.
+
+    Parameters
+    ----------
+    name
+        Of the job or the file.
+    places
+        What people call each place; one for each distinct laminate.
+    points
+        Where each is on the mould [m]; None when it is not known.
+    on_mould
+        A section through bag, laminate and mould at each place, at the oven's mean air.
+    free
+        The same laminates without the mould.
+    resin, resin_name
+        The resin, and what it is called.
+    basis, source
+        Of its rate law.
+    fitted
+        Where the law was fitted here: to a ``data sheet`` or to ``dsc`` curves; empty when it was stated.
+    oven
+        What it can do.
+    spread
+        Of its air, hottest place against coldest [K].
+    stated_oven, room
+        As stated.
+    start
+        Of the first programme [K].
+    programme, post
+        As stated; no post-cure when None.
+    limits, post_limits
+        What each is held against.
+    demould
+        Coolest temperature at which the part is taken off [K].
+    ambient, vacuum
+        Absolute pressure outside and left in a good bag [Pa]; None when not stated.
+    humidity
+        Of the room where it was laid; None when not stated.
+    heated, post_heated
+        Heat capacity of what is heated, by name [J/K].
+    tool_limit_words
+        What the mould's limit rests on.
+    """
+
+    name: str
+    places: tuple[str, ...]
+    points: tuple[Point | None, ...]
+    on_mould: tuple[Section, ...]
+    free: tuple[Section, ...]
+    resin: CureResin
+    resin_name: str
+    basis: Basis
+    source: str
+    fitted: str
+    oven: Oven
+    spread: float
+    stated_oven: StatedOven
+    room: Room
+    start: float
+    programme: Programme
+    post: Programme | None
+    limits: Limits
+    post_limits: Limits | None
+    demould: float
+    ambient: float | None
+    vacuum: float | None
+    humidity: float | None
+    heated: Mapping[str, float]
+    post_heated: Mapping[str, float]
+    tool_limit_words: str
+
+    @property
+    def pressure(self) -> float | None:
+        """What presses on the laminate [Pa]; None when pump or place are not stated."""
+        if self.ambient is None or self.vacuum is None:
+            return None
+        return bagging.available_pressure(self.ambient, self.vacuum)
+
+
+def programme_of(start: float, segments: tuple[StatedSegment, ...]) -> Programme:
+    """Return stated segments as a programme.
+
+    Parameters
+    ----------
+    start
+        Temperature at the start [K].
+    segments
+        One or more.
+    """
+    return Programme(start=start, segments=tuple(Segment(target=s.to, ramp=s.rate, hold=s.hold) for s in segments))
+
+
+def first_limits(cure: Cure, tool: ToolMaterial, resin: Resin) -> Limits:
+    """Return what the cure on the mould is held against.
+
+    Parameters
+    ----------
+    cure, tool, resin
+        As stated.
+    """
+    return Limits(
+        service=cure.demould if cure.post_cure else cure.service,
+        margin=cure.margin,
+        target=FREE_STANDING if cure.post_cure else cure.target,
+        demould=cure.demould,
+        tool=tool.limit,
+        resin=resin.hottest,
+    )
+
+
+def post_limits(cure: Cure, resin: Resin) -> Limits | None:
+    """Return what the post-cure is held against; nothing when there is none.
+
+    Parameters
+    ----------
+    cure, resin
+        As stated.
+    """
+    if not cure.post_cure:
+        return None
+    return Limits(
+        service=cure.service, margin=cure.margin, target=cure.target, demould=cure.demould, resin=resin.hottest
+    )
+
+
+def case_of_job(opened: Opened, stages: Stages) -> CureCase:
+    """Return the case of a job, its laminates found as its plan finds them.
+
+    Parameters
+    ----------
+    opened
+        The job with its workshop and materials.
+    stages
+        Keep what is worked out.
+
+    Raises
+    ------
+    InputError
+        When what is stated cannot be built.
+    """
+    shape = shaped_from(opened, stages, "job.toml")
+    return case_of_part(shape, shape.laminated(stages), opened.workshop)
+
+
+def case_of_part(shape: Shaped, laminate: LaminateMap, workshop: Workshop) -> CureCase:
+    """Return the case of a part that is shaped and laminated.
+
+    Parameters
+    ----------
+    shape, laminate
+        The part.
+    workshop
+        Its oven, room and pump.
+    """
+    job, library = shape.job, shape.library
+    prepreg = shape.prepregs[0]
+    tool = library.tool[job.mould.material]
+    return _case(
+        name=job.name,
+        stacks=laminate_stage.stacks(laminate, shape.prepregs),
+        resin=library.resin[prepreg.resin],
+        resin_name=prepreg.resin,
+        density=prepreg.resin_density,
+        tool=tool,
+        tool_thickness=job.mould.thickness,
+        cure=job.cure,
+        oven=workshop.oven,
+        room=workshop.room,
+        pump=workshop.pump,
+        mould_mass=shape.mould_area * job.mould.thickness * tool.density,
+        part_mass=laminate.mass * (job.quantity if job.cure.post_cure else 1),
+    )
+
+
+def case_of_file(stated: CureFile, library: Library, file: str) -> CureCase:
+    """Return the case of a file of stated sections.
+
+    Parameters
+    ----------
+    stated
+        As read.
+    library
+        Materials.
+    file
+        Its name, for messages.
+
+    Raises
+    ------
+    InputError
+        With every problem in the file.
+    """
+    _refuse(stated, library, file)
+    first = library.prepreg[stated.sections[0].prepreg]
+    stacks = []
+    for s in stated.sections:
+        p = library.prepreg[s.prepreg]
+        stacks.append(
+            Stack(
+                name=s.name,
+                thickness=s.laminate,
+                fibre_volume=p.areal_weight / p.fibre_density / laid_ply("1", p, 0.0).thickness,
+                fibre_density=p.fibre_density,
+                tool_thickness=s.tool_thickness,
+            )
+        )
+    cure = Cure(
+        start=stated.start,
+        segments=stated.segments,
+        post_cure=stated.post_cure,
+        demould=stated.demould,
+        service=stated.service,
+        margin=stated.margin,
+        target=stated.target,
+    )
+    case = _case(
+        name=file,
+        stacks=tuple(stacks),
+        resin=library.resin[first.resin],
+        resin_name=first.resin,
+        density=first.resin_density,
+        tool=library.tool[stated.sections[0].tool],
+        tool_thickness=stated.sections[0].tool_thickness,
+        cure=cure,
+        oven=stated.oven,
+        room=stated.room or Room(temperature=stated.start, humidity=0.5),
+        pump=stated.pump,
+        mould_mass=0.0,  # what mould and part weigh is not stated here
+        part_mass=0.0,
+    )
+    if stated.room is None:
+        return replace(case, ambient=None, humidity=None)
+    return case
+
+
+def _refuse(stated: CureFile, library: Library, file: str) -> None:
+    problems: list[Problem] = []
+    for s in stated.sections:
+        place = f"{file}, section {s.name}"
+        problems += lookup(library.prepreg, s.prepreg, f"{place}, prepreg", "prepreg")
+        problems += lookup(library.tool, s.tool, f"{place}, tool", "tool material")
+    if not stated.sections:
+        problems.append(Problem(place=f"{file}, sections", came="", wanted="at least one section is wanted"))
+    resins = {library.prepreg[s.prepreg].resin for s in stated.sections if s.prepreg in library.prepreg}
+    if len(resins) > 1:
+        problems.append(
+            Problem(place=f"{file}, sections", came=", ".join(sorted(resins)), wanted="one resin system is wanted")
+        )
+    if len({s.tool for s in stated.sections}) > 1:
+        problems.append(
+            Problem(place=f"{file}, sections", came="", wanted="all sections must stand on one tool material")
+        )
+    names = [s.name for s in stated.sections]
+    problems += [
+        Problem(place=f"{file}, section {n}", came="", wanted="two sections have this name; each wants its own")
+        for n in dict.fromkeys(names)
+        if names.count(n) > 1
+    ]
+    if not stated.segments:
+        problems.append(Problem(place=f"{file}, segments", came="", wanted="at least one segment is wanted"))
+    if stated.demould <= stated.start:
+        problems.append(
+            Problem(
+                place=f"{file}, demould",
+                came=shown(stated.demould, "°C"),
+                wanted=f"more than the room's {shown(stated.start, '°C')} is wanted, or it never gets there",
+            )
+        )
+    if problems:
+        raise InputError(problems)
+
+
+def _case(
+    *,
+    name: str,
+    stacks: tuple[Stack, ...],
+    resin: Resin,
+    resin_name: str,
+    density: float,
+    tool: ToolMaterial,
+    tool_thickness: float,
+    cure: Cure,
+    oven: StatedOven,
+    room: Room,
+    pump: Pump | None,
+    mould_mass: float,
+    part_mass: float,
+) -> CureCase:
+    mixed = cure_resin(resin, density, resin_name)
+    racks, laminate = oven.load * RACK_HEAT, part_mass * PART_HEAT
+    return CureCase(
+        name=name,
+        places=tuple(s.name for s in stacks),
+        points=tuple(s.point for s in stacks),
+        on_mould=sections_on(stacks, resin, mixed, tool, tool_thickness, oven),
+        free=sections_on(stacks, resin, mixed, None, 0.0, oven),
+        resin=mixed,
+        resin_name=resin_name,
+        basis=resin.basis.of("kinetics"),
+        source=resin.basis.source,
+        fitted=resin.fitted.value,
+        oven=real_oven(oven),
+        spread=oven.spread,
+        stated_oven=oven,
+        room=room,
+        start=cure.start,
+        programme=programme_of(cure.start, cure.segments),
+        post=programme_of(room.temperature, cure.post_cure) if cure.post_cure else None,
+        limits=first_limits(cure, tool, resin),
+        post_limits=post_limits(cure, resin),
+        demould=cure.demould,
+        ambient=bagging.ambient_pressure(room.altitude),
+        vacuum=None if pump is None else pump.reaches,
+        humidity=room.humidity,
+        heated={"mould": mould_mass * tool.heat_capacity, "part": laminate, "racks": racks},
+        post_heated={"part": laminate, "racks": racks},
+        tool_limit_words=tool.basis.source,
+    )

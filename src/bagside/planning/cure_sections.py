@@ -1,0 +1,150 @@
+"""From laminates on a mould to the sections that heat passes through."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from bagside import cure as curing
+from bagside.cure import CureResin, Section
+from bagside.spec.material import Resin, ToolMaterial
+from bagside.spec.workshop import Oven
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stack:
+    """A laminate as heat sees it.
+
+    Parameters
+    ----------
+    name
+        Where: ``5 plies, 1.4 mm``.
+    thickness
+        [m].
+    fibre_volume
+        Fibre volume fraction.
+    fibre_density
+        [kg/m³].
+    tool_thickness
+        Of the mould under it, where it is not as thick as the rest [m].
+    point
+        Where on the mould [m]; None when it is not known.
+    """
+
+    name: str
+    thickness: float
+    fibre_volume: float
+    fibre_density: float
+    tool_thickness: float | None = None
+    point: tuple[float, float, float] | None = None
+
+
+def cure_resin(resin: Resin, density: float, name: str, alpha0: float | None = None) -> CureResin:
+    """Return a stated resin as the cure bench takes it.
+
+    Parameters
+    ----------
+    resin
+        As stated.
+    density
+        As the prepreg's sheet gives it [kg/m³].
+    name
+        For messages.
+    alpha0
+        Degree of cure when laid up; that of fresh resin when None.
+
+    Raises
+    ------
+    InputError
+        When its rate law or a parameter is unknown.
+    """
+    return CureResin(
+        kinetics=curing.model_from(resin.kinetics, resin.parameters, f"resin {name}, kinetics"),
+        heat=resin.heat,
+        density=density,
+        heat_capacity=resin.heat_capacity,
+        conductivity=resin.conductivity,
+        tg0=resin.tg_uncured,
+        tg1=resin.tg_cured,
+        tg_lambda=resin.tg_lambda,
+        gel=resin.gel,
+        alpha0=resin.start if alpha0 is None else alpha0,
+        viscosity=(
+            curing.viscosity_from(resin.viscosity, resin.viscosity_parameters, f"resin {name}, viscosity")
+            if resin.viscosity
+            else None
+        ),
+        hottest=resin.hottest,
+    )
+
+
+def sections_on(
+    stacks: Sequence[Stack],
+    resin: Resin,
+    mixed: CureResin,
+    tool: ToolMaterial | None,
+    tool_thickness: float,
+    oven: Oven,
+) -> tuple[Section, ...]:
+    """Return a section through each laminate, at the oven's mean air.
+
+    Parameters
+    ----------
+    stacks
+        Laminates.
+    resin
+        As stated, for its fibre.
+    mixed
+        The same, as the cure bench takes it.
+    tool
+        Under them, or None for parts that stand free.
+    tool_thickness
+        Of the mould's shell [m].
+    oven
+        As stated.
+    """
+    out: list[Section] = []
+    for stack in stacks:
+        layers = [
+            curing.laminate_layer(
+                resin=mixed,
+                thickness=stack.thickness,
+                fibre_volume=stack.fibre_volume,
+                fibre_density=stack.fibre_density,
+                fibre_heat_capacity=resin.fibre_heat_capacity,
+                fibre_conductivity=resin.fibre_conductivity,
+            )
+        ]
+        if tool is not None:
+            layers.append(
+                curing.Layer(
+                    name="tool",
+                    thickness=stack.tool_thickness or tool_thickness,
+                    density=tool.density,
+                    heat_capacity=tool.heat_capacity,
+                    conductivity=tool.conductivity,
+                )
+            )
+        out.append(
+            Section(
+                name=stack.name,
+                layers=tuple(layers),
+                film_bag=oven.film_bag if tool is not None else oven.film_tool,
+                film_tool=oven.film_tool,
+            )
+        )
+    return tuple(out)
+
+
+def real_oven(oven: Oven) -> curing.Oven:
+    """Return the oven as the cure bench takes it.
+
+    Parameters
+    ----------
+    oven
+        As stated.
+    """
+    half = 0.5 * oven.spread
+    return curing.Oven(
+        hottest=oven.hottest, heating=oven.heating, cooling=oven.cooling, lag=oven.lag, offsets=(-half, half)
+    )
