@@ -10,19 +10,20 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from bagside import bagging
-from bagside.cure import CureResin, Limits, Oven, Programme, Section, Segment
+from bagside.cure import CureResin, Limits, Oven, Programme, Section
 from bagside.errors import InputError, Problem
 from bagside.findings import Basis
-from bagside.planning import laminate_stage
+from bagside.planning.cure_places import stacks
+from bagside.planning.cure_programmes import programme_of
 from bagside.planning.cure_sections import Stack, cure_resin, real_oven, sections_on
 from bagside.planning.laminate_stage import LaminateMap, laid_ply
+from bagside.planning.mould_heat import MouldHeat, mould_heat
 from bagside.planning.shaped import Shaped
 from bagside.planning.shaping import shaped_from
 from bagside.planning.stages import Stages
 from bagside.quantity import shown
 from bagside.spec.bench import CureFile
 from bagside.spec.job import Cure
-from bagside.spec.job import Segment as StatedSegment
 from bagside.spec.library import Library, lookup
 from bagside.spec.material import Resin, ToolMaterial
 from bagside.spec.opening import Opened
@@ -78,6 +79,8 @@ class CureCase:
         Heat capacity of what is heated, by name [J/K].
     tool_limit_words
         What the mould's limit rests on.
+    mould
+        How hot it may be by its own resin's state; None for stated sections.
     """
 
     name: str
@@ -106,6 +109,7 @@ class CureCase:
     heated: Mapping[str, float]
     post_heated: Mapping[str, float]
     tool_limit_words: str
+    mould: MouldHeat | None = None
 
     @property
     def pressure(self) -> float | None:
@@ -113,19 +117,6 @@ class CureCase:
         if self.ambient is None or self.vacuum is None:
             return None
         return bagging.available_pressure(self.ambient, self.vacuum)
-
-
-def programme_of(start: float, segments: tuple[StatedSegment, ...]) -> Programme:
-    """Return stated segments as a programme.
-
-    Parameters
-    ----------
-    start
-        Temperature at the start [K].
-    segments
-        One or more.
-    """
-    return Programme(start=start, segments=tuple(Segment(target=s.to, ramp=s.rate, hold=s.hold) for s in segments))
 
 
 def first_limits(cure: Cure, tool: ToolMaterial, resin: Resin) -> Limits:
@@ -192,10 +183,11 @@ def case_of_part(shape: Shaped, laminate: LaminateMap, workshop: Workshop) -> Cu
     """
     job, library = shape.job, shape.library
     prepreg = shape.prepregs[0]
+    heat = mould_heat(job.mould, library, programme_of(job.cure.start, job.cure.segments))
     tool = library.tool[job.mould.material]
-    return _case(
+    case = _case(
         name=job.name,
-        stacks=laminate_stage.stacks(laminate, shape.prepregs),
+        stacks=stacks(laminate, shape.prepregs, shape.mould_under(laminate)),
         resin=library.resin[prepreg.resin],
         resin_name=prepreg.resin,
         density=prepreg.resin_density,
@@ -208,6 +200,7 @@ def case_of_part(shape: Shaped, laminate: LaminateMap, workshop: Workshop) -> Cu
         mould_mass=shape.mould_area * job.mould.thickness * tool.density,
         part_mass=laminate.mass * (job.quantity if job.cure.post_cure else 1),
     )
+    return replace(case, limits=replace(case.limits, tool=heat.limit), mould=heat, tool_limit_words=heat.words)
 
 
 def case_of_file(stated: CureFile, library: Library, file: str) -> CureCase:

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from bagside.bagging import BagPlan
 from bagside.cutting import FlatPiece
 from bagside.findings import Finding
-from bagside.geometry import Surface
+from bagside.geometry import Surface, nearest
 from bagside.mould import MouldReport
 from bagside.planning import (
     bag_stage,
@@ -35,6 +38,9 @@ from bagside.planning.twin import Twin, twin_of
 from bagside.spec.job import Mould
 from bagside.spec.opening import Opened
 from bagside.spec.workshop import Workshop
+
+
+ON = 0.05  # edge lengths by which two meshes of one region may part
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -67,6 +73,22 @@ class FromMould(Shaped):
     def mould_area(self) -> float:
         """Of the mould, its flange included [m²]."""
         return self.surface.work.area
+
+    def mould_under(self, laminate: LaminateMap) -> NDArray[np.float64]:
+        """Return how thick the mould is under each triangle of the laminate, shape (m,) [m].
+
+        Parameters
+        ----------
+        laminate
+            Over the part.
+        """
+        stated = self.job.mould
+        centres = self.part.vertices[self.part.triangles].mean(axis=1)
+        out = np.full(len(centres), stated.thickness)
+        for place in stated.thicker:
+            off, _, _ = nearest(self.regions[place.region], centres)
+            out[off <= ON * self.part.edge_length] = place.thickness
+        return out
 
     def covered(self, ply: int) -> Extent:
         """Return how large the region is that a ply covers.

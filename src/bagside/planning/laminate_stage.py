@@ -20,7 +20,6 @@ from bagside.errors import InputError
 from bagside.findings import Basis, Finding, Severity
 from bagside.geometry import Surface
 from bagside.laminate import LaidPly, Lamina, Match, Original, Zone
-from bagside.planning.cure_sections import Stack
 from bagside.planning.extent import Extent, extent_of
 from bagside.planning.piece import Piece
 from bagside.quantity import shown
@@ -268,32 +267,6 @@ def _tangent(vectors: NDArray[np.float64], normals: NDArray[np.float64]) -> NDAr
     length = np.linalg.norm(flat, axis=1, keepdims=True)
     out: NDArray[np.float64] = flat / np.where(length > 1e-9, length, 1.0)
     return out
-
-
-def stacks(found: LaminateMap, prepregs: Sequence[Prepreg]) -> tuple[Stack, ...]:
-    """Return each distinct thickness of the part as heat sees it, thinnest first; small zones are left out."""
-    by_thickness: dict[int, Stack] = {}
-    for zone in found.zones:
-        if zone.small and len(found.zones) > 1:
-            continue
-        own = [prepregs[k] for k in found.plies_in(zone)]
-        thickness = zone.laminate.thickness
-        fibre = sum(p.areal_weight / p.fibre_density for p in own)
-        volume = sum(
-            float(laminates.cured_thickness(p.areal_weight, p.resin_content, p.fibre_density, p.resin_density))
-            for p in own
-        )
-        density = sum(p.areal_weight for p in own) / fibre
-        by_thickness.setdefault(
-            round(1e5 * thickness),
-            Stack(
-                name=f"{len(own)} plies, {shown(thickness, 'mm', 2)}",
-                thickness=thickness,
-                fibre_volume=fibre / volume,
-                fibre_density=density,
-            ),
-        )
-    return tuple(by_thickness[k] for k in sorted(by_thickness))
 
 
 def laminate_findings(found: LaminateMap, cools: float, *, show: bool, structural: bool) -> tuple[Finding, ...]:

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from bagside.bagging import BagPlan
 from bagside.cutting import FlatPiece
@@ -57,6 +58,23 @@ class FromTape(Shaped):
         length, width = self.measured.size
         flange = 2.0 * self.measured.flange
         return (length + flange) * (width + flange) + max(0.0, self.laid.area - length * width)
+
+    def mould_under(self, laminate: LaminateMap) -> NDArray[np.float64]:
+        """Return how thick the mould is under each place of the laminate, shape (m,) [m].
+
+        Parameters
+        ----------
+        laminate
+            Over the part.
+        """
+        stated = self.job.mould
+        names = list(self.measured.bare_of_others(self.job.part))
+        out = np.full(len(names), stated.thickness)
+        for thick in stated.thicker:
+            for row, name in enumerate(names):
+                if thick.region in self.measured.outwards(name):
+                    out[row] = thick.thickness
+        return out
 
     def covered(self, ply: int) -> Extent:
         """Return how large the place is that a ply covers; the edge of a circle when nobody measured it.

@@ -11,6 +11,9 @@ from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+import numpy as np
+from numpy.typing import NDArray
+
 from bagside.bagging import BagPlan, BagPly
 from bagside.cutting import FlatPiece
 from bagside.findings import Finding
@@ -119,6 +122,16 @@ class Shaped(ABC):
     @abstractmethod
     def mould_area(self) -> float:
         """Of the mould, its flange included [m²]."""
+
+    @abstractmethod
+    def mould_under(self, laminate: LaminateMap) -> NDArray[np.float64]:
+        """Return how thick the mould is under each triangle or place of the laminate, shape (m,) [m].
+
+        Parameters
+        ----------
+        laminate
+            Over the part.
+        """
 
     @abstractmethod
     def covered(self, ply: int) -> Extent:

@@ -73,6 +73,31 @@ class MouldPiece:
 
 
 @stated
+class Segment:
+    """One segment of an oven programme: to a temperature, at a rate, and hold there."""
+
+    to: Temperature
+    rate: PositiveRamp
+    hold: SomeTime = 0.0
+
+
+@stated
+class ThickerMould:
+    """A place where the mould's shell is thicker or thinner: a rib, a flange, a backing.
+
+    Parameters
+    ----------
+    region
+        Name of the region or place it lies under.
+    thickness
+        Of the shell there [m].
+    """
+
+    region: str
+    thickness: PositiveLength
+
+
+@stated
 class Mould:
     """The mould and the mesh of its surface.
 
@@ -110,6 +135,12 @@ class Mould:
         Name of a tool material.
     thickness
         Of the mould's shell under the laminate [m].
+    thicker
+        Where it is not as thick as that.
+    resin, cured
+        Name of its own resin, and how it was cured and post-cured; its glass transition is worked out from both.
+    pulls
+        How many parts of this cure it has seen.
     pieces
         Its pieces; empty for a mould in one piece.
     cost
@@ -135,6 +166,10 @@ class Mould:
     inside: Point3 | None = None
     material: str
     thickness: PositiveLength
+    thicker: tuple[ThickerMould, ...] = ()
+    resin: str = ""
+    cured: tuple[Segment, ...] = ()
+    pulls: int = 0
     pieces: tuple[MouldPiece, ...] = ()
     cost: SomeMoney = 0.0
     expected: int = 20
@@ -214,15 +249,6 @@ class Replaces:
 
     material: str
     thickness: PositiveLength
-
-
-@stated
-class Segment:
-    """One segment of an oven programme: to a temperature, at a rate, and hold there."""
-
-    to: Temperature
-    rate: PositiveRamp
-    hold: SomeTime = 0.0
 
 
 @stated

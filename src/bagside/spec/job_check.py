@@ -61,6 +61,18 @@ def job_problems(job: Job, file: str) -> Iterator[Problem]:
                 hint=did_you_mean(name, regions),
             )
 
+    if job.mould.pulls < 0:
+        yield Problem(place=f"{file}, mould, pulls", came=str(job.mould.pulls), wanted="zero or more is wanted")
+    for k, thick in enumerate(job.mould.thicker, 1):
+        if job.mould.mesh:
+            yield from region(thick.region, f"{file}, mould, thicker {k}, region")
+        elif job.measured is not None and thick.region not in job.measured.places:
+            yield Problem(
+                place=f"{file}, mould, thicker {k}, region",
+                came=f'"{thick.region}"',
+                wanted="there is no place of this name",
+                hint=did_you_mean(thick.region, job.measured.places),
+            )
     if job.mould.mesh:  # else the part and its plies are on places, and regions are refused
         yield from region(job.part, f"{file}, part")
         for k, ply in enumerate(job.plies, 1):

@@ -1,0 +1,108 @@
+"""Places that heat passes through: by thickness of laminate and of mould, on a mesh and by tape; the mould's own limit."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from bagside.cure import Programme, Segment
+from bagside.errors import InputError
+from bagside.findings import Severity
+from bagside.planning.cure_case import CureCase, case_of_job
+from bagside.planning.mould_heat import mould_heat, mould_heat_findings
+from bagside.planning.stages import Silent, Stages
+from bagside.spec.job import Mould
+from bagside.spec.job import Segment as StatedSegment
+from bagside.spec.library import generic_library
+from bagside.spec.opening import open_job
+from tapeshop import MESHED, TAPED, draped, written_in
+
+THICKER = '[[mould.thicker]]\nregion = "pad"\nthickness = "14 mm"\n'
+
+
+def case(root: Path, job: str) -> CureCase:
+    head, key, rest = job.partition('thickness = "5 mm"\n')
+    file = written_in(root, job=head + key + THICKER + rest)
+    return case_of_job(open_job(file), Stages(store=None, progress=Silent()))
+
+
+def tools(found: CureCase) -> dict[str, float]:
+    return {s.name: s.layers[1].thickness for s in found.on_mould}
+
+
+def test_a_thicker_mould_is_its_own_place_by_tape(tmp_path: Path) -> None:
+    found = case(tmp_path, TAPED)
+    assert tools(found) == pytest.approx(
+        {"2 plies, 0.46 mm, mould 5.0 mm": 0.005, "3 plies, 0.69 mm, mould 14.0 mm": 0.014}
+    )
+    assert found.points == (None, None)
+    assert [len(s.layers) for s in found.free] == [1, 1]
+
+
+def test_a_thicker_mould_is_its_own_place_on_a_mesh_and_says_where(tmp_path: Path) -> None:
+    found = case(tmp_path, draped(MESHED))
+    assert tools(found) == pytest.approx(
+        {"2 plies, 0.46 mm, mould 5.0 mm": 0.005, "3 plies, 0.69 mm, mould 14.0 mm": 0.014}
+    )
+    on_pad = found.points[1]
+    assert on_pad is not None
+    assert abs(on_pad[0]) < 0.012  # the pad is 120 × 80 mm round the origin; triangles are 10 mm
+    assert abs(on_pad[1]) < 0.012
+
+
+def test_a_place_that_does_not_exist_is_refused(tmp_path: Path) -> None:
+    job = TAPED.replace('thickness = "5 mm"\n', 'thickness = "5 mm"\n' + THICKER.replace("pad", "pod"), 1)
+    with pytest.raises(InputError) as told:
+        open_job(written_in(tmp_path, job=job))
+    assert str(told.value) == (
+        'job.toml, mould, thicker 1, region: "pod" – there is no place of this name (did you mean "pad"?)'
+    )
+
+
+def mould(**more: object) -> Mould:
+    return replace(Mould(material="carbon-epoxy", thickness=0.006), **more)  # type: ignore[arg-type]
+
+
+COLD = (StatedSegment(to=313.15, rate=1.0 / 60.0, hold=12 * 3600.0),)
+POST = (*COLD, StatedSegment(to=393.15, rate=0.2 / 60.0, hold=4 * 3600.0))
+PART = Programme(start=293.15, segments=(Segment(target=333.15, ramp=1.0 / 60.0, hold=4 * 3600.0),))
+
+
+def test_without_its_own_cure_the_material_decides() -> None:
+    library = generic_library()
+    heat = mould_heat(mould(), library, PART)
+    assert heat.limit == library.tool["carbon-epoxy"].limit
+    assert heat.tg is None
+    assert mould_heat_findings(heat, 333.15) == ()
+
+
+def test_a_mould_cured_cold_may_be_no_hotter_than_its_glass_transition_allows() -> None:
+    """A cold cure caps about 20 K above its temperature, less the margin of 15 K: common practice, no source."""
+    heat = mould_heat(mould(resin="epoxy-120", cured=COLD), generic_library(), PART)
+    assert heat.tg is not None
+    assert heat.limit == pytest.approx(heat.tg - 15.0)
+    assert heat.limit < 345.0
+    assert heat.grown is not None
+    assert heat.grown > heat.tg + 3.0
+    (told,) = mould_heat_findings(heat, heat.limit - 5.0)
+    assert told.severity is Severity.SEEN
+    assert mould_heat_findings(heat, heat.limit + 5.0) == ()
+
+
+def test_pulls_cure_it_on_and_a_post_cure_leaves_the_limit_to_the_material() -> None:
+    library = generic_library()
+    fresh = mould_heat(mould(resin="epoxy-120", cured=COLD), library, PART)
+    used = mould_heat(mould(resin="epoxy-120", cured=COLD, pulls=3), library, PART)
+    assert used.limit > fresh.limit
+    post = mould_heat(mould(resin="epoxy-120", cured=POST), library, PART)
+    assert post.limit == min(library.tool["carbon-epoxy"].limit, (post.tg or 0.0) - 15.0)
+
+
+def test_resin_and_cure_of_a_mould_belong_together() -> None:
+    with pytest.raises(InputError) as told:
+        mould_heat(mould(resin="epoxy-120"), generic_library(), PART)
+    assert str(told.value) == (
+        "job.toml, mould, cured – resin and cured belong together: what it is made of, and how it was cured"
+    )
