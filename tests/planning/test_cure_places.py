@@ -1,4 +1,4 @@
-"""Places that heat passes through: by thickness of laminate and of mould, on a mesh and by tape; the mould's own limit."""
+"""Places that heat passes through, by thickness of laminate and mould, on a mesh and by tape; the mould's own limit."""
 
 from __future__ import annotations
 

@@ -15,7 +15,7 @@ from bagside.quantity import shown
 from bagside.spec.material import Prepreg
 
 ALIKE = 1e-5  # [m] thicknesses closer than this are one place
-STRIP = 0.01  # of the part's area: less of a zone over another thickness of mould is the width of a triangle at its edge
+STRIP = 0.01  # of the part's area: less of a zone over another thickness of mould is a triangle's width at its edge
 
 
 def stacks(found: LaminateMap, prepregs: Sequence[Prepreg], under: NDArray[np.float64]) -> tuple[Stack, ...]:

@@ -39,7 +39,6 @@ from bagside.spec.job import Mould
 from bagside.spec.opening import Opened
 from bagside.spec.workshop import Workshop
 
-
 ON = 0.05  # edge lengths by which two meshes of one region may part
 
 
