@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from bagside.bagging.criteria import CRITERIA
 from bagside.bagging.debulk import PlyRecord, debulk_plan
 from bagside.bagging.items import BagPlan, LeakLimit, Pleats
+from bagside.bagging.leak.volume import BREATHER_VOID, LINE_VOLUME
 from bagside.bagging.notes import bag_findings
 from bagside.bagging.sheet import EDGE_SPACING, BagShape, Films, check_films, items_of, ports_of, sheet_size
 from bagside.bagging.vacuum import available_pressure, leak_rate, pump_down, standard_flow
@@ -18,8 +19,6 @@ from bagside.findings import Finding
 
 Floats = NDArray[np.float64]
 
-BREATHER_VOID = 0.0015  # [m] air under vacuum in a breather of 150 g/m² and the film's folds
-LINE_VOLUME = 0.0005  # [m³] of 5 m hose and couplings
 LOOSE_VOID = 0.030  # [m] air under the film before pumping
 REAL_BAG = 4.0  # times the ideal pump-down, 3 to 5
 

@@ -106,6 +106,29 @@ def hottest_gel_temperature(pressure: float, humidity: float) -> float:
     return T
 
 
+def hottest_gel_temperatures(pressure: Floats, humidity: float) -> Floats:
+    """Return `hottest_gel_temperature` for many pressures, not a number where there is no answer.
+
+    Parameters
+    ----------
+    pressure
+        Absolute pressures in the resin, any shape [Pa].
+    humidity
+        Relative humidity in which the prepreg came to rest, above 0 up to 1.
+
+    Returns
+    -------
+    ndarray
+        Temperatures [K]; not a number where the pressure is zero or less or the answer lies outside 280…460 K.
+    """
+    p = np.asarray(pressure, dtype=np.float64)
+    ratio = np.divide(_KARDOS_A * humidity, p, out=np.full(p.shape, np.nan), where=p > 0.0)
+    T = _KARDOS_B / np.log(np.where(ratio > 1.0, ratio, np.nan))
+    low, high = KARDOS_TEMPERATURES
+    out: Floats = np.where((low <= T) & (high >= T), T, np.nan)
+    return out
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VoidMargin:
     """Whether water in the prepreg makes voids when the resin gels.

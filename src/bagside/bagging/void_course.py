@@ -1,0 +1,315 @@
+"""Whether water makes voids at any moment before the resin gels, not only when it does.
+
+What carries what: the air outside presses the film with the ambient pressure Pₐ; under it, through breather and
+laminate, stands the same total stress. Of what is above the pressure p in the bag, the bed of fibres carries a share s,
+the resin the rest:
+
+    resin pressure, absolute   p_r = p + (Pₐ − p)(1 − s)
+
+A void that was closed by resin holds air of the bag's pressure p and, in time, water vapour of p_w. It grows when
+p + p_w > p_r, so what counts against water is
+
+    given = p_r − p = (Pₐ − p)(1 − s)
+
+and a better vacuum always helps. The share s has not been measured here: it grows as resin bleeds and the bed stiffens.
+No bed (s = 0) and s = 0.4 are shown as a band; prepreg whose resin does not leave lies near the first.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bagside.bagging.vacuum import available_pressure
+from bagside.bagging.voids import (
+    hottest_gel_temperature,
+    hottest_gel_temperatures,
+    minimum_resin_pressure_kardos_1986,
+)
+from bagside.errors import InputError, Problem
+from bagside.findings import Basis, Finding, Severity
+from bagside.quantity import shown
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+BED_SHARES = (0.0, 0.4)  # band of the share that fibres carry: none measured, two prototypes
+WANTED = 1.25  # margin below which it is told
+
+
+def resin_pressure(ambient: float, bag: float, share: float) -> float:
+    """Return the absolute pressure in resin under a bag.
+
+    Parameters
+    ----------
+    ambient, bag
+        Absolute pressures outside and in the bag [Pa].
+    share
+        Of what presses, carried by fibres, 0…1.
+
+    Returns
+    -------
+    float
+        Pressure [Pa].
+
+    Raises
+    ------
+    InputError
+        When the bag is above ambient or the share is not between 0 and 1.
+    """
+    return bag + against_water(ambient, bag, share)
+
+
+def against_water(ambient: float, bag: float, share: float) -> float:
+    """Return the part of the resin's pressure that holds water down, beside the air that a void holds already.
+
+    Parameters
+    ----------
+    ambient, bag, share
+        As for `resin_pressure`.
+
+    Raises
+    ------
+    InputError
+        As for `resin_pressure`.
+    """
+    if not 0.0 <= share <= 1.0:
+        raise InputError.one("void growth", f"share {share}", "a share between 0 and 1 is wanted")
+    return available_pressure(ambient, bag) * (1.0 - share)
+
+
+def void_free_temperature(ambient: float, vacuum: float, humidity: float, share: float = 0.0) -> float:
+    """Return the hottest temperature before gel at which water makes no voids.
+
+    Parameters
+    ----------
+    ambient, vacuum
+        Absolute pressures outside and in the bag [Pa].
+    humidity
+        Relative humidity in which the prepreg came to rest, above 0 up to 1.
+    share
+        Of what presses, carried by fibres, from 0 to less than 1.
+
+    Returns
+    -------
+    float
+        Temperature [K].
+
+    Raises
+    ------
+    InputError
+        When nothing presses on the resin, or the answer lies outside 280…460 K.
+
+    Examples
+    --------
+    >>> round(void_free_temperature(101325.0, 0.05 * 101325.0, 0.5) - 273.15)
+    119
+    """
+    return hottest_gel_temperature(against_water(ambient, vacuum, share), humidity)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class VoidCourse:
+    """The margin against voids of water through a cycle.
+
+    Parameters
+    ----------
+    time
+        Shape (n,) [s].
+    margin
+        Given over needed, shape (n,) or (n, k); not a number after gel.
+    allowed
+        Hottest temperature at each time with the vacuum there is, shape (n,) [K]; not a number when no place is liquid
+        or the answer lies outside 280…460 K.
+    share
+        Carried by fibres.
+    worst
+        Least margin; infinite when nothing is liquid.
+    at
+        When [s]; not a number when nothing is liquid.
+    place
+        Index of the place where; zero when there is one.
+    temperature
+        There and then [K].
+    needed, given
+        There and then [Pa].
+    lost
+        For how long the margin is below one anywhere [s].
+    """
+
+    time: Floats
+    margin: Floats
+    allowed: Floats
+    share: float
+    worst: float
+    at: float
+    place: int
+    temperature: float
+    needed: float
+    given: float
+    lost: float
+
+    @property
+    def holds(self) -> bool:
+        """Whether the margin stays above one."""
+        return self.worst >= 1.0
+
+
+def void_course(
+    time: Floats,
+    temperature: Floats,
+    gelled: Flags,
+    p_bag_abs: float | Floats,
+    ambient: float | Floats,
+    humidity: float,
+    share: float = 0.0,
+) -> VoidCourse:
+    """Return the margin against voids of water through a cycle.
+
+    Parameters
+    ----------
+    time
+        Rising, shape (n,) [s].
+    temperature
+        Of the resin at one place or k, shape (n,) or (n, k) [K].
+    gelled
+        Whether the resin there has gelled, as many.
+    p_bag_abs
+        Absolute pressure in the bag, one or shape (n,) [Pa]: a leak or a stopped pump is a history.
+    ambient
+        Absolute pressure outside, one or shape (n,) [Pa].
+    humidity
+        Relative humidity in which the prepreg came to rest, above 0 up to 1.
+    share
+        Of what presses, carried by fibres.
+
+    Returns
+    -------
+    VoidCourse
+
+    Raises
+    ------
+    InputError
+        With every problem in the histories, and when liquid resin is outside 280…460 K.
+
+    Notes
+    -----
+    After gel a void no longer grows. The Kardos criterion is for prepreg at rest with the room; constants of one early
+    epoxy: to rank risk. A bag that lost all vacuum has a margin of zero.
+
+    References
+    ----------
+    Kardos, Dudukovic & Dave 1986, Advances in Polymer Science 80, quoted from memory.
+    """
+    t = np.asarray(time, dtype=np.float64)
+    T = np.asarray(temperature, dtype=np.float64)
+    done = np.asarray(gelled, dtype=bool)
+    wrong = []
+    if t.ndim != 1 or len(t) < 1 or not (np.diff(t) > 0.0).all():
+        wrong.append(Problem(place="void growth, time", came=f"{t.size} times", wanted="rising times are wanted"))
+    if T.ndim not in (1, 2) or T.shape[:1] != t.shape or done.shape != T.shape:
+        wrong.append(
+            Problem(
+                place="void growth, temperature",
+                came=f"{T.shape} and {done.shape}",
+                wanted=f"one temperature and one gelled or not for each of {t.size} times and each place are wanted",
+            )
+        )
+    bag, outside = (np.asarray(x, dtype=np.float64) for x in (p_bag_abs, ambient))
+    for word, p in (("bag", bag), ("ambient", outside)):
+        if p.shape not in ((), t.shape):
+            wrong.append(
+                Problem(
+                    place=f"void growth, {word}",
+                    came=f"{p.size} pressures",
+                    wanted=f"one, or one for each of {t.size} times is wanted",
+                )
+            )
+    if not 0.0 < humidity <= 1.0:
+        wrong.append(
+            Problem(place="void growth, humidity", came=str(humidity), wanted="more than 0 and at most 1 is wanted")
+        )
+    if not 0.0 <= share < 1.0:
+        wrong.append(Problem(place="void growth, share", came=str(share), wanted="0 to less than 1 is wanted"))
+    if wrong:
+        raise InputError(wrong)
+    bag, outside = np.broadcast_to(bag, t.shape), np.broadcast_to(outside, t.shape)
+    if not ((bag >= 0.0) & (bag <= outside * (1.0 + 1e-9)) & (outside > 0.0)).all():
+        k = int(np.argmax(~((bag >= 0.0) & (bag <= outside * (1.0 + 1e-9)) & (outside > 0.0))))
+        raise InputError.one(
+            f"void growth, after {shown(float(t[k]), 'min', 0)}",
+            f"{shown(float(bag[k]), 'mbar', 0)} in the bag, {shown(float(outside[k]), 'mbar', 0)} outside",
+            "absolute pressures are wanted, less in the bag",
+        )
+    given = np.maximum(outside - bag, 0.0) * (1.0 - share)
+    columns, liquid = T.reshape(len(t), -1), ~done.reshape(len(t), -1)
+    needed = np.full(columns.shape, np.nan)
+    if liquid.any():
+        needed[liquid] = minimum_resin_pressure_kardos_1986(columns[liquid], humidity)
+    margin = given[:, None] / needed
+    allowed = np.where(liquid.any(axis=1), hottest_gel_temperatures(given, humidity), np.nan)
+    if not liquid.any():
+        return VoidCourse(
+            time=t, margin=margin.reshape(T.shape), allowed=allowed, share=share, worst=math.inf, at=math.nan,
+            place=0, temperature=math.nan, needed=math.nan, given=math.nan, lost=0.0,
+        )  # fmt: skip
+    row, column = np.unravel_index(int(np.nanargmin(margin)), margin.shape)
+    below = np.nanmin(np.where(np.isnan(margin), np.inf, margin), axis=1) < 1.0
+    return VoidCourse(
+        time=t,
+        margin=margin.reshape(T.shape),
+        allowed=allowed,
+        share=share,
+        worst=float(margin[row, column]),
+        at=float(t[row]),
+        place=int(column),
+        temperature=float(columns[row, column]),
+        needed=float(needed[row, column]),
+        given=float(given[row]),
+        lost=float((np.diff(t) * 0.5 * (below[1:].astype(float) + below[:-1])).sum()),
+    )
+
+
+def void_course_findings(courses: tuple[VoidCourse, ...], places: tuple[str, ...] = ()) -> tuple[Finding, ...]:
+    """Return a finding when water may make voids before gel.
+
+    Parameters
+    ----------
+    courses
+        The same cycle at each share of the band, smallest first.
+    places
+        Names of the places, when there are several.
+
+    Returns
+    -------
+    tuple of Finding
+        None while the least favourable share keeps a quarter to spare.
+    """
+    worst = min(courses, key=lambda c: c.worst, default=None)
+    if worst is None or worst.worst >= WANTED:
+        return ()
+    best = max(courses, key=lambda c: c.worst)
+    lost_always = best.worst < 1.0
+    place = places[worst.place] if worst.place < len(places) else "resin before gel"
+    k = int(np.argmin(np.abs(worst.time - worst.at)))
+    allowed = float(worst.allowed[k])
+    cooler = f"keep it below {math.floor(allowed - 273.15)} °C until it gels" if math.isfinite(allowed) else (
+        "find out why there was no vacuum"
+    )  # fmt: skip
+    return (
+        Finding(
+            severity=Severity.DECIDE if lost_always else Severity.WATCH,
+            stage="bagging",
+            place=place,
+            what=f"{shown(worst.at, 'min', 0)} after heat on it is at {shown(worst.temperature, '°C', 0)}, not gelled: "
+            f"margin {best.worst:.2f} with no load on the fibres, {worst.worst:.2f} when they carry "
+            f"{100 * worst.share:.0f} %",
+            why="below one, water in the prepreg boils into voids; the fibres' share has not been measured here",
+            do=f"{cooler}, or dry the lay-up under vacuum overnight",
+            basis=Basis.PUBLISHED,
+            source="Kardos, Dudukovic & Dave 1986; for ranking risk, not a limit",
+        ),
+    )
