@@ -6,6 +6,7 @@ from bagside.cure.energy import Energy, oven_energy
 from bagside.cure.history import Balance, SectionHistory, continued, heat_balance
 from bagside.cure.hold import cure_for_tg, hold_to_reach
 from bagside.cure.kinetics import Kinetics, Validity
+from bagside.cure.layer import Layer
 from bagside.cure.log import Channel, CureLog, Sensor
 from bagside.cure.mixing import conductivity_springer_tsai_1967, laminate_layer
 from bagside.cure.noticed import Limits, findings
@@ -16,7 +17,7 @@ from bagside.cure.programme import Programme, Segment
 from bagside.cure.rate_laws import HubertEtAl2001, Kamal, LeeLoosSpringer1982, NthOrder, Vitrification
 from bagside.cure.resin import CureResin, tg_di_benedetto
 from bagside.cure.scenario import NOMINAL, Scenario, corners
-from bagside.cure.section import Layer, Section
+from bagside.cure.section import Section
 from bagside.cure.solve import simulate
 from bagside.cure.viscosity import CastroMacosko, Exponential, Viscosity, viscosity_from
 

@@ -1,8 +1,7 @@
 """All sections as one system: flat arrays, one tridiagonal matrix, every section a lane with its own clock.
 
 The state of all lanes is one vector: first the temperature of every cell, then the degree of cure of every reacting
-cell. Degrees of cure have no neighbours, so each is eliminated in closed form and the matrix of the temperatures stays
-tridiagonal; cells of different lanes meet with zero coupling, so one factorisation serves them all.
+cell. Cells of different lanes meet with zero coupling, so one factorisation serves them all.
 """
 
 from __future__ import annotations
@@ -12,18 +11,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import lapack
 
 from bagside.cure.face import face_heat
 from bagside.cure.kinetics import Kinetics
 from bagside.cure.section import Section
+from bagside.cure.step_matrix import StepMatrix, step_matrix
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
-
-SMALLEST = 3
-"""Fewest rows LAPACK's tridiagonal routines take as scipy wraps them; smaller systems are padded with ones."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,28 +70,31 @@ class Lanes:
     @classmethod
     def of(cls, sections: Sequence[Section], heat: float) -> Lanes:
         """Return the lanes of sections whose resin has a heat of reaction [J/kg]."""
-        sizes = np.array([len(s.widths) for s in sections], dtype=np.int64)
+        cuts = [s.cut for s in sections]
+        sizes = np.array([len(c.widths) for c in cuts], dtype=np.int64)
+        counts = np.array([len(c.reacting) for c in cuts], dtype=np.int64)
         last = np.cumsum(sizes) - 1
         first = last - sizes + 1
         number = np.arange(len(sections), dtype=np.int64)
-        up = np.concatenate([np.append(s.couplings, 0.0) for s in sections])
+        up = np.zeros(int(sizes.sum()))
+        for c, begin in zip(cuts, first.tolist(), strict=True):
+            up[begin : begin + len(c.couplings)] = c.couplings
         faces = np.array([s.face_couplings for s in sections])
-        out = up + np.concatenate([[0.0], up[:-1]])
-        react = [s.reacting for s in sections]
-        counts = [len(r) for r in react]
         return cls(
             which=number,
             lane=np.concatenate([np.repeat(number, sizes), np.repeat(number, counts)]),
-            mass=np.concatenate([*(s.capacities for s in sections), np.ones(sum(counts))]),
+            mass=np.concatenate([*(c.capacities for c in cuts), np.ones(int(counts.sum()))]),
             up=up,
-            out=out,
+            out=up + np.concatenate([[0.0], up[:-1]]),
             first=first,
             last=last,
             bag=faces[:, 0].copy(),
             tool=faces[:, 1].copy(),
             radiating=_radiating(sections),
-            reacting=np.concatenate([r + f for r, f in zip(react, first, strict=True)]).astype(np.int64),
-            freed=heat * np.concatenate([s.heat_factor * s.resin[s.reacting] for s in sections]),
+            reacting=np.concatenate([c.reacting for c in cuts]) + np.repeat(first, counts),
+            freed=np.concatenate(
+                [heat * s.heat_factor * c.resin[c.reacting] for s, c in zip(sections, cuts, strict=True)]
+            ),
             pace=(
                 np.repeat([s.rate_factor for s in sections], counts)
                 if any(s.rate_factor != 1.0 for s in sections)
@@ -156,13 +155,13 @@ class Lanes:
     def rate(self, y: Floats, kinetics: Kinetics) -> Floats:
         """Return the rate of every reacting cell [1/s]."""
         n = self.cells
-        rate = kinetics.rate(y[n:], y[:n][self.reacting])
+        rate = kinetics.rate(y[n:], y[:n].take(self.reacting))
         return rate if self.pace is None else self.pace * rate
 
     def rate_and_slopes(self, y: Floats, kinetics: Kinetics) -> tuple[Floats, Floats, Floats]:
         """Return the rate of every reacting cell [1/s] and its slopes by degree of cure and temperature."""
         n = self.cells
-        out = kinetics.rate_and_slopes(y[n:], y[:n][self.reacting])
+        out = kinetics.rate_and_slopes(y[n:], y[:n].take(self.reacting))
         if self.pace is None:
             return out
         rate, f_alpha, f_t = out
@@ -176,7 +175,7 @@ class Lanes:
         tool = face_heat(y[self.last], air, *self.radiating[1])
         return bag.by_air, tool.by_air, -bag.by_cell, -tool.by_cell
 
-    def factorised(self, over: Floats, f_alpha: Floats, f_t: Floats, bag: Floats, tool: Floats) -> Factor:
+    def factorised(self, over: Floats, f_alpha: Floats, f_t: Floats, bag: Floats, tool: Floats) -> StepMatrix:
         """Return the factorised matrix M/(h γ) − J.
 
         Parameters
@@ -189,25 +188,10 @@ class Lanes:
             Slopes of the faces' heat against the outer cells, shape (s,).
         """
         n = self.cells
-        w = 1.0 / (over[n:] - f_alpha)
         diagonal = self.mass[:n] * over[:n] + self.out
         diagonal[self.first] += bag
         diagonal[self.last] += tool
-        diagonal[self.reacting] -= self.freed * f_t * (1.0 + f_alpha * w)
-        off = -self.up[:-1]
-        if n < SMALLEST:
-            diagonal = np.append(diagonal, np.ones(SMALLEST - n))
-            off = np.append(off, np.zeros(SMALLEST - n))
-        low, mid, high, higher, pivots, info = lapack.dgttrf(off, diagonal, off)
-        return Factor(
-            parts=(low, mid, high, higher, pivots),
-            weight=w,
-            lift=self.freed * f_alpha * w,
-            f_t=f_t,
-            reacting=self.reacting,
-            cells=n,
-            usable=info == 0,
-        )
+        return step_matrix(diagonal, self.up[:-1], self.reacting, self.freed, over[n:], f_alpha, f_t)
 
 
 def _radiating(sections: Sequence[Section]) -> Floats | None:
@@ -227,44 +211,3 @@ def _radiating(sections: Sequence[Section]) -> Floats | None:
             ],
         ]
     )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Factor:
-    """A factorised step matrix, with the degrees of cure eliminated.
-
-    Parameters
-    ----------
-    parts
-        LAPACK's factors.
-    weight
-        1/(1/(h γ) − f_α) of every reacting cell [s].
-    lift
-        By what a rest in the degree of cure enters the heat balance [J/m²].
-    f_t
-        Slope of the rate by temperature [1/(s K)].
-    reacting
-        Which cells react.
-    cells
-        Number of cells.
-    usable
-        Whether the matrix could be factorised.
-    """
-
-    parts: tuple[Floats, ...]
-    weight: Floats
-    lift: Floats
-    f_t: Floats
-    reacting: Ints
-    cells: int
-    usable: bool
-
-    def solve(self, rest: Floats) -> Floats:
-        """Return the solution for a right-hand side; the right-hand side is used up."""
-        n = self.cells
-        rest[self.reacting] += self.lift * rest[n:]
-        heat = rest[:n] if n >= SMALLEST else np.append(rest[:n], np.zeros(SMALLEST - n))
-        k = lapack.dgttrs(*self.parts, heat)[0][:n]
-        rest[:n] = k
-        rest[n:] = (rest[n:] + self.f_t * k[self.reacting]) * self.weight
-        return rest

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
+from bagside.cure.layer import Layer
 from bagside.cure.resin import CureResin
-from bagside.cure.section import Layer
 from bagside.errors import InputError, Problem
 
 

@@ -9,6 +9,9 @@ from numpy.typing import ArrayLike
 
 from bagside.cure.kinetics import GAS, Floats, Validity
 
+_quiet = np.errstate(invalid="ignore", divide="ignore")
+"""A negative degree of cure gives not a number, without a warning."""
+
 
 def _arrays(alpha: ArrayLike, temperature: ArrayLike) -> tuple[Floats, Floats]:
     return np.asarray(alpha, dtype=np.float64), np.asarray(temperature, dtype=np.float64)
@@ -21,8 +24,7 @@ def _left(alpha: Floats) -> Floats:
 
 
 def _power(base: Floats, exponent: float) -> Floats:
-    with np.errstate(invalid="ignore", divide="ignore"):
-        out: Floats = base if exponent == 1.0 else base**exponent
+    out: Floats = base if exponent == 1.0 else base**exponent
     return out
 
 
@@ -32,8 +34,9 @@ def _power_slope(base: Floats, exponent: float) -> Floats:
         return np.zeros_like(base)
     if exponent == 1.0:
         return np.where(base > 0.0, 1.0, np.where(base == 0.0, 0.0, np.nan))
-    with np.errstate(invalid="ignore", divide="ignore"):
-        out: Floats = np.where(base == 0.0, 0.0, exponent * base ** (exponent - 1.0))
+    out: Floats = exponent * base ** (exponent - 1.0)
+    if not base.all():
+        out = np.where(base == 0.0, 0.0, out)
     return out
 
 
@@ -69,12 +72,14 @@ class NthOrder:
         """Never: unreacted resin reacts fastest."""
         return False
 
+    @_quiet
     def rate(self, alpha: ArrayLike, temperature: ArrayLike) -> Floats:
         """Return dα/dt [1/s]."""
         a, t = _arrays(alpha, temperature)
         out: Floats = self.A * np.exp(-self.E / (GAS * t)) * _power(_left(a), self.n)
         return out
 
+    @_quiet
     def rate_and_slopes(self, alpha: ArrayLike, temperature: ArrayLike) -> tuple[Floats, Floats, Floats]:
         """Return dα/dt [1/s] and its derivatives by α [1/s] and by temperature [1/(s K)]."""
         a, t = _arrays(alpha, temperature)
@@ -153,6 +158,7 @@ class Kamal:
         """Only when the first, uncatalysed reaction is missing."""
         return self.A1 == 0.0 and self.m > 0.0
 
+    @_quiet
     def rate(self, alpha: ArrayLike, temperature: ArrayLike) -> Floats:
         """Return dα/dt [1/s]."""
         a, t = _arrays(alpha, temperature)
@@ -164,6 +170,7 @@ class Kamal:
             f = f * self.vitrification.factor(a, t)[0]
         return f
 
+    @_quiet
     def rate_and_slopes(self, alpha: ArrayLike, temperature: ArrayLike) -> tuple[Floats, Floats, Floats]:
         """Return dα/dt [1/s] and its derivatives by α [1/s] and by temperature [1/(s K)]."""
         a, t = _arrays(alpha, temperature)
@@ -219,6 +226,7 @@ class HubertEtAl2001:
         """Whenever the exponent m is above zero."""
         return self.m > 0.0
 
+    @_quiet
     def rate(self, alpha: ArrayLike, temperature: ArrayLike) -> Floats:
         """Return dα/dt [1/s]."""
         a, t = _arrays(alpha, temperature)
@@ -227,6 +235,7 @@ class HubertEtAl2001:
         out: Floats = k * _power(a, self.m) * _power(_left(a), self.n) * limit
         return out
 
+    @_quiet
     def rate_and_slopes(self, alpha: ArrayLike, temperature: ArrayLike) -> tuple[Floats, Floats, Floats]:
         """Return dα/dt [1/s] and its derivatives by α [1/s] and by temperature [1/(s K)]."""
         a, t = _arrays(alpha, temperature)
@@ -276,6 +285,7 @@ class LeeLoosSpringer1982:
         """Never: the first branch reacts at zero."""
         return False
 
+    @_quiet
     def rate(self, alpha: ArrayLike, temperature: ArrayLike) -> Floats:
         """Return dα/dt [1/s]."""
         a, t = _arrays(alpha, temperature)
@@ -284,6 +294,7 @@ class LeeLoosSpringer1982:
         out: Floats = np.where(a <= self.jump, early, self.A3 * np.exp(self.E3 * b)) * _left(a)
         return out
 
+    @_quiet
     def rate_and_slopes(self, alpha: ArrayLike, temperature: ArrayLike) -> tuple[Floats, Floats, Floats]:
         """Return dα/dt [1/s] and its derivatives by α [1/s] and by temperature [1/(s K)]."""
         a, t = _arrays(alpha, temperature)

@@ -15,9 +15,9 @@ import numpy as np
 
 GAMMA = 0.25
 
-TIMES = (0.0, 0.386, 0.21, 0.63, 1.0, 1.0)
+TIMES = np.array([0.0, 0.386, 0.21, 0.63, 1.0, 1.0])
 
-SLOPES = (0.25, -0.1043, 0.1035, -0.0362, 0.0, 0.0)
+SLOPES = np.array([0.25, -0.1043, 0.1035, -0.0362, 0.0, 0.0])
 
 A = (
     np.zeros(0),
@@ -27,6 +27,7 @@ A = (
     np.array([1.221224509226641, 6.019134481288629, 12.53708332932087, -0.6878860361058950]),
     np.array([1.221224509226641, 6.019134481288629, 12.53708332932087, -0.6878860361058950, 1.0]),
 )
+"""The last is the last but one and a one: the last stage starts where the one before it ended."""
 
 C = (
     np.zeros(0),

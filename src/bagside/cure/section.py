@@ -1,4 +1,4 @@
-"""A cut through bag, laminate and tool at one place, as layers with cells."""
+"""A place on the part: its layers from the bag side to the back of the tool, and the air at both faces."""
 
 from __future__ import annotations
 
@@ -8,52 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from bagside.cure.layer import Cut, Layer, cut
 from bagside.errors import InputError, Problem
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Layer:
-    """One layer of a section.
-
-    Parameters
-    ----------
-    name
-        What it is: breather, laminate, core, tool.
-    thickness
-        [m].
-    density, heat_capacity, conductivity
-        Of the layer as a whole, through the thickness [kg/m³, J/(kg K), W/(m K)].
-    resin
-        Mass of reacting resin per volume of layer [kg/m³]; zero for what does not react.
-    cells
-        Number of cells it is divided into.
-    """
-
-    name: str
-    thickness: float
-    density: float
-    heat_capacity: float
-    conductivity: float
-    resin: float = 0.0
-    cells: int = 10
-
-    def problems(self, place: str) -> list[Problem]:
-        """Return what is wrong with the layer."""
-        wrong = []
-        for name in ("thickness", "density", "heat_capacity", "conductivity"):
-            value = float(getattr(self, name))
-            if not 0.0 < value < math.inf:
-                wrong.append(Problem(place=f"{place}, {name}", came=repr(value), wanted="above zero is wanted"))
-        if not 0.0 <= self.resin <= self.density:
-            wrong.append(
-                Problem(place=f"{place}, resin", came=repr(self.resin), wanted="from zero to the layer's density")
-            )
-        if self.cells < 1:
-            wrong.append(Problem(place=f"{place}, cells", came=repr(self.cells), wanted="one cell or more is wanted"))
-        return wrong
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -160,45 +119,40 @@ class Section:
         value = otherwise if self.alpha0 is None else self.alpha0
         return np.array(np.broadcast_to(np.asarray(value, dtype=np.float64), (len(self.reacting),)))
 
-    def _each(self, name: str) -> Floats:
-        return np.repeat(
-            np.array([float(getattr(layer, name)) for layer in self.layers]), [layer.cells for layer in self.layers]
-        )
+    @property
+    def cut(self) -> Cut:
+        """All layers cut into cells."""
+        return cut(self.layers)
 
     @property
     def widths(self) -> Floats:
         """Thickness of each cell, shape (n,) [m]."""
-        return np.concatenate([np.full(layer.cells, layer.thickness / layer.cells) for layer in self.layers])
+        return self.cut.widths
 
     @property
     def depths(self) -> Floats:
         """Depth of each cell's middle below the bag face, shape (n,) [m]."""
-        w = self.widths
-        out: Floats = np.cumsum(w) - 0.5 * w
-        return out
+        return self.cut.depths
 
     @property
     def capacities(self) -> Floats:
         """Heat capacity of each cell per area, shape (n,) [J/(m² K)]."""
-        return self._each("density") * self._each("heat_capacity") * self.widths
+        return self.cut.capacities
 
     @property
     def resin(self) -> Floats:
         """Mass of reacting resin in each cell per area, shape (n,) [kg/m²]."""
-        return self._each("resin") * self.widths
+        return self.cut.resin
 
     @property
     def half_conductances(self) -> Floats:
         """From each cell's middle to its face, shape (n,) [W/(m² K)]."""
-        out: Floats = 2.0 * self._each("conductivity") / self.widths
-        return out
+        return self.cut.half_conductances
 
     @property
     def couplings(self) -> Floats:
         """Between neighbouring cells, shape (n − 1,) [W/(m² K)]."""
-        g = self.half_conductances
-        out: Floats = g[:-1] * g[1:] / (g[:-1] + g[1:])
-        return out
+        return self.cut.couplings
 
     @property
     def face_couplings(self) -> tuple[float, float]:
@@ -209,14 +163,12 @@ class Section:
     @property
     def reacting(self) -> Ints:
         """Indices of the cells that react, shape (r,)."""
-        return np.flatnonzero(self.resin > 0.0).astype(np.int64)
+        return self.cut.reacting
 
     @property
     def tool_cells(self) -> Ints:
         """Indices of the cells behind the last one that reacts: the tool."""
-        r = self.reacting
-        first = int(r[-1]) + 1 if len(r) else 0
-        return np.arange(first, len(self.widths), dtype=np.int64)
+        return self.cut.tool_cells
 
 
 def _in_series(film: float, half: float) -> float:
