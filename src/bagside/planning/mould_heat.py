@@ -63,7 +63,7 @@ def mould_heat(mould: Mould, library: Library, programme: Programme | None) -> M
         When its resin is unknown, or cures without one are stated.
     """
     tool = library.tool[mould.material]
-    told = MouldHeat(limit=tool.limit, words=f"{mould.material} under vacuum", basis=tool.basis.of("limit"))
+    told = MouldHeat(limit=tool.limit, words=mould.material, basis=tool.basis.of("limit"))
     if not mould.resin and not mould.cured:
         return told
     if not mould.resin or not mould.cured:
@@ -86,7 +86,7 @@ def mould_heat(mould: Mould, library: Library, programme: Programme | None) -> M
         return MouldHeat(limit=told.limit, words=told.words, basis=told.basis, tg=tg, grown=grown)
     return MouldHeat(
         limit=own,
-        words=f"its own glass transition of {shown(tg, '°C', 0)} less {MARGIN:.0f} K",
+        words=f"{mould.material}, its Tg of {shown(tg, '°C', 0)} less {MARGIN:.0f} K",
         basis=stated.basis.of("kinetics"),
         tg=tg,
         grown=grown,

@@ -27,7 +27,7 @@ from bagside.planning import (
 )
 from bagside.planning.calendar import Calendar, Shift, Task, feasible_calendar
 from bagside.planning.cost import Cost
-from bagside.planning.cure_case import case_of_part
+from bagside.planning.cure_case import CureCase, case_of_part
 from bagside.planning.cure_stage import CurePlan
 from bagside.planning.cut_stage import PlyCuts
 from bagside.planning.finish_stage import FinishPlan
@@ -84,6 +84,8 @@ class BuildPlan:
         Everything that is cut, for all parts.
     laminate, mould, kits, bag, cure, joints, finish
         From the benches.
+    case
+        What the cure was worked on with.
     steps, calendar, cost
         Time and money.
     findings
@@ -104,6 +106,7 @@ class BuildPlan:
     mould: MouldReport
     kits: tuple[MaterialKit, ...]
     bag: BagPlan
+    case: CureCase
     cure: CurePlan
     joints: JointPlan
     finish: FinishPlan
@@ -249,6 +252,7 @@ def plan_build(
             mould=mould,
             kits=kits,
             bag=bag,
+            case=case,
             cure=cure,
             joints=joints,
             finish=finish,

@@ -10,7 +10,6 @@ from bagside.planning.cautions import cautions_for
 from bagside.planning.cure_stage import Run
 from bagside.planning.plan import BuildPlan
 from bagside.quantity import shown
-from bagside.sheets import plan_pictures
 from bagside.sheets.book_words import of_stage
 from bagside.sheets.bookinput import (
     Block,
@@ -23,7 +22,13 @@ from bagside.sheets.bookinput import (
     Said,
     Table,
 )
+from bagside.sheets.cure_curves import run_curves
+from bagside.sheets.curechart import cure_chart
+from bagside.sheets.curedepth import depth_map
+from bagside.sheets.curestrip import TALL
 from bagside.sheets.plan_pictures import WIDE
+
+DEPTH_FROM = 3.0  # [K] over the air from which on the thickness is worth a picture
 
 
 def bag_chapter(plan: BuildPlan, picture: str) -> Chapter:
@@ -116,7 +121,11 @@ def cure_chapter(plan: BuildPlan, run: Run, title: str) -> Chapter:
     blocks: list[Block] = [
         Caution(what=c.head, why=c.text) for c in cautions_for(("oven", "exotherm") if on_mould else ("oven",))
     ]
-    blocks.append(Picture(svg=plan_pictures.run_chart(run, plan, (WIDE, 88.0))))
+    curves = run_curves(run, plan.case)
+    blocks.append(Picture(svg=cure_chart(curves, size_mm=(WIDE, 88.0 if curves.strip is None else 88.0 + TALL))))
+    worst = max(range(len(run.outcomes)), key=lambda k: run.outcomes[k].overshoot)
+    if run.outcomes[worst].overshoot > DEPTH_FROM:
+        blocks.append(Picture(svg=depth_map(run.histories[worst], size_mm=(WIDE, 70.0))))
     blocks.append(
         Table(
             title="Programme",

@@ -1,4 +1,4 @@
-"""The chart of a cure: what is set, what the part goes through, where it may not go.
+"""The chart of a cure: what is set, what the part goes through, where it may not go, and what a logger saw.
 
 Line is computed, ring is measured, dashes are a forecast, ink with yellow squares is set by hand, hatch may not be
 entered. Leading and lagging are one filled band; degree of cure is a quiet hill on the right axis.
@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagside.sheets import colour, marks, paper
+from bagside.sheets.curestrip import TALL, Strip, strip
 from bagside.sheets.placing import Places
 from bagside.sheets.typeface import ASCENT, CAPTION, NOTE, width
 
@@ -42,6 +43,25 @@ class Segment:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Logged:
+    """What one sensor wrote.
+
+    Parameters
+    ----------
+    name
+        As the log heads it.
+    time
+        Shape (q,) [s].
+    temperature
+        Shape (q,) [K]; not a number where there is no reading.
+    """
+
+    name: str
+    time: Floats
+    temperature: Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class CureCurves:
     """What a cure chart shows; every curve on the one time axis.
 
@@ -63,6 +83,10 @@ class CureCurves:
         Oven air, shape (n,) [K]; None leaves it out.
     measured
         Logged temperatures: time [s], temperature [K], shape (q, 2); None before the cure.
+    logged
+        What each sensor wrote, as dashed lines with their names.
+    strip
+        What is shown under the chart on the same time; None for nothing.
     gel
         When the lagging section gels [s]; None when it does not.
     limit
@@ -86,6 +110,8 @@ class CureCurves:
     limit: float | None = None
     limit_words: str = ""
     segments: tuple[Segment, ...] = ()
+    logged: tuple[Logged, ...] = ()
+    strip: Strip | None = None
 
 
 def cure_chart(curves: CureCurves, *, size_mm: tuple[float, float] = (184.0, 92.0)) -> str:
@@ -110,6 +136,9 @@ def cure_chart(curves: CureCurves, *, size_mm: tuple[float, float] = (184.0, 92.
 def _checked(c: CureCurves) -> None:
     if len(c.time) < 2 or (np.diff(c.time) <= 0).any():
         raise ValueError("the time of a cure chart rises from point to point")
+    for one in c.logged:
+        if one.time.shape != one.temperature.shape or len(one.time) < 2:
+            raise ValueError(f"{one.name} of a cure chart: one temperature for each of two times or more is wanted")
     for name in ("leading", "lagging", "cure", "tg", "air"):
         values = getattr(c, name)
         if values is not None and (values.shape != c.time.shape or not np.isfinite(values).all()):
@@ -123,11 +152,13 @@ class _Chart:
         self.c = c
         self.size = size
         self.left, self.right, self.top = 12.0, size[0] - 12.0, 3.0
-        self.bottom = size[1] - (15.0 if c.segments else 7.0)
-        self.end = float(max(c.time[-1], c.programme[-1, 0]))
+        self.foot = size[1] - (15.0 if c.segments else 7.0)
+        self.bottom = self.foot if c.strip is None else self.foot - TALL
+        self.end = float(max(c.time[-1], c.programme[-1, 0], *(one.time[-1] for one in c.logged)))
         shown = [c.programme[:, 1], c.leading, c.lagging]
         shown += [v for v in (c.tg, c.air) if v is not None and v is not c.tg]
-        highest = max(float(v.max()) for v in shown) - _ZERO
+        shown += [one.temperature[np.isfinite(one.temperature)] for one in c.logged]
+        highest = max(float(v.max()) for v in shown if len(v)) - _ZERO
         highest = max(highest, float(c.tg.max()) - _ZERO if c.tg is not None else highest)
         highest = max(highest, (c.limit - _ZERO) + 8 if c.limit is not None else highest)
         self.high = 20.0 * np.ceil((highest + 6) / 20.0)
@@ -191,9 +222,35 @@ class _Chart:
         if c.measured is not None:
             for t, k in c.measured:
                 out.append(paper.circle(float(self.x(t)), float(self.y(k)), 0.5, weight=paper.HAIR, fill="#ffffff"))
+        logged = [self._logged(one) for one in c.logged]
+        for curve in logged:
+            for run in curve:
+                out.append(paper.line(run, weight=paper.EDGE, ink=colour.INK, dashes="1.2 0.8"))
+                self.places.line(run)
         out += self._labels(lead, lag, programme, air, tg, hill)
+        out += self._logged_names(logged)
         out += self._segments()
+        if c.strip is not None:
+            out += strip(c.strip, self.left, self.right, self.bottom + 8.0, self.foot, self.end)
         return paper.sheet(*self.size, out, title="cure")
+
+    def _logged(self, one: Logged) -> list[Floats]:
+        """Return a sensor's line in pieces, between its gaps."""
+        there = np.isfinite(one.temperature)
+        edges = np.flatnonzero(np.diff(np.concatenate([[False], there, [False]]).astype(int)))
+        pieces = [slice(a, b) for a, b in zip(edges[::2], edges[1::2], strict=True) if b - a > 1]
+        return [np.column_stack([self.x(one.time[p]), self.y(one.temperature[p])]) for p in pieces]
+
+    def _logged_names(self, logged: list[list[Floats]]) -> list[str]:
+        out = []
+        for one, pieces in zip(self.c.logged, logged, strict=True):
+            if not pieces:
+                continue
+            line = max(pieces, key=len)
+            spots = [tuple(line[int(f * (len(line) - 1))].tolist()) for f in np.linspace(0.15, 0.95, 17)]
+            x, y, _ = self.places.label(one.name, NOTE, [(s[0], s[1]) for s in spots])
+            out.append(paper.text(x, y, one.name, size=NOTE, halo=True))
+        return out
 
     def _tg_line(self) -> Floats:
         c = self.c
@@ -207,9 +264,10 @@ class _Chart:
         step = next((s for s in _STEPS_H if self.end / 3600 / s <= 10), 24.0)
         for hour in np.arange(0.0, self.end / 3600 + 1e-9, step):
             x = float(self.x(hour * 3600))
-            out.append(paper.line([(x, self.bottom), (x, self.bottom + 1)], weight=paper.THIN))
+            for foot in {self.bottom, self.foot}:
+                out.append(paper.line([(x, foot), (x, foot + 1)], weight=paper.THIN))
             words = f"{hour:g}" + (" h" if hour == 0 else "")
-            out.append(paper.text(x, self.bottom + 4.2, words, size=CAPTION, anchor="middle"))
+            out.append(paper.text(x, self.foot + 4.2, words, size=CAPTION, anchor="middle"))
         return out
 
     def _horizontals(self) -> list[str]:
@@ -303,7 +361,7 @@ class _Chart:
 
     def _segments(self) -> list[str]:
         out: list[str] = []
-        top = self.bottom + 6.4
+        top = self.foot + 6.4
         last = -1e9
         for s in self.c.segments:
             a, b = float(self.x(s.begin)), float(self.x(min(s.end, self.end)))

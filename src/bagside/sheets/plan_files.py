@@ -14,7 +14,7 @@ from bagside.quantity import shown
 from bagside.sheets.book import book_pdf
 from bagside.sheets.book_plies import cloth_weight
 from bagside.sheets.book_tiles import map_of
-from bagside.sheets.cure_csv import cure_csv
+from bagside.sheets.cure_files import cure_files
 from bagside.sheets.cut_steps import corners_of
 from bagside.sheets.cutting_files import CutFor, cutting_files, faces_of
 from bagside.sheets.fill import book_input
@@ -64,9 +64,8 @@ def plan_files(plan: BuildPlan, made_from: str, stages: Stages) -> dict[str, byt
         files |= stages.run("Writing the pieces in space", piece_files, plan.pieces, kinds)
     if text := cuts_toml(plan):
         files["cuts.toml"] = text.encode("utf-8")
-    files["cure.csv"] = cure_csv(plan.cure.first, plan.cure.resin).encode("utf-8")
-    if plan.cure.post is not None:
-        files["post-cure.csv"] = cure_csv(plan.cure.post, plan.cure.resin).encode("utf-8")
+    for run, word in zip(plan.cure.runs, ("cure", "post-cure"), strict=False):
+        files |= cure_files(run, plan.case, word)
     book = book_input(plan, pictures.drawn, pictures.bag, made_from)
     files["book.pdf"] = stages.run("Printing the book", book_pdf, book)
     sums = {k: hashlib.sha256(v).hexdigest() for k, v in files.items()}

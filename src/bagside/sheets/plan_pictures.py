@@ -11,15 +11,10 @@ from joblib import Parallel, delayed
 from numpy.typing import NDArray
 
 from bagside import geometry
-from bagside.cure import SectionHistory
 from bagside.findings import Finding, Severity
 from bagside.geometry import Surface
 from bagside.planning.calendar import Slot
-from bagside.planning.cure_stage import Run
 from bagside.planning.plan import BuildPlan
-from bagside.quantity import shown
-from bagside.sheets.curechart import CureCurves, cure_chart
-from bagside.sheets.curechart import Segment as NamedSegment
 from bagside.sheets.joins_view import joins_of, joins_picture
 from bagside.sheets.kept_angles import angle_words, kept_angles
 from bagside.sheets.maps import Maps, maps_of
@@ -264,65 +259,6 @@ def bag_picture(work: Surface, part: Surface, tape: Floats, pleats: Floats, size
     return mould_picture(
         work, [], lines=lines, points=points, size_mm=size, title="the line of tape and its pleats"
     ).svg
-
-
-def run_chart(run: Run, plan: BuildPlan, size: tuple[float, float]) -> str:
-    """Return the chart of one oven run: the section that lags and the one that leads."""
-    lag = min(range(len(run.outcomes)), key=lambda k: run.outcomes[k].alpha_lagging)
-    lead = max(range(len(run.outcomes)), key=lambda k: run.outcomes[k].hottest)
-    slow, fast = run.histories[lag], run.histories[lead]
-    resin = plan.cure.resin
-    alpha = slow.alpha[:, slow.lagging]
-    corners = np.column_stack([run.programme.as_air.breaks, run.programme.as_air.programme])
-    on_mould = run.limits.tool is not None
-    return cure_chart(
-        CureCurves(
-            programme=corners,
-            time=slow.time,
-            leading=_warmest(fast),
-            lagging=_coolest(slow),
-            names=(run.outcomes[lead].name, run.outcomes[lag].name),
-            cure=alpha,
-            tg=np.asarray(resin.tg(alpha), dtype=np.float64),
-            air=slow.air - slow.section.air_offset,
-            measured=None,
-            gel=run.outcomes[lag].gel_time if on_mould else None,
-            limit=run.limits.tool,
-            limit_words=f"{plan.job.mould.material} mould" if on_mould else "",
-            segments=tuple(_segments(run)),
-        ),
-        size_mm=size,
-    )
-
-
-def _warmest(history: SectionHistory) -> Floats:
-    out: Floats = history.laminate_temperature.max(axis=1)
-    return out
-
-
-def _coolest(history: SectionHistory) -> Floats:
-    out: Floats = history.laminate_temperature.min(axis=1)
-    return out
-
-
-def _segments(run: Run) -> list[NamedSegment]:
-    at, now, found = 0.0, run.programme.start, []
-    for s in run.programme.segments:
-        rise = abs(s.target - now) / s.ramp
-        word = "rise" if s.target >= now else "fall"
-        if rise > 0:
-            found.append(NamedSegment(begin=at, end=at + rise, words=word, under=shown(s.ramp, "°C/min", 2)))
-        at += rise
-        if s.hold > 0:
-            found.append(
-                NamedSegment(
-                    begin=at, end=at + s.hold, words=f"hold {shown(s.target, '°C', 0)}", under=shown(s.hold, "h", 1)
-                )
-            )
-        at, now = at + s.hold, s.target
-    if run.duration > at:
-        found.append(NamedSegment(begin=at, end=run.duration, words="cool"))
-    return found
 
 
 def calendar_picture(plan: BuildPlan, width: float) -> str:

@@ -7,6 +7,7 @@ every machine. The document is a file of this package; what it shows comes in as
 from __future__ import annotations
 
 import json
+import tempfile
 from pathlib import Path
 from typing import Any
 
@@ -41,3 +42,22 @@ def pressed(document: str, data: dict[str, Any]) -> bytes:
         sys_inputs={"data": json.dumps(data, ensure_ascii=False, allow_nan=False)},
         format="pdf",
     )
+
+
+def picture_png(svg: str, *, dots_per_inch: float = 150.0) -> bytes:
+    """Return a picture as PNG, on white paper with a margin of 4 mm.
+
+    Parameters
+    ----------
+    svg
+        As the modules of this room draw it.
+    dots_per_inch
+        Its resolution.
+    """
+    with tempfile.TemporaryDirectory() as folder:
+        (Path(folder) / "picture.svg").write_text(svg, encoding="utf-8")
+        page = Path(folder) / "picture.typ"
+        page.write_text('#set page(width: auto, height: auto, margin: 4mm)\n#image("picture.svg")', encoding="utf-8")
+        return typst.compile(
+            str(page), font_paths=[str(FONTS)], ignore_system_fonts=True, format="png", ppi=dots_per_inch
+        )

@@ -13,7 +13,7 @@ from bagside.cli.options import AsJson
 def run(
     file: Annotated[Path, typer.Argument(help="A job, or sections, oven and cycle as in demo/benches/cure.toml.")],
     workshop: Annotated[Path | None, typer.Option(help="Folder of the workshop whose materials count.")] = None,
-    out: Annotated[Path | None, typer.Option(help="Folder for cure.csv.")] = None,
+    out: Annotated[Path | None, typer.Option(help="Folder for the table and the charts.")] = None,
     json: AsJson = False,
 ) -> int:
     """Run a cycle: temperatures, degree of cure, glass transition, margins."""
@@ -26,10 +26,13 @@ def run(
     plan = cure_stage.cure_plan(case)
     found = cure_stage.cure_findings(plan, case)
     if out is not None:
-        from bagside.sheets.cure_csv import cure_csv
+        from bagside.sheets.cure_files import cure_files
         from bagside.sheets.package import Package
 
-        Package(out).written({"cure.csv": cure_csv(plan.first, plan.resin)})
+        files = [
+            cure_files(run, case, word, png=True) for run, word in zip(plan.runs, ("cure", "post-cure"), strict=False)
+        ]
+        Package(out).written({name: content for one in files for name, content in one.items()})
     if json:
         show.emit(
             {
