@@ -15,7 +15,7 @@ from bagside.cure import SectionHistory
 from bagside.quantity import shown
 from bagside.sheets import colour, marks, paper
 from bagside.sheets.placing import Places
-from bagside.sheets.typeface import CAPTION, NOTE
+from bagside.sheets.typeface import CAPTION, NOTE, width
 
 Floats = NDArray[np.float64]
 
@@ -128,7 +128,7 @@ class _Depth:
                 out.append(paper.line([(a, y0), (self.bands[1], y0)], weight=paper.HAIR, ink=colour.EDGE))
             at += layer.thickness
         out.append(paper.text(a, self.top - 2.2, "bag side", size=CAPTION))
-        out.append(paper.text(a, self.bottom + 4.2, self.h.name, size=CAPTION, ink=colour.SECOND))
+        out.append(paper.text(self.profile[0], self.top - 2.2, self.h.name, size=CAPTION, ink=colour.SECOND))
         return out
 
     def _profile(self) -> list[str]:
@@ -215,7 +215,8 @@ class _Depth:
 
     def _scale(self, left: float, levels: range, step: float) -> list[str]:
         out = []
-        wide = 8.0
+        words_wide = width("K against the air", CAPTION) + 2.0
+        wide = min((self.bands[1] - left - words_wide) / len(levels), 8.0)
         for k, level in enumerate(levels):
             x = left + k * wide
             out.append(

@@ -112,7 +112,7 @@ def _water(water: Water | None, x: Floats, frame: tuple[float, float, float, flo
         at = float(bottom - (bottom - top) * p / high)
         out.append(paper.line([(right, at), (right + 1, at)], weight=paper.THIN, ink=colour.CLOTH))
         out.append(paper.text(right + 1.8, at + 0.9, f"{p:.0f}", size=CAPTION, ink=colour.CLOTH))
-    out.append(paper.text(right + 11.0, top - 1.4, "mbar in the resin", size=CAPTION, ink=colour.CLOTH, anchor="end"))
+    out.append(paper.text(right + 11.0, top - 2.6, "mbar in the resin", size=CAPTION, ink=colour.CLOTH, anchor="end"))
     for run in _runs(there):
         band = np.concatenate(
             [np.column_stack([x[run], y(water.most[run])]), np.column_stack([x[run], y(water.least[run])])[::-1]]
@@ -156,7 +156,7 @@ def _viscosity(shown: Strip, x: Floats, frame: tuple[float, float, float, float]
         out.append(paper.line([(left - 1, at), (left, at)], weight=paper.THIN))
         words = f"{10.0**power:g}" if -3 < power < 4 else f"{10 ** (power - 3)} k"
         out.append(paper.text(left - 1.8, at + 0.9, words, size=CAPTION, anchor="end"))
-    out.append(paper.text(left - 9.0, top - 1.4, "Pa s", size=CAPTION))
+    out.append(paper.text(left - 9.0, top - 2.6, "Pa s", size=CAPTION))
     if low < np.log10(shown.flows) < high:
         at = float(y(np.array([shown.flows]))[0])
         out.append(paper.line([(left, at), (frame[1], at)], weight=paper.HAIR, ink=colour.HAIR))
