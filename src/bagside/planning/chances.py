@@ -10,6 +10,7 @@ import os
 from collections.abc import Callable, Generator, Sequence
 from contextlib import closing
 from dataclasses import dataclass
+from threading import Event
 from typing import Any
 
 import numpy as np
@@ -70,7 +71,7 @@ def counted(
     progress
         Told how many draws are finished, and of how many.
     stop
-        Asked after each block whether to stop; what is finished is kept, and a chance known less closely.
+        Asked after each block whether to stop; what is begun is finished and kept, and the chance known less closely.
 
     Returns
     -------
@@ -87,14 +88,15 @@ def counted(
     tasks = [(tuple(stages), resin, oven, draws.part(k, k + size)) for k in range(0, len(draws), size)]
     done: dict[int, Margins] = {}
     here = 0
-    with closing(_blocks(tasks, workers, cluster)) as blocks:
+    halt = Event()
+    with closing(_blocks(tasks, workers, cluster, halt)) as blocks:
         for k, got, instead in blocks:
             done[k] = got
             here += instead
             if progress is not None:
                 progress(sum(len(m.values) for m in done.values()), len(draws))
-            if stop is not None and len(done) < len(tasks) and stop():
-                break
+            if stop is not None and len(done) < len(tasks) and not halt.is_set() and stop():
+                halt.set()
     rows = np.concatenate([np.arange(k * size, min((k + 1) * size, len(draws))) for k in sorted(done)])
     kept = draws if len(rows) == len(draws) else draws.picked(rows)
     return Counted(
@@ -105,25 +107,30 @@ def counted(
 
 
 def _blocks(
-    tasks: Sequence[tuple[Any, ...]], workers: int | None, cluster: str
+    tasks: Sequence[tuple[Any, ...]], workers: int | None, cluster: str, halt: Event
 ) -> Generator[tuple[int, Margins, bool]]:
-    """Yield number and margins of each block as it is finished, and whether it was done here instead."""
+    """Yield number and margins of each block as it is finished, and whether it was done here instead.
+
+    When it is to halt no block is begun any more; those that run here are waited for.
+    """
     left = dict(enumerate(tasks))
     if cluster:
         with closing(over_cluster(margins, tasks, cluster)) as remote:
             for k, got in remote:
                 del left[k]
                 yield k, got, False
+                if halt.is_set():
+                    return
+    waiting = ((k, task) for k, task in left.items() if not halt.is_set())
     count = min(workers or os.cpu_count() or 1, len(left))
     if count <= 1:
-        for k, task in left.items():
+        for k, task in waiting:
             yield k, margins(*task), bool(cluster)
         return
     with parallel_config(backend="loky", n_jobs=count, inner_max_num_threads=1):
-        results = Parallel(return_as="generator_unordered")(delayed(_numbered)(k, *task) for k, task in left.items())
-        with closing(results):
-            for k, got in results:
-                yield k, got, bool(cluster)
+        pool = Parallel(return_as="generator_unordered", batch_size=1, pre_dispatch=count)
+        for k, got in pool(delayed(_numbered)(k, *task) for k, task in waiting):
+            yield k, got, bool(cluster)
 
 
 def _numbered(k: int, *task: Any) -> tuple[int, Margins]:

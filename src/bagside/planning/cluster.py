@@ -70,7 +70,8 @@ def _finished(distributed: Any, client: Any, futures: dict[Any, int], patience: 
     alone_since: float | None = None
     while futures:
         try:
-            done = distributed.wait(list(futures), timeout=LOOK, return_when="FIRST_COMPLETED").done
+            with client.as_current():
+                done = distributed.wait(list(futures), timeout=LOOK, return_when="FIRST_COMPLETED").done
         except TimeoutError:
             done = set()
         if client.status != "running":

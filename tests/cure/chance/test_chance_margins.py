@@ -196,15 +196,17 @@ def test_a_draw_that_runs_away_counts_as_failed_and_the_others_stand() -> None:
     assert all(c.odds.held <= 4 for c in told.limits)
 
 
-def test_the_worst_draws_come_limit_by_limit() -> None:
+def test_the_draws_that_must_hold_are_the_worst_of_those_that_may_not_fail() -> None:
     draws = drawn(only(thermocouple=normal(1.0)), 6, seed=1)
     got = margins([stage(Bounds(hottest=394.0, target=0.97))], resin(), OVEN, draws)
     values = np.array([[0.1, 5.0], [-0.3, 4.0], [0.2, -2.0], [-0.1, -9.0], [0.3, 1.0], [-0.2, 2.0]])
     told = chance_of(draws, replace(got, values=values))
-    assert set(told.worst(2).tolist()) == {1, 3}
-    assert sorted(told.worst(10).tolist()) == [1, 2, 3, 5]
     assert told.holds.tolist() == [True, False, False, False, True, False]
     assert (told.all_hold.held, told.all_hold.draws) == (2, 6)
+    assert told.to_hold(1.0 - 1e-9).tolist() == [1, 3]  # nothing may fail: the worst of each limit
+    assert told.to_hold(0.6).tolist() == [5, 2]  # of six two may fail, one for each limit: the second worst of each
+    assert told.to_hold(0.3).tolist() == [3]  # two for each: only the first limit has a third one
+    assert told.to_hold(0.0).tolist() == []
 
 
 def test_what_a_person_is_told_when_it_is_not_sure_enough() -> None:

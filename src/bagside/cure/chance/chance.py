@@ -76,39 +76,31 @@ class Chance:
         """Whether every limit holds, for each draw, shape (n,)."""
         return np.asarray((self.margins.values >= 0.0).all(axis=1))
 
-    def worst(self, count: int) -> NDArray[np.int64]:
-        """Return the draws that break a limit, worst first.
+    def to_hold(self, wanted: float) -> NDArray[np.int64]:
+        """Return the draws that a cycle must hold in as well, for its chance to become as large as wanted.
 
         Parameters
         ----------
-        count
-            How many at most.
+        wanted
+            Chance that is wanted for all limits at once.
 
         Returns
         -------
         ndarray of int
-            Rows of the draws. Each limit gives its worst draw in turn, so that no limit is forgotten for another.
+            Rows of the draws, one for each limit that fails too often; none when all is sure enough.
+
+        Notes
+        -----
+        What may fail is shared evenly among the limits that fail. The draw taken for a limit is the worst of those
+        that must still hold: a cycle for it holds in the milder ones as well, and the worst of all, which would cost
+        time for a chance that nobody asked for, are let go.
         """
-        values = np.where(np.isfinite(self.margins.values), self.margins.values, -np.inf)
-        picked: list[int] = []
-        turns = np.argsort(values, axis=0)
-        for row in turns:
-            for k in np.argsort(values[row, np.arange(len(row))] / _scales(values)):
-                i = int(row[k])
-                if values[i, k] < 0.0 and i not in picked:
-                    picked.append(i)
-                if len(picked) == count:
-                    return np.array(picked, dtype=np.int64)
-        return np.array(picked, dtype=np.int64)
-
-
-def _scales(values: Floats) -> Floats:
-    """Return a scale for each limit, so that kelvins and degrees of cure can be ranked together."""
-    finite = np.where(np.isfinite(values), values, np.nan)
-    with np.errstate(all="ignore"):
-        scale = np.nanstd(finite, axis=0)
-    out: Floats = np.where(scale > 0.0, scale, 1.0)
-    return out
+        values = np.where(np.isnan(self.margins.values), -np.inf, self.margins.values)
+        failing = np.flatnonzero((values < 0.0).any(axis=0))
+        spare = int((1.0 - wanted) * len(values) / max(len(failing), 1))
+        rows = [int(np.argsort(values[:, k], kind="stable")[min(spare, len(values) - 1)]) for k in failing]
+        must = [i for i, k in zip(rows, failing, strict=True) if values[i, k] < 0.0]
+        return np.array(list(dict.fromkeys(must)), dtype=np.int64)
 
 
 def chance_of(draws: Draws, margins: Margins, asked: int | None = None, level: float = LEVEL) -> Chance:
