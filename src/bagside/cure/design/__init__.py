@@ -1,0 +1,25 @@
+"""Cycle design: the fastest, cheapest or gentlest cycle that keeps every limit, whatever is a little off."""
+
+from bagside.cure.design.aim import Aim, Costs
+from bagside.cure.design.bounds import Bounds, Flow, Power
+from bagside.cure.design.controller import Controller, Kind
+from bagside.cure.design.design import Design, designed
+from bagside.cure.design.kept import Kept
+from bagside.cure.design.not_reached import Freed, NotReached
+from bagside.cure.design.riding import Ride
+
+__all__ = [
+    "Aim",
+    "Bounds",
+    "Controller",
+    "Costs",
+    "Design",
+    "Flow",
+    "Freed",
+    "Kept",
+    "Kind",
+    "NotReached",
+    "Power",
+    "Ride",
+    "designed",
+]
