@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from bagside import bagging
-from bagside.cure import CureResin, Limits, Oven, Programme, Section
+from bagside.cure import CureResin, Limits, Oven, Programme, Section, Segment
 from bagside.errors import InputError, Problem
 from bagside.findings import Basis
 from bagside.planning.cure_places import stacks
@@ -23,7 +23,8 @@ from bagside.planning.shaping import shaped_from
 from bagside.planning.stages import Stages
 from bagside.quantity import shown
 from bagside.spec.bench import CureFile
-from bagside.spec.job import Cure
+from bagside.spec.job import Cure, CycleWanted
+from bagside.spec.job_check import cure_problems
 from bagside.spec.library import Library, lookup
 from bagside.spec.material import Resin, ToolMaterial
 from bagside.spec.opening import Opened
@@ -81,6 +82,11 @@ class CureCase:
         What the mould's limit rests on.
     mould
         How hot it may be by its own resin's state; None for stated sections.
+    tg_error
+        By how much a fitted law may be off in the glass transition half-way through a cure [K].
+    wanted
+        What is wanted of a cycle that is still to be found; None once there is one. Until then the programme keeps the
+        room's temperature.
     """
 
     name: str
@@ -110,6 +116,8 @@ class CureCase:
     post_heated: Mapping[str, float]
     tool_limit_words: str
     mould: MouldHeat | None = None
+    tg_error: float = 0.0
+    wanted: CycleWanted | None = None
 
     @property
     def pressure(self) -> float | None:
@@ -117,6 +125,17 @@ class CureCase:
         if self.ambient is None or self.vacuum is None:
             return None
         return bagging.available_pressure(self.ambient, self.vacuum)
+
+
+def two_stage(cure: Cure) -> bool:
+    """Return whether the part is cured to the end off its mould.
+
+    Parameters
+    ----------
+    cure
+        As stated.
+    """
+    return bool(cure.post_cure) or (cure.design is not None and cure.design.two_stage)
 
 
 def first_limits(cure: Cure, tool: ToolMaterial, resin: Resin) -> Limits:
@@ -128,9 +147,9 @@ def first_limits(cure: Cure, tool: ToolMaterial, resin: Resin) -> Limits:
         As stated.
     """
     return Limits(
-        service=cure.demould if cure.post_cure else cure.service,
+        service=cure.demould if two_stage(cure) else cure.service,
         margin=cure.margin,
-        target=FREE_STANDING if cure.post_cure else cure.target,
+        target=FREE_STANDING if two_stage(cure) else cure.target,
         demould=cure.demould,
         tool=tool.limit,
         resin=resin.hottest,
@@ -145,7 +164,7 @@ def post_limits(cure: Cure, resin: Resin) -> Limits | None:
     cure, resin
         As stated.
     """
-    if not cure.post_cure:
+    if not two_stage(cure):
         return None
     return Limits(
         service=cure.service, margin=cure.margin, target=cure.target, demould=cure.demould, resin=resin.hottest
@@ -183,7 +202,8 @@ def case_of_part(shape: Shaped, laminate: LaminateMap, workshop: Workshop) -> Cu
     """
     job, library = shape.job, shape.library
     prepreg = shape.prepregs[0]
-    heat = mould_heat(job.mould, library, programme_of(job.cure.start, job.cure.segments))
+    stated = job.cure.segments
+    heat = mould_heat(job.mould, library, programme_of(job.cure.start, stated) if stated else None)
     tool = library.tool[job.mould.material]
     case = _case(
         name=job.name,
@@ -199,7 +219,7 @@ def case_of_part(shape: Shaped, laminate: LaminateMap, workshop: Workshop) -> Cu
         room=workshop.room,
         pump=workshop.pump,
         mould_mass=shape.mould_area * job.mould.thickness * tool.density,
-        part_mass=laminate.mass * (job.quantity if job.cure.post_cure else 1),
+        part_mass=laminate.mass * (job.quantity if two_stage(job.cure) else 1),
     )
     return replace(case, limits=replace(case.limits, tool=heat.limit), mould=heat, tool_limit_words=heat.words)
 
@@ -235,15 +255,6 @@ def case_of_file(stated: CureFile, library: Library, file: str) -> CureCase:
                 tool_thickness=s.tool_thickness,
             )
         )
-    cure = Cure(
-        start=stated.start,
-        segments=stated.segments,
-        post_cure=stated.post_cure,
-        demould=stated.demould,
-        service=stated.service,
-        margin=stated.margin,
-        target=stated.target,
-    )
     case = _case(
         name=file,
         stacks=tuple(stacks),
@@ -253,7 +264,7 @@ def case_of_file(stated: CureFile, library: Library, file: str) -> CureCase:
         tool=library.tool[stated.sections[0].tool],
         tool_name=stated.sections[0].tool,
         tool_thickness=stated.sections[0].tool_thickness,
-        cure=cure,
+        cure=_cure_of(stated),
         oven=stated.oven,
         room=stated.room or Room(temperature=stated.start, humidity=0.5),
         pump=stated.pump,
@@ -263,6 +274,19 @@ def case_of_file(stated: CureFile, library: Library, file: str) -> CureCase:
     if stated.room is None:
         return replace(case, ambient=None, humidity=None)
     return case
+
+
+def _cure_of(stated: CureFile) -> Cure:
+    return Cure(
+        start=stated.start,
+        segments=stated.segments,
+        post_cure=stated.post_cure,
+        design=stated.design,
+        demould=stated.demould,
+        service=stated.service,
+        margin=stated.margin,
+        target=stated.target,
+    )
 
 
 def _refuse(stated: CureFile, library: Library, file: str) -> None:
@@ -288,8 +312,7 @@ def _refuse(stated: CureFile, library: Library, file: str) -> None:
         for n in dict.fromkeys(names)
         if names.count(n) > 1
     ]
-    if not stated.segments:
-        problems.append(Problem(place=f"{file}, segments", came="", wanted="at least one segment is wanted"))
+    problems += cure_problems(_cure_of(stated), file)
     if stated.demould <= stated.start:
         problems.append(
             Problem(
@@ -337,7 +360,7 @@ def _case(
         stated_oven=oven,
         room=room,
         start=cure.start,
-        programme=programme_of(cure.start, cure.segments),
+        programme=programme_of(cure.start, cure.segments) if cure.segments else _nothing_yet(cure.start),
         post=programme_of(room.temperature, cure.post_cure) if cure.post_cure else None,
         limits=first_limits(cure, tool, resin),
         post_limits=post_limits(cure, resin),
@@ -348,4 +371,10 @@ def _case(
         heated={"mould": mould_mass * tool.heat_capacity, "part": laminate, "racks": racks},
         post_heated={"part": laminate, "racks": racks},
         tool_limit_words=tool_name,
+        tg_error=resin.tg_error,
+        wanted=cure.design,
     )
+
+
+def _nothing_yet(start: float) -> Programme:
+    return Programme(start=start, segments=(Segment(target=start, ramp=1.0, hold=60.0),))

@@ -18,7 +18,7 @@ from bagside.spec.fields import (
     Temperature,
     stated,
 )
-from bagside.spec.job import Coat, Replaces, Segment
+from bagside.spec.job import Coat, CycleWanted, Replaces, Segment
 from bagside.spec.workshop import CuttingTable, Oven, Pump, Room
 
 
@@ -98,6 +98,8 @@ class CureFile:
 
     Parameters
     ----------
+    segments, design
+        The programme, or what is wanted of one that is looked for.
     post_cure
         A second programme off the mould, free-standing; empty when there is none.
     room, pump
@@ -107,7 +109,8 @@ class CureFile:
     sections: tuple[CureSection, ...]
     oven: Oven
     start: Temperature = 293.15
-    segments: tuple[Segment, ...]
+    segments: tuple[Segment, ...] = ()
+    design: CycleWanted | None = None
     post_cure: tuple[Segment, ...] = ()
     room: Room | None = None
     pump: Pump | None = None

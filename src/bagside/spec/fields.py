@@ -148,8 +148,12 @@ SomeConductance = Annotated[
 ]
 PositivePower = Annotated[float, BeforeValidator(_reader(Quantity.POWER, None, 0.0, None)), _schema(Quantity.POWER)]
 PositiveFlow = Annotated[float, BeforeValidator(_reader(Quantity.FLOW, None, 0.0, None)), _schema(Quantity.FLOW)]
+PositiveViscosity = Annotated[
+    float, BeforeValidator(_reader(Quantity.VISCOSITY, None, 0.0, None)), _schema(Quantity.VISCOSITY)
+]
 PositiveVolume = Annotated[float, BeforeValidator(_reader(Quantity.VOLUME, None, 0.0, None)), _schema(Quantity.VOLUME)]
 SomeMass = Annotated[float, BeforeValidator(_reader(Quantity.MASS, 0.0, None, None)), _schema(Quantity.MASS)]
+PositiveMass = Annotated[float, BeforeValidator(_reader(Quantity.MASS, None, 0.0, None)), _schema(Quantity.MASS)]
 Fraction = Annotated[float, BeforeValidator(_reader(Quantity.FRACTION, 0.0, None, 1.0)), _schema(Quantity.FRACTION)]
 SomeFraction = Annotated[
     float, BeforeValidator(_reader(Quantity.FRACTION, 0.0, None, None)), _schema(Quantity.FRACTION)

@@ -15,6 +15,7 @@ from bagside.spec.fields import (
     PositiveLength,
     PositiveRamp,
     PositiveTime,
+    PositiveViscosity,
     Size2,
     SomeForce,
     SomeLength,
@@ -251,16 +252,78 @@ class Replaces:
     thickness: PositiveLength
 
 
+class CycleAim(StrEnum):
+    """What a cycle that is looked for shall be."""
+
+    FASTEST = "fastest"
+    CHEAPEST = "cheapest"
+    GENTLEST = "gentlest"
+
+
+@stated
+class CycleWanted:
+    """A cycle that is looked for, in place of segments; the part's own limits are those of the cure.
+
+    Parameters
+    ----------
+    aim
+        What it shall be.
+    two_stage
+        Whether the part comes off the mould half cured and is cured to the end free-standing.
+    hottest
+        Hottest the laminate may get [K]; what the resin takes when not stated.
+    overshoot
+        By how much the laminate may get hotter than the air; any when not stated.
+    spread
+        Difference of cure between the leading and the lagging place that is allowed; any when not stated.
+    flow
+        Time that the lagging place must be thinner than ``flow_viscosity`` before it gels [s].
+    flow_viscosity
+        Viscosity below which resin counts as flowing [Pa s].
+    voids
+        Whether resin must gel where the bag's pressure keeps water from boiling.
+    fibre_share
+        Share of the bag's pressure that the bed of fibres carries.
+    stiff
+        By which the glass transition must stay above the temperature of a part without its mould.
+    handling
+        To take it off the mould and set it up again, between two stages [s].
+    robust
+        Whether it must hold when heat of reaction, films and place in the oven are off.
+    chance
+        Chance wanted that every limit holds; not asked when not stated.
+    longest
+        Longest cycle that is accepted [s].
+    """
+
+    aim: CycleAim = CycleAim.FASTEST
+    two_stage: bool = False
+    hottest: Temperature | None = None
+    overshoot: Difference | None = None
+    spread: Fraction | None = None
+    flow: SomeTime = 0.0
+    flow_viscosity: PositiveViscosity = 30.0
+    voids: bool = True
+    fibre_share: Fraction = 0.0
+    stiff: Difference = 10.0
+    handling: SomeTime = 1800.0
+    robust: bool = True
+    chance: Fraction | None = None
+    longest: PositiveTime = 86400.0
+
+
 @stated
 class Cure:
-    """The cycle as stated.
+    """The cycle as stated, or what is wanted of one that is looked for.
 
     Parameters
     ----------
     start
         Temperature of oven and part at the start [K].
     segments
-        The programme.
+        The programme; empty when one is looked for.
+    design
+        What is wanted of the programme that is looked for; none when it is stated.
     demould
         Coolest temperature at which the part is taken off [K].
     post_cure
@@ -276,7 +339,8 @@ class Cure:
     """
 
     start: Temperature = 293.15
-    segments: tuple[Segment, ...]
+    segments: tuple[Segment, ...] = ()
+    design: CycleWanted | None = None
     demould: Temperature = 323.15
     post_cure: tuple[Segment, ...] = ()
     service: Temperature

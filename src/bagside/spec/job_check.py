@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping
 from bagside.errors import Problem, did_you_mean
 from bagside.quantity import shown
 from bagside.spec.beside import patchwork_problems
-from bagside.spec.job import Job
+from bagside.spec.job import Cure, Job
 from bagside.spec.library import Library, lookup
 from bagside.spec.lines import Join, Line
 from bagside.spec.measured_check import measured_problems
@@ -45,8 +45,7 @@ def job_problems(job: Job, file: str) -> Iterator[Problem]:
         yield Problem(place=f"{file}, finish", came="", wanted="passes and times must be whole and not negative")
     if not job.plies:
         yield Problem(place=f"{file}, plies", came="", wanted="at least one ply is wanted")
-    if not job.cure.segments:
-        yield Problem(place=f"{file}, cure, segments", came="", wanted="at least one segment is wanted")
+    yield from cure_problems(job.cure, f"{file}, cure")
     regions = {EVERYTHING, *job.regions}
     holes = [hole.name for hole in job.holes]
     for name in {n for n in holes if holes.count(n) > 1}:
@@ -97,6 +96,41 @@ def job_problems(job: Job, file: str) -> Iterator[Problem]:
                 yield Problem(
                     place=f"{place}, {word}, size", came="", wanted='this is missing; two lengths as in "380 260 mm"'
                 )
+
+
+def cure_problems(cure: Cure, place: str) -> Iterator[Problem]:
+    """Yield what is wrong with a cure as stated.
+
+    Parameters
+    ----------
+    cure
+        As stated.
+    place
+        Where, for messages.
+    """
+    wanted = cure.design
+    if wanted is None:
+        if not cure.segments:
+            yield Problem(
+                place=f"{place}, segments",
+                came="",
+                wanted="at least one segment is wanted",
+                hint="or state [cure.design], and a cycle is looked for",
+            )
+        return
+    if cure.segments or cure.post_cure:
+        yield Problem(
+            place=f"{place}, design",
+            came="segments beside it",
+            wanted="a cycle is either stated or looked for",
+            hint="leave out [cure.design], or segments and post_cure",
+        )
+    if wanted.fibre_share >= 1.0:
+        yield Problem(
+            place=f"{place}, design, fibre_share",
+            came=f"{wanted.fibre_share:g}",
+            wanted="less than all of the pressure is wanted: fibres that carry it all leave none for the resin",
+        )
 
 
 def _lines(job: Job, file: str) -> Iterator[Problem]:

@@ -62,6 +62,38 @@ class Room:
     altitude: Length = 0.0
 
 
+class Steering(StrEnum):
+    """How a controller is told to rise."""
+
+    RATE = "rate"
+    TIME = "time"
+
+
+@stated
+class Controller:
+    """What the oven's controller takes.
+
+    Parameters
+    ----------
+    segments
+        Most segments of a programme, cooling among them; a rise with its hold is one.
+    told
+        Whether a rise is typed as its rate or as its time.
+    slowest, fastest
+        Rates it can hold [K/s].
+    rate_step, temperature_step, time_step
+        Its smallest steps [K/s, K, s].
+    """
+
+    segments: int = 8
+    told: Steering = Steering.RATE
+    slowest: PositiveRamp = 0.1 / 60.0
+    fastest: PositiveRamp = 10.0 / 60.0
+    rate_step: PositiveRamp = 0.1 / 60.0
+    temperature_step: Difference = 1.0
+    time_step: PositiveTime = 60.0
+
+
 @stated
 class Oven:
     """The oven.
@@ -82,6 +114,10 @@ class Oven:
         Heater power [W].
     loss
         Heat lost through its walls per kelvin [W/K].
+    load
+        Racks and cradles that warm up too [kg].
+    controller
+        What its controller takes.
     """
 
     hottest: Temperature
@@ -94,6 +130,7 @@ class Oven:
     power: PositivePower
     loss: SomeConductance
     load: SomeMass = 0.0
+    controller: Controller = field(default_factory=Controller)
 
 
 @stated
@@ -233,13 +270,14 @@ class OffcutRule:
 
 @stated
 class Prices:
-    """What consumables cost here."""
+    """What consumables cost here, energy, and an hour of the oven besides its energy."""
 
     film: dict[str, MoneyPerArea] = field(default_factory=dict)
     tape: dict[str, MoneyPerLength] = field(default_factory=dict)
     adhesive: dict[str, MoneyPerMass] = field(default_factory=dict)
     coating: dict[str, MoneyPerVolume] = field(default_factory=dict)
     energy: MoneyPerEnergy
+    oven: MoneyPerTime = 0.0
     sundries: SomeMoney = 0.0
 
 
