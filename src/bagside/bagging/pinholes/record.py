@@ -1,0 +1,203 @@
+"""What was recorded of a part with pinholes; what nobody wrote down is unknown, and unknown is not zero."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, fields
+from enum import StrEnum
+
+from bagside.errors import InputError, Problem
+
+
+class Seen(StrEnum):
+    """Where the defects are."""
+
+    CROSSINGS = "weave crossings all over"
+    CENTRE = "in the middle"
+    EDGE = "near the edge"
+    INSIDE = "inside corners"
+    OUTSIDE = "outside corners"
+    JOINT = "under a joint"
+    PATCH = "one patch"
+    SAME = "same place on every part"
+    BAG = "bag side"
+    WITHIN = "inside the laminate"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Record:
+    """What is known of one part; None for what is not.
+
+    Parameters
+    ----------
+    where
+        Places of the defects, the most striking first; at least one.
+    vacuum, ambient
+        Absolute pressures in the bag and outside [Pa].
+    drop
+        Loss of vacuum in five minutes with the pump shut off [Pa].
+    volume, receiver
+        Free volume of the bag, and of a receiver open to it [m³].
+    pump_on
+        Whether the pump ran until the resin had gelled.
+    unpumped
+        From the pump's stop until gel [s].
+    humidity
+        Relative humidity where the cloth lay before and during laying.
+    room
+        Temperature there [K].
+    freezer
+        Temperature the cloth came from [K].
+    thawed
+        Time it stood sealed before it was opened [s].
+    opened_at
+        Temperature of its core when opened, measured [K].
+    wet_seen
+        Whether it was moist when opened.
+    first_debulk
+        Under vacuum after the first ply [s]; zero for none.
+    debulks
+        Number of further ones.
+    debulk_time
+        Of each further one [s].
+    plies
+        How many were laid.
+    hold
+        Under vacuum before heat [s].
+    path
+        Longest way from any place to a breathing edge [m].
+    edges_breathe
+        Whether strips led from the ply's edge to the breather.
+    liquid_hottest
+        Hottest it was before gel [K].
+    fluidity
+        ∫ dt / viscosity until gel, worked out from a cycle and life used [1/Pa].
+    liquid_time, viscosity
+        Time it was soft before gel, and its viscosity then, when there is no cycle [s, Pa s].
+    life_used
+        Share of out-life used when it went into the oven.
+    corner_radius
+        Tightest inside corner [m]; infinite when there is none.
+    thickness
+        Of the laminate there, cured [m].
+    slip_joint
+        Whether plies could slide into that corner.
+    bag_touched
+        Whether the bag reached into every corner before full vacuum.
+    resin_content
+        Mass share of resin in the prepreg.
+    perforated
+        Whether the release film had holes.
+    films_supplied, films_removed
+        Backing films that came with the kit, and that were counted off.
+    mould_tight
+        Whether the bare mould passed a drop test.
+    release_limit
+        Hottest the release agent stands [K].
+    hottest
+        Of the cycle [K].
+    """
+
+    where: tuple[Seen, ...]
+    vacuum: float | None = None
+    ambient: float | None = None
+    drop: float | None = None
+    volume: float | None = None
+    receiver: float | None = None
+    pump_on: bool | None = None
+    unpumped: float | None = None
+    humidity: float | None = None
+    room: float | None = None
+    freezer: float | None = None
+    thawed: float | None = None
+    opened_at: float | None = None
+    wet_seen: bool | None = None
+    first_debulk: float | None = None
+    debulks: float | None = None
+    debulk_time: float | None = None
+    plies: float | None = None
+    hold: float | None = None
+    path: float | None = None
+    edges_breathe: bool | None = None
+    liquid_hottest: float | None = None
+    fluidity: float | None = None
+    liquid_time: float | None = None
+    viscosity: float | None = None
+    life_used: float | None = None
+    corner_radius: float | None = None
+    thickness: float | None = None
+    slip_joint: bool | None = None
+    bag_touched: bool | None = None
+    resin_content: float | None = None
+    perforated: bool | None = None
+    films_supplied: float | None = None
+    films_removed: float | None = None
+    mould_tight: bool | None = None
+    release_limit: float | None = None
+    hottest: float | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse what cannot have been."""
+        wrong = []
+        if not self.where:
+            wrong.append(Problem(place="pinholes, where", came="", wanted="at least one place is wanted"))
+        for name, (low, high) in RANGES.items():
+            value = getattr(self, name)
+            if value is not None and not low <= value <= high:
+                wrong.append(
+                    Problem(
+                        place=f"pinholes, {name.replace('_', ' ')}",
+                        came=f"{value:g}",
+                        wanted=f"between {low:g} and {high:g} in SI units is wanted",
+                    )
+                )
+        if self.vacuum is not None and self.ambient is not None and self.vacuum > self.ambient:
+            wrong.append(
+                Problem(
+                    place="pinholes, vacuum",
+                    came=f"{self.vacuum / 100:.0f} mbar",
+                    wanted=f"it is more than the {self.ambient / 100:.0f} mbar outside",
+                    hint="the absolute pressure left in the bag is wanted",
+                )
+            )
+        if wrong:
+            raise InputError(wrong)
+
+    @property
+    def unknown(self) -> tuple[str, ...]:
+        """Names of what is not known."""
+        return tuple(f.name for f in fields(self) if f.name != "where" and getattr(self, f.name) is None)
+
+
+RANGES: dict[str, tuple[float, float]] = {
+    "vacuum": (0.0, 1.1e5),
+    "ambient": (4e4, 1.1e5),
+    "drop": (0.0, 1e5),
+    "volume": (1e-6, 10.0),
+    "receiver": (0.0, 10.0),
+    "unpumped": (0.0, 1e6),
+    "humidity": (0.01, 1.0),
+    "room": (273.15, 318.15),
+    "freezer": (223.15, 298.15),
+    "thawed": (0.0, 1e6),
+    "opened_at": (223.15, 318.15),
+    "first_debulk": (0.0, 1e6),
+    "debulks": (0.0, 200.0),
+    "debulk_time": (0.0, 1e6),
+    "plies": (1.0, 400.0),
+    "hold": (0.0, 1e7),
+    "path": (1e-3, 100.0),
+    "liquid_hottest": (280.0, 460.0),
+    "fluidity": (1e-6, 1e9),
+    "liquid_time": (0.0, 1e6),
+    "viscosity": (1e-3, 1e7),
+    "life_used": (0.0, 5.0),
+    "corner_radius": (0.0, math.inf),
+    "thickness": (1e-5, 0.2),
+    "resin_content": (0.1, 0.8),
+    "films_supplied": (0.0, 1e4),
+    "films_removed": (0.0, 1e4),
+    "release_limit": (273.15, 700.0),
+    "hottest": (280.0, 600.0),
+}
+"""What each may be, in SI units."""
