@@ -1,0 +1,10 @@
+"""Logger files: what any logger wrote during a cure, read into a `bagside.cure.CureLog`.
+
+Whatever the file tells is found; whatever it does not tell is asked for, never guessed.
+"""
+
+from bagside.records.logger.follow import Follower
+from bagside.records.logger.options import DateOrder, Jumps, LoggerOptions, Reference, TimeIs
+from bagside.records.logger.reading import read_log
+
+__all__ = ["DateOrder", "Follower", "Jumps", "LoggerOptions", "Reference", "TimeIs", "read_log"]

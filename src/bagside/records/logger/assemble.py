@@ -1,0 +1,206 @@
+"""From readings to a log: times mended, numbers in SI, what cannot be a reading taken out and said."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bagside.cure import Channel, CureLog, Sensor
+from bagside.errors import InputError, Problem
+from bagside.findings import Finding, Severity
+from bagside.records.logger.channels import ChannelPlan
+from bagside.records.logger.clockwork import mended
+from bagside.records.logger.form import Form
+from bagside.records.logger.header import column_place
+from bagside.records.logger.options import LoggerOptions
+from bagside.records.logger.pressures import absolute, ambient_of
+from bagside.records.logger.rows import Readings, together
+from bagside.records.logger.saying import Place, clock_text, duration, told
+from bagside.records.logger.times import DAY, How, TimePlan
+from bagside.records.logger.units import Measures
+
+Floats = NDArray[np.float64]
+COLDEST, HOTTEST = 213.15, 773.15
+"""No sensor of an oven cure reads beyond these: an open or shorted one does [K]."""
+HIGHEST = 2.5e6
+"""Highest pressure that is one [Pa]."""
+MILLENNIUM = datetime(2000, 1, 1)
+
+
+def log_from(form: Form, readings: Readings, options: LoggerOptions, name: str) -> CureLog:
+    """Return the log that readings are.
+
+    Parameters
+    ----------
+    form
+        How the file was read.
+    readings
+        All of them.
+    options
+        What was stated.
+    name
+        Of the file.
+
+    Raises
+    ------
+    InputError
+        With everything that must be asked, or when there are fewer than two readings.
+    """
+    raw = together(readings.raw, (0,))
+    values = together(readings.values, (len(readings.channels), 0))
+    asked = [_mark(name, readings.unclear)] if readings.unclear else []
+    if len(raw) < 2:
+        raise InputError([*asked, _too_few(name, len(raw))])
+    lines = np.concatenate(readings.lines)
+    dated = form.time.dated and form.time.half is None
+    clocked = dated or form.time.how is How.CLOCK or form.time.half is not None
+    place = Place(
+        file=name,
+        lines=lines,
+        written=(lambda t: clock_text(t, dated=dated)) if clocked else duration,
+        rows=np.arange(len(raw)),
+    )
+    work = mended(raw, form.time, options.jumps, place)
+    values = values[:, place.rows][:, work.keep]
+    pressures, more = _si(readings.channels, values, options, name)
+    asked += [*work.asked, *more]
+    if asked:
+        raise InputError(asked)
+    time = work.time[work.keep]
+    started = _started(form.time, raw[place.rows][0], float(time[0]))
+    noticed = [*_of_rows(form, readings, name), *work.noticed]
+    channels = []
+    for plan, numbers in zip(readings.channels, pressures, strict=True):
+        channels.append(
+            Channel(
+                name=plan.name, sensor=plan.sensor, values=_possible(plan, numbers, noticed, name), section=plan.section
+            )
+        )
+    return CureLog(
+        name=name,
+        time=time - time[0],
+        channels=tuple(channels),
+        started=started,
+        noticed=tuple(noticed),
+    )
+
+
+def _too_few(name: str, count: int) -> Problem:
+    came = "one row of readings" if count else "no row of readings"
+    return Problem(place=name, came=came, wanted="two or more are wanted")
+
+
+def _mark(name: str, text: str) -> Problem:
+    both = text.replace(",", "").replace(".", "")
+    point = text.replace(",", ".")
+    return Problem(
+        place=name,
+        came=f'"{text}"',
+        wanted=f'this may be {point} (--decimal "{"," if "," in text else "."}") or {both} '
+        f'(--decimal "{"." if "," in text else ","}"); say which',
+    )
+
+
+def _si(
+    plans: Sequence[ChannelPlan], values: Floats, options: LoggerOptions, name: str
+) -> tuple[list[Floats], list[Problem]]:
+    ambient = ambient_of(plans, values, options.ambient)
+    found: list[Floats] = []
+    asked: list[Problem] = []
+    for plan, numbers in zip(plans, values, strict=True):
+        if plan.unit.measures is Measures.TEMPERATURE:
+            found.append(plan.unit.scale * (numbers + plan.unit.offset))
+            continue
+        pressure, problems = absolute(plan, numbers, ambient, name)
+        found.append(pressure)
+        asked += problems
+    return found, asked
+
+
+def _possible(plan: ChannelPlan, values: Floats, noticed: list[Finding], name: str) -> Floats:
+    """Return readings with those taken out that cannot be one."""
+    lowest, highest = (COLDEST, HOTTEST) if plan.unit.measures is Measures.TEMPERATURE else (0.0, HIGHEST)
+    with np.errstate(invalid="ignore"):
+        out = (values < lowest) | (values > highest)
+    if out.any():
+        k = int(np.flatnonzero(out)[0])
+        number = values[k] / plan.unit.scale - plan.unit.offset
+        count = int(out.sum())
+        noticed.append(
+            told(
+                Severity.WATCH,
+                f"{name}, {plan.name}",
+                f"{count} reading{'s' if count > 1 else ''} cannot be one, the first {number:.4g} {plan.unit.text}",
+                "an open or shorted sensor gives such numbers",
+                "nothing was put in its place: look at plug and wire",
+            )
+        )
+        values = np.where(out, np.nan, values)
+    return values
+
+
+def _started(plan: TimePlan, raw: float, first: float) -> datetime | None:
+    """Return the clock time of the first reading, as far as the file tells it."""
+    if not plan.dated:
+        return None
+    if plan.half is not None:
+        return MILLENNIUM + timedelta(seconds=float(raw // DAY * DAY + plan.half + raw % (DAY / 2)))
+    return MILLENNIUM + timedelta(seconds=round(first, 6))
+
+
+def _of_rows(form: Form, readings: Readings, name: str) -> list[Finding]:
+    """Return what the rows themselves showed."""
+    found: list[Finding] = []
+    if readings.again:
+        some = ", ".join(map(str, readings.again[:5]))
+        found.append(
+            told(
+                Severity.SEEN, f"{name}, line{'s' if len(readings.again) > 1 else ''} {some}",
+                "the head of the table stands once more",
+                "the logger was started again there", "nothing; readings go on",
+            )
+        )  # fmt: skip
+    if readings.wide_count:
+        found.append(_left(name, readings.wide, readings.wide_count, "more cells than the table has columns"))
+    if readings.strange_count:
+        first = readings.strange[0][1][:40]
+        found.append(_left(name, [n for n, _ in readings.strange], readings.strange_count, f'no time ("{first}")'))
+    if readings.broken:
+        found.append(
+            told(
+                Severity.SEEN, f"{name}, line {readings.broken}", "the last line breaks off",
+                "it was being written when the file was copied", "nothing; it was left out",
+            )
+        )  # fmt: skip
+    for column, reason in form.plans.aside.items():
+        found.append(
+            told(
+                Severity.SEEN, f"{name}, {column_place(column)}", f"left out: {reason}",
+                "only sensors of the cure are read",
+                f'if it is one, say so, as in --column "{column}=part"' if reason != "as stated" else "nothing",
+            )
+        )  # fmt: skip
+    for plan in form.plans.channels:
+        if plan.sensor is Sensor.SET:
+            found.append(
+                told(
+                    Severity.SEEN, f"{name}, {column_place(plan.name)}", "read as the controller's set point",
+                    "the run can be laid against the programme it was given", "nothing",
+                )
+            )  # fmt: skip
+    return found
+
+
+def _left(name: str, lines: Sequence[int], count: int, what: str) -> Finding:
+    plural = "s" if count > 1 else ""
+    where = f"{name}, line{plural} {', '.join(map(str, lines[:5]))}" + (" …" if count > 5 else "")
+    return told(
+        Severity.WATCH if count > 3 else Severity.SEEN,
+        where,
+        f"{count} line{plural} left out, with {what}",
+        "readings may be lost there",
+        "look at the file when they are not remarks or totals",
+    )

@@ -1,0 +1,75 @@
+"""How a file is to be read: every decision about it, made once, from its beginning or from all of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from bagside.errors import InputError
+from bagside.records.logger.channels import ChannelPlans, channel_plans
+from bagside.records.logger.header import Column, columns_of
+from bagside.records.logger.layout import Layout
+from bagside.records.logger.numbers import is_missing
+from bagside.records.logger.options import LoggerOptions
+from bagside.records.logger.rows import Readings
+from bagside.records.logger.times import How, TimePlan, likely_times, time_plan
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Form:
+    """Every decision about a file.
+
+    Parameters
+    ----------
+    layout, columns, time, plans
+        Where its table stands, what heads it, how time is read, which columns are channels.
+    """
+
+    layout: Layout
+    columns: tuple[Column, ...]
+    time: TimePlan
+    plans: ChannelPlans
+
+    def readings(self, options: LoggerOptions) -> Readings:
+        """Return where its rows go.
+
+        Parameters
+        ----------
+        options
+            What was stated.
+        """
+        return Readings(layout=self.layout, time=self.time, channels=self.plans.channels, decimal=options.decimal)
+
+
+def form_of(layout: Layout, rows: Sequence[Sequence[str]], options: LoggerOptions, name: str) -> Form:
+    """Return how a file is to be read.
+
+    Parameters
+    ----------
+    layout
+        Where its table stands.
+    rows
+        Its rows of readings, some or all.
+    options
+        What was stated.
+    name
+        Of the file.
+
+    Raises
+    ------
+    InputError
+        With every question that only a person can answer.
+    """
+    columns = columns_of(layout)
+    fine = [row for row in rows if len(row) == layout.width and not all(map(is_missing, row))]
+    cells = list(zip(*fine, strict=True)) if fine else [()] * layout.width
+    time, asked = time_plan(layout, columns, cells, options, name)
+    plans = channel_plans(columns, cells, layout.preamble, time or _none(columns, cells), options, name)
+    if time is None or asked or plans.asked:
+        raise InputError([*asked, *plans.asked])
+    return Form(layout=layout, columns=columns, time=time, plans=plans)
+
+
+def _none(columns: Sequence[Column], cells: Sequence[Sequence[str]]) -> TimePlan:
+    """Return a plan that keeps what looks like a time out of the channels, while the time itself is being asked."""
+    return TimePlan(how=How.NUMBER, columns=likely_times(columns, cells))
