@@ -2,7 +2,7 @@
 
 from bagside.bagging.leak.curve import Rise, RiseFit, RiseVerdict, rise_verdict
 from bagside.bagging.leak.drop import Judged, LeakTest, leak_test
-from bagside.bagging.leak.gauge import ROOM, Gauge, Reading, checked_readings, reading_problems
+from bagside.bagging.leak.gauge import ROOM, Reading, checked_readings, reading_problems
 from bagside.bagging.leak.hole import hole_diameter, orifice_flow
 from bagside.bagging.leak.hot import HOT, HotCheck, hot_check, hot_limit
 from bagside.bagging.leak.hunt import PLACES, Halving, LeakPlace, Suspect, halvings, suspects
@@ -16,6 +16,7 @@ from bagside.bagging.leak.notes import (
 )
 from bagside.bagging.leak.pump import Pump, Soak, pressure_held, time_held, time_to_reach
 from bagside.bagging.leak.volume import FreeVolume, volume_by_bleed, volume_by_vessel, volume_of_area
+from bagside.spec.leak_file import Gauge
 
 __all__ = [
     "HOT",

@@ -7,20 +7,13 @@ readings wants the ambient pressure of that moment. A reading carries its own ki
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 
 from bagside.errors import InputError, Problem
 from bagside.quantity import shown
+from bagside.spec.leak_file import Gauge
 
 ROOM = 293.15  # [K] where no temperature is stated
 STEP_SPREAD = 12.0**-0.5  # standard deviation of a reading rounded to steps of one
-
-
-class Gauge(StrEnum):
-    """What a gauge shows."""
-
-    ABSOLUTE = "absolute"
-    BELOW = "below ambient"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

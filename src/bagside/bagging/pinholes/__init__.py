@@ -6,7 +6,9 @@ from bagside.bagging.pinholes.margins import Margin, margins, permeability_gebar
 from bagside.bagging.pinholes.measure import Measure, information, measures
 from bagside.bagging.pinholes.notes import pinhole_findings
 from bagside.bagging.pinholes.rank import Diagnosis, Ranked, diagnosis
-from bagside.bagging.pinholes.record import RANGES, Record, Seen
+from bagside.bagging.pinholes.record import RANGES, Record
+from bagside.bagging.pinholes.stated import record_of
+from bagside.spec.pinhole_file import Seen
 
 __all__ = [
     "CAUSES",
@@ -31,5 +33,6 @@ __all__ = [
     "measures",
     "permeability_gebart_1992",
     "pinhole_findings",
+    "record_of",
     "shows_at",
 ]

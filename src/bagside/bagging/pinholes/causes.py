@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from bagside.bagging.pinholes.record import Seen
+from bagside.spec.pinhole_file import Seen
 
 OTHER = "something not listed"
 

@@ -4,24 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, fields
-from enum import StrEnum
 
 from bagside.errors import InputError, Problem
-
-
-class Seen(StrEnum):
-    """Where the defects are."""
-
-    CROSSINGS = "weave crossings all over"
-    CENTRE = "in the middle"
-    EDGE = "near the edge"
-    INSIDE = "inside corners"
-    OUTSIDE = "outside corners"
-    JOINT = "under a joint"
-    PATCH = "one patch"
-    SAME = "same place on every part"
-    BAG = "bag side"
-    WITHIN = "inside the laminate"
+from bagside.quantity import shown
+from bagside.spec.pinhole_file import Seen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,14 +127,14 @@ class Record:
         wrong = []
         if not self.where:
             wrong.append(Problem(place="pinholes, where", came="", wanted="at least one place is wanted"))
-        for name, (low, high) in RANGES.items():
+        for name, (low, high, unit) in RANGES.items():
             value = getattr(self, name)
             if value is not None and not low <= value <= high:
                 wrong.append(
                     Problem(
                         place=f"pinholes, {name.replace('_', ' ')}",
-                        came=f"{value:g}",
-                        wanted=f"between {low:g} and {high:g} in SI units is wanted",
+                        came=_worded(value, unit),
+                        wanted=f"between {_worded(low, unit)} and {_worded(high, unit)} is wanted",
                     )
                 )
         if self.vacuum is not None and self.ambient is not None and self.vacuum > self.ambient:
@@ -169,35 +155,39 @@ class Record:
         return tuple(f.name for f in fields(self) if f.name != "where" and getattr(self, f.name) is None)
 
 
-RANGES: dict[str, tuple[float, float]] = {
-    "vacuum": (0.0, 1.1e5),
-    "ambient": (4e4, 1.1e5),
-    "drop": (0.0, 1e5),
-    "volume": (1e-6, 10.0),
-    "receiver": (0.0, 10.0),
-    "unpumped": (0.0, 1e6),
-    "humidity": (0.01, 1.0),
-    "room": (273.15, 318.15),
-    "freezer": (223.15, 298.15),
-    "thawed": (0.0, 1e6),
-    "opened_at": (223.15, 318.15),
-    "first_debulk": (0.0, 1e6),
-    "debulks": (0.0, 200.0),
-    "debulk_time": (0.0, 1e6),
-    "plies": (1.0, 400.0),
-    "hold": (0.0, 1e7),
-    "path": (1e-3, 100.0),
-    "liquid_hottest": (280.0, 460.0),
-    "fluidity": (1e-6, 1e9),
-    "liquid_time": (0.0, 1e6),
-    "viscosity": (1e-3, 1e7),
-    "life_used": (0.0, 5.0),
-    "corner_radius": (0.0, math.inf),
-    "thickness": (1e-5, 0.2),
-    "resin_content": (0.1, 0.8),
-    "films_supplied": (0.0, 1e4),
-    "films_removed": (0.0, 1e4),
-    "release_limit": (273.15, 700.0),
-    "hottest": (280.0, 600.0),
+def _worded(value: float, unit: str) -> str:
+    return shown(value, unit, 0 if unit == "°C" else 2) if unit else f"{value:g}"
+
+
+RANGES: dict[str, tuple[float, float, str]] = {
+    "vacuum": (0.0, 1.1e5, "mbar"),
+    "ambient": (4e4, 1.1e5, "mbar"),
+    "drop": (0.0, 1e5, "mbar"),
+    "volume": (1e-6, 10.0, "L"),
+    "receiver": (0.0, 10.0, "L"),
+    "unpumped": (0.0, 1e6, "h"),
+    "humidity": (0.01, 1.0, "%"),
+    "room": (273.15, 318.15, "°C"),
+    "freezer": (223.15, 298.15, "°C"),
+    "thawed": (0.0, 1e6, "h"),
+    "opened_at": (223.15, 318.15, "°C"),
+    "first_debulk": (0.0, 1e6, "h"),
+    "debulks": (0.0, 200.0, ""),
+    "debulk_time": (0.0, 1e6, "h"),
+    "plies": (1.0, 400.0, ""),
+    "hold": (0.0, 1e7, "h"),
+    "path": (1e-3, 100.0, "m"),
+    "liquid_hottest": (280.0, 460.0, "°C"),
+    "fluidity": (1e-6, 1e9, ""),
+    "liquid_time": (0.0, 1e6, "h"),
+    "viscosity": (1e-3, 1e7, "Pa s"),
+    "life_used": (0.0, 5.0, "%"),
+    "corner_radius": (0.0, math.inf, "mm"),
+    "thickness": (1e-5, 0.2, "mm"),
+    "resin_content": (0.1, 0.8, "%"),
+    "films_supplied": (0.0, 1e4, ""),
+    "films_removed": (0.0, 1e4, ""),
+    "release_limit": (273.15, 700.0, "°C"),
+    "hottest": (280.0, 600.0, "°C"),
 }
-"""What each may be, in SI units."""
+"""What each may be in SI units, and the unit it is shown in."""
