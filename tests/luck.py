@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from bagside.cure import CureResin, Layer, NthOrder, Oven, Programme, Section, Segment
 from bagside.cure.chance import INPUTS, Kind, Scatter, Spread
@@ -12,25 +12,6 @@ ZERO_C = 273.15
 OVEN = Oven(hottest=473.15, heating=1.0, cooling=1.0)
 RATE = 1e-3
 CYCLE = Programme(start=293.15, segments=(Segment(target=393.15, ramp=0.1, hold=3600.0),))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Flow:
-    viscosity: float = 30.0
-    time: float = 1800.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bounds:
-    target: float | None = None
-    tg: float | None = None
-    hottest: float | None = None
-    tool: float | None = None
-    spread: float | None = None
-    overshoot: float | None = None
-    void_free: float | None = None
-    flow: Flow | None = None
-    stiff: float | None = None
 
 
 def resin(**more: object) -> CureResin:

@@ -18,10 +18,11 @@ import pytest
 from bagside.cure import Oven, Programme, Segment
 from bagside.cure.chance import Scatter, Stage, drawn, margins
 from bagside.cure.chance.margins import block_size
+from bagside.cure.design import Bounds
 from bagside.errors import InputError
 from bagside.planning.chances import counted
 from bagside.planning.cluster import over_cluster
-from luck import Bounds, resin, thin
+from luck import resin, thin
 
 OVEN = Oven(hottest=473.15, heating=1.0, cooling=1.0, lag=240.0)
 CYCLE = Programme(start=293.15, segments=(Segment(target=393.15, ramp=0.1, hold=3600.0),))

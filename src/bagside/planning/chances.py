@@ -81,9 +81,9 @@ def counted(
     Raises
     ------
     InputError
-        When there is no limit to hold, or the cluster cannot be used.
+        When the stages make no sense, or the cluster cannot be used.
     """
-    refuse(stages, resin, draws.void_free is not None)
+    refuse(stages, resin)
     size = block_size(stages)
     tasks = [(tuple(stages), resin, oven, draws.part(k, k + size)) for k in range(0, len(draws), size)]
     done: dict[int, Margins] = {}

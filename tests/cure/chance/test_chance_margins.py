@@ -12,9 +12,10 @@ from bagside.cure import Exponential, Kamal, Layer, Oven, Programme, Section, Se
 from bagside.cure.chance import INPUTS, Draws, Scatter, Stage, chance_findings, chance_of, drawn, margins, odds
 from bagside.cure.chance.limits import reached
 from bagside.cure.chance.margins import block_size
+from bagside.cure.design import Bounds, Flow
 from bagside.errors import InputError
 from bagside.findings import Severity
-from luck import CYCLE, OVEN, RATE, Bounds, Flow, lognormal, normal, only, resin, thin
+from luck import CYCLE, OVEN, RATE, lognormal, normal, only, resin, thin
 
 
 def stage(bounds: Bounds, **more: object) -> Stage:
@@ -24,9 +25,9 @@ def stage(bounds: Bounds, **more: object) -> Stage:
 def test_the_hottest_point_is_normal_when_the_air_is() -> None:
     # Without heat of reaction the thin laminate ends at the air: margin = 394 − 393.15 − error, error normal with sd 1.
     draws = drawn(only(thermocouple=normal(1.0)), 2048, seed=1)
-    got = margins([stage(Bounds(hottest=394.0))], resin(), OVEN, draws)
-    assert got.limits == ("hottest",)
-    assert np.abs(got.values[:, 0] - (394.0 - 393.15 - draws.of("thermocouple"))).max() < 4e-3
+    got = margins([stage(Bounds(target=0.1, hottest=394.0))], resin(), OVEN, draws)
+    assert got.limits == ("target", "hottest")
+    assert np.abs(got.values[:, 1] - (394.0 - 393.15 - draws.of("thermocouple"))).max() < 4e-3
     told = chance_of(draws, got)
     want = float(stats.norm.cdf(0.85))
     assert told.all_hold.low < want < told.all_hold.high
@@ -56,30 +57,30 @@ def test_the_degree_of_cure_is_that_of_first_order() -> None:
 def test_the_gel_and_the_heat_before_it_are_those_of_first_order() -> None:
     # It gels at α = 0.5 on the ramp, at t = ln(0.98/0.5)/(k f); until then the hottest is the air of that moment.
     draws = drawn(only(rate=lognormal(0.1)), 64, seed=7)
-    got = margins([stage(Bounds(void_free=360.0))], resin(), OVEN, draws)
+    got = margins([stage(Bounds(target=0.1, void_free=360.0))], resin(), OVEN, draws)
     gel = np.log(0.98 / 0.5) / (RATE * draws.of("rate"))
     there = np.minimum(293.15 + 0.1 * gel, 393.15)
     assert np.abs(got.reached[:, got.told.index("gel")] - gel).max() < 1.5
-    assert np.abs(got.values[:, 0] - (360.0 - there)).max() < 0.15
+    assert np.abs(got.values[:, 1] - (360.0 - there)).max() < 0.15
 
 
 def test_each_draw_may_have_its_own_void_limit() -> None:
     draws = replace(drawn(only(), 3, seed=1), void_free=np.array([330.0, 360.0, np.inf]))
-    got = margins([stage(Bounds())], resin(), OVEN, draws)
-    assert got.limits == ("void_free",)
-    assert got.values[:2, 0] == pytest.approx([330.0 - 360.446, 360.0 - 360.446], abs=0.15)
-    assert got.values[2, 0] == np.inf
+    got = margins([stage(Bounds(target=0.1))], resin(), OVEN, draws)
+    assert got.limits == ("target", "void_free")
+    assert got.values[:2, 1] == pytest.approx([330.0 - 360.446, 360.0 - 360.446], abs=0.15)
+    assert got.values[2, 1] == np.inf
 
 
 def test_the_time_to_flow_is_the_time_below_a_viscosity_that_falls_with_heat_alone() -> None:
     # μ = 1 exp(3000/T − 8): below e^0.5 above 353 K, until gel at t = 673.0 s/f; the ramp passes 352.94 K at 597.9 s.
     law = Exponential(A=np.exp(-8.0), U=3000.0 * 8.314462618, K=0.0)
-    bounds = Bounds(flow=Flow(viscosity=float(np.exp(0.5)), time=50.0))
+    bounds = Bounds(target=0.1, flow=Flow(viscosity=float(np.exp(0.5)), time=50.0))
     draws = drawn(only(rate=lognormal(0.05)), 16, seed=3)
     got = margins([stage(bounds)], resin(viscosity=law), OVEN, draws)
     gel = np.log(0.98 / 0.5) / (RATE * draws.of("rate"))
     want = np.maximum(gel - (3000.0 / 8.5 - 293.15) / 0.1, 0.0) - 50.0
-    assert np.abs(got.values[:, 0] - want).max() < 6.0  # an output a minute, and straight lines between them
+    assert np.abs(got.values[:, 1] - want).max() < 6.0  # an output a minute, and straight lines between them
 
 
 def thick() -> tuple[Section, ...]:
@@ -211,7 +212,7 @@ def test_the_draws_that_must_hold_are_the_worst_of_those_that_may_not_fail() -> 
 
 def test_what_a_person_is_told_when_it_is_not_sure_enough() -> None:
     draws = drawn(only(thermocouple=normal(1.0)), 256, seed=1)
-    got = margins([stage(Bounds(hottest=394.0))], resin(), OVEN, draws)
+    got = margins([stage(Bounds(target=0.1, hottest=394.0))], resin(), OVEN, draws)
     (found,) = chance_findings(chance_of(draws, got), only(thermocouple=normal(1.0)), 0.95)
     held = chance_of(draws, got).all_hold
     assert found.severity is Severity.STOP
@@ -230,7 +231,7 @@ def test_what_a_person_is_told_when_it_is_not_sure_enough() -> None:
 
 def test_too_few_draws_and_a_stopped_run_are_said() -> None:
     draws = drawn(only(thermocouple=normal(1.0)), 20, seed=1)
-    got = margins([stage(Bounds(hottest=400.0))], resin(), OVEN, draws)
+    got = margins([stage(Bounds(target=0.1, hottest=400.0))], resin(), OVEN, draws)
     few, stopped = chance_findings(chance_of(draws, got, asked=100), only(thermocouple=normal(1.0)), 0.95)
     assert (few.severity, few.what) == (
         Severity.WATCH,
@@ -244,9 +245,8 @@ def test_too_few_draws_and_a_stopped_run_are_said() -> None:
     ("stages", "message"),
     [
         ([], "chance – one oven run or more is wanted, with one section or more in each"),
-        ([stage(Bounds())], "chance, limits – one limit or more is wanted"),
         (
-            [stage(Bounds(flow=Flow()))],
+            [stage(Bounds(target=0.1, flow=Flow()))],
             "chance, flow – the resin has no law for viscosity, so its time to flow is not known",
         ),
         (

@@ -4,67 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
-from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
+from bagside.cure.design import Bounds
 from bagside.cure.history import SectionHistory
 from bagside.cure.resin import CureResin
 
 Floats = NDArray[np.float64]
-
-
-class FlowBound(Protocol):
-    """Time the resin has to be thin enough to flow."""
-
-    @property
-    def viscosity(self) -> float:
-        """Below which it flows [Pa s]."""
-
-    @property
-    def time(self) -> float:
-        """How long [s]."""
-
-
-class Bounds(Protocol):
-    """What a cycle must keep to; each is None when there is no such limit."""
-
-    @property
-    def target(self) -> float | None:
-        """Degree of cure wanted at the lagging point."""
-
-    @property
-    def tg(self) -> float | None:
-        """Glass transition wanted there [K]."""
-
-    @property
-    def hottest(self) -> float | None:
-        """Hottest any point of the laminate may be [K]."""
-
-    @property
-    def tool(self) -> float | None:
-        """Hottest any place in or on the tool may be [K]."""
-
-    @property
-    def spread(self) -> float | None:
-        """Largest difference of degree of cure within one laminate, at any time."""
-
-    @property
-    def overshoot(self) -> float | None:
-        """Most by which the laminate may be hotter than the air has been until then [K]."""
-
-    @property
-    def void_free(self) -> float | None:
-        """Hottest a point may be before it gels [K]; each draw may have its own."""
-
-    @property
-    def flow(self) -> FlowBound | None:
-        """Time the lagging point has to flow before it gels."""
-
-    @property
-    def stiff(self) -> float | None:
-        """Least by which the glass transition must be above the temperature, always and everywhere [K]."""
 
 
 LIMITS = ("target", "tg", "hottest", "tool", "spread", "overshoot", "void_free", "flow", "stiff")

@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagside.cure.chance.draws import Draws
-from bagside.cure.chance.limits import WORDS, Bounds, Reached, asked, margin, reached, worst_of
+from bagside.cure.chance.limits import WORDS, Reached, asked, margin, reached, worst_of
+from bagside.cure.design import Bounds
 from bagside.cure.history import SectionHistory, continued
 from bagside.cure.oven import Oven
 from bagside.cure.programme import Programme
@@ -117,8 +118,8 @@ def in_words(limit: str) -> str:
     return f"{stage}: {WORDS[name]}" if stage else WORDS[name]
 
 
-def refuse(stages: Sequence[Stage], resin: CureResin, each_void_free: bool) -> None:
-    """Refuse what has no limit to hold, or a limit that cannot be told.
+def refuse(stages: Sequence[Stage], resin: CureResin) -> None:
+    """Refuse runs that do not go together, or a limit that cannot be told.
 
     Parameters
     ----------
@@ -126,13 +127,11 @@ def refuse(stages: Sequence[Stage], resin: CureResin, each_void_free: bool) -> N
         In order.
     resin
         The resin.
-    each_void_free
-        Whether each draw has its own temperature for voids.
 
     Raises
     ------
     InputError
-        When there is no stage, no section, no limit, a time to flow without a law for viscosity, or the runs differ in
+        When there is no stage, no section, a time to flow without a law for viscosity, or the runs differ in
         their number of sections.
     """
     if not stages or not all(s.sections for s in stages):
@@ -143,8 +142,6 @@ def refuse(stages: Sequence[Stage], resin: CureResin, each_void_free: bool) -> N
             ", ".join(str(len(s.sections)) for s in stages),
             "as many sections in each oven run are wanted, for each goes on from the run before",
         )
-    if not limits_of(stages, each_void_free):
-        raise InputError.one("chance, limits", "", "one limit or more is wanted")
     if resin.viscosity is None and any(s.bounds.flow is not None for s in stages):
         raise InputError.one("chance, flow", "", "the resin has no law for viscosity, so its time to flow is not known")
 
@@ -188,14 +185,14 @@ def margins(stages: Sequence[Stage], resin: CureResin, oven: Oven, draws: Draws)
     Raises
     ------
     InputError
-        When there is no limit, or a section or programme makes no sense.
+        When a stage, a section or a programme makes no sense.
 
     Notes
     -----
     A draw that cannot be computed, as when the reaction runs away faster than any step, is told as NaN, and every
     limit counts as broken in it.
     """
-    refuse(stages, resin, draws.void_free is not None)
+    refuse(stages, resin)
     size = block_size(stages)
     return joined([_block(stages, resin, oven, draws.part(k, k + size)) for k in range(0, len(draws), size)])
 
