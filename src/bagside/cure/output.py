@@ -24,8 +24,8 @@ Bools = NDArray[np.bool_]
 ROOM = 256
 """Most steps that are stored before output is taken from them."""
 
-NUMBERS = 12_000_000
-"""Most numbers that are stored: about 100 MB."""
+NUMBERS = 4_000_000
+"""Most numbers that are stored, about 32 MB, reached by hundreds of lanes only."""
 
 
 class Output:
@@ -44,17 +44,19 @@ class Output:
             t[0], a[0] = y[cells[i] : cells[i + 1]], y[alphas[i] : alphas[i + 1]]
         self.peaks = Peaks.of(sections, lanes, y[:n])
         self.origin = np.arange(len(y))
+        self.pool = np.empty(4 * len(y) * int(np.clip(NUMBERS // (4 * len(y)), 4, ROOM)))
         self.lay_out(lanes, np.ones(len(y), dtype=np.bool_))
 
     def lay_out(self, lanes: Lanes, entries: Bools) -> None:
         """Make room for steps of the lanes that are still running: some of the entries of the state until now."""
         size, s = len(lanes.lane), len(lanes.which)
         self.lanes, self.origin, self.used = lanes, self.origin[entries], 0
-        self.room = int(np.clip(NUMBERS // (4 * size), 4, ROOM))
+        self.room = min(len(self.pool) // (4 * size), ROOM)
         self.time = np.empty((self.room, s))
         self.length = np.empty((self.room, s))
         self.good = np.empty((self.room, s), dtype=np.bool_)
-        self.data = np.empty((self.room, 4, size))  # start, end and the two sums of dense output
+        # start, end and the two sums of dense output of each step
+        self.data = self.pool[: self.room * 4 * size].reshape(self.room, 4, size)
 
     def remember(self, t: Floats, h: Floats, good: Bools, start: Floats, end: Floats, k: Floats) -> None:
         """Store one step of every lane, accepted or not."""
@@ -93,7 +95,8 @@ class Output:
             self.taken[section] = b
 
     def _between(self, entries: slice, step: NDArray[np.int64], s: Floats) -> Floats:
-        start, end, p, q = (self.data[:, part, entries][step] for part in range(4))
+        kept = self.data[:, :, entries][step]
+        start, end, p, q = kept[:, 0], kept[:, 1], kept[:, 2], kept[:, 3]
         q *= s
         q += p
         q *= 1.0 - s

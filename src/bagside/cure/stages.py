@@ -117,7 +117,8 @@ class Stages:
             rate, f_alpha, f_t = (np.where(fast, 0.0, x) for x in (rate, f_alpha, f_t))
         air = np.concatenate([air, air], axis=1)
         by_air, by_cell = self._face_slopes(y, air[0])
-        forced = by_air * np.concatenate([h * rise, h * rise])
+        rising = h * rise
+        forced = rodas4.SLOPES[:, None] * (by_air * np.concatenate([rising, rising]))
         diagonal = lanes.mass[:n] * over[:n]
         diagonal += lanes.out
         np.add.at(diagonal, self.faces, by_cell)
@@ -132,19 +133,17 @@ class Stages:
                 if not np.isfinite(rate.sum()):
                     believed[lanes.lane[n:][~np.isfinite(rate)]] = False
                     rate = np.where(np.isfinite(rate), rate, 0.0)
-            self._conduct(z, air[i], f[:n])
+            self._conduct(z, air[i], forced[i], f[:n])
             f[n:] = rate
             if i:
                 before = rodas4.C[i] @ k[:i]
                 before *= mass
                 f += before
-            if rodas4.SLOPES[i]:
-                np.add.at(f, self.faces, rodas4.SLOPES[i] * forced)
             matrix.solve(f, lanes.freed * rate)
         return z + k[5], k, believed if matrix.usable else np.zeros_like(believed)
 
-    def _conduct(self, y: Floats, air: Floats, heat: Floats) -> None:
-        """Write the heat that flows into every cell from its neighbours and the air, shape (n,) [W/m²]."""
+    def _conduct(self, y: Floats, air: Floats, forced: Floats, heat: Floats) -> None:
+        """Write the heat into every cell from its neighbours, the air and what the air's slope adds, shape (n,)."""
         t = y[: len(heat)]
         flow = t[1:] - t[:-1]
         flow *= self.lanes.up[:-1]
@@ -153,6 +152,7 @@ class Stages:
         heat[1:] -= flow
         edge = t.take(self.faces)
         through = self.grip * (air - edge) if self.radiating is None else face_heat(edge, air, *self.radiating).flux
+        through += forced
         np.add.at(heat, self.faces, through)  # a lane of one cell has both faces in it
 
     def _face_slopes(self, y: Floats, air: Floats) -> tuple[Floats, Floats]:

@@ -24,6 +24,9 @@ Bools = NDArray[np.bool_]
 AFTER_BREAK = 30.0
 """Longest first step after a break of the programme [s]; output inside it is least exact."""
 
+FORESIGHT = 0.5
+"""Most by which a step that was accepted shortens the next, against the last: at a jump of the rate it means little."""
+
 SHORTEST = 1e-6
 """Step below which the solver gives up [s]."""
 
@@ -73,6 +76,7 @@ class Run:
         self.t = self.table.start[self.row]
         self.h = np.full(len(sections), 10.0)
         self.before = np.full(len(sections), 1.0)
+        self.taken = np.full(len(sections), np.nan)
         self.steps = np.zeros(len(sections), dtype=np.int64)
         times = {key: _output_times(a, output_interval) for key, a in kinds.items()}
         self.output = Output(sections, lanes, self.y, [times[id(a)] for a in airs])
@@ -107,7 +111,8 @@ class Run:
         lanes, entries = self.stages.lanes.kept(going)
         self.stages = Stages.of(lanes, self.stages.kinetics)
         self.y = self.y[entries]
-        self.row, self.t, self.h, self.before = self.row[going], self.t[going], self.h[going], self.before[going]
+        for name in ("row", "t", "h", "before", "taken"):
+            setattr(self, name, getattr(self, name)[going])
         self.output.lay_out(lanes, entries)
 
     def _step(self, going: Bools) -> None:
@@ -126,12 +131,16 @@ class Run:
 
     def _advance(self, h: Floats, error: Floats, good: Bools, arrived: Bools, going: Bools) -> None:
         error = np.maximum(error, 1e-8)
-        grow = 0.9 * error**-0.25 * np.where(good, (self.before / error) ** 0.08, 1.0)
+        grow = 0.9 * error**-0.25
+        # an error that grew over the last two steps goes on growing: foreseen, a runaway costs few failed steps
+        foreseen = np.maximum(grow * (h / self.taken) * (self.before / error) ** 0.25, FORESIGHT)
+        grow = np.where(good, np.fmin(grow * (self.before / error) ** 0.08, foreseen), grow)
         grow = np.minimum(np.maximum(grow, 0.2), np.where(good, 6.0, 0.9))
         proposed = h * grow
         # a step cut short to land on a break says little about the step that comes after
         proposed = np.where(good & (h < self.h), np.maximum(proposed, self.h), proposed)
         self.before = np.where(good, np.maximum(error, 1e-2), self.before)
+        self.taken = np.where(arrived, np.nan, np.where(good, h, self.taken))
         self.t = np.where(good, self.t + h, self.t)
         self.t[arrived] = self.table.end[self.row[arrived]]
         self.h = np.where(going, np.where(arrived, np.minimum(proposed, AFTER_BREAK), proposed), self.h)
