@@ -15,7 +15,7 @@ from bagside.bagging.leak.notes import (
     leak_findings,
 )
 from bagside.bagging.leak.pump import Pump, Soak, pressure_held, time_held, time_to_reach
-from bagside.bagging.leak.volume import FreeVolume, volume_by_bleed, volume_by_vessel, volume_of_area
+from bagside.bagging.leak.volume import FreeVolume, stated_volume, volume_by_bleed, volume_by_vessel, volume_of_area
 from bagside.spec.leak_file import Gauge
 
 __all__ = [
@@ -52,6 +52,7 @@ __all__ = [
     "pressure_held",
     "reading_problems",
     "rise_verdict",
+    "stated_volume",
     "suspects",
     "time_held",
     "time_to_reach",

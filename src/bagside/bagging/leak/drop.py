@@ -158,14 +158,17 @@ def leak_test(readings: tuple[Reading, ...], volume: FreeVolume) -> LeakTest:
 
     Notes
     -----
-    Pressures are brought to the first reading's temperature (p / T stays for the same air) before they are compared.
+    Pressures are brought to the first reading's temperature (p / T stays for the same air) before they are compared;
+    temperatures of readings that do not say lie on the line between those that do.
     The rise is that of a straight line through all readings, each weighed by its gauge's step; its spread comes from
     those steps alone. Criteria scale it straight to their time, which holds while the bag is below half of ambient.
     """
     rows = checked_readings(readings)
-    base = rows[0].temperature if rows[0].temperature is not None else ROOM
     t = np.array([r.time for r in rows])
-    p = np.array([r.at(base) for r in rows])
+    told = [(r.time, r.temperature) for r in rows if r.temperature is not None]
+    warmth = np.interp(t, [x for x, _ in told], [y for _, y in told]) if told else np.full(len(t), ROOM)
+    base = float(warmth[0])
+    p = np.array([r.pressure for r in rows]) * base / warmth
     s = np.array([r.spread for r in rows])
     length = float(t[-1] - t[0])
     weight = 1.0 / s**2

@@ -33,7 +33,7 @@ class Reading:
     ambient
         Absolute ambient pressure at that moment [Pa].
     temperature
-        Of the bag at that moment [K]; `ROOM` and not told when None.
+        Of the bag at that moment [K]; None when it was not read.
     """
 
     time: float
@@ -47,16 +47,6 @@ class Reading:
     def pressure(self) -> float:
         """Absolute pressure in the bag [Pa]."""
         return self.shows if self.gauge is Gauge.ABSOLUTE else self.ambient - abs(self.shows)
-
-    def at(self, temperature: float) -> float:
-        """Return the pressure the same air would have at another temperature of the bag [Pa].
-
-        Parameters
-        ----------
-        temperature
-            Of the bag [K].
-        """
-        return self.pressure * temperature / (ROOM if self.temperature is None else self.temperature)
 
     @property
     def spread(self) -> float:

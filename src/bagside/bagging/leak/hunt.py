@@ -47,55 +47,55 @@ _CM3 = 1.0 / 6e7
 
 PLACES: tuple[LeakPlace, ...] = (
     LeakPlace(
-        name="pleats", unit="pcs", often=0.03, usual=60 * _CM3, side="bag",
+        name="pleats", unit="pcs", often=0.03, usual=20 * _CM3, side="bag",
         look="press the foot of each pleat, where tape meets tape, with a thumb and then a stick",
     ),
     LeakPlace(
-        name="corners", unit="pcs", often=0.02, usual=40 * _CM3, side="bag",
+        name="corners", unit="pcs", often=0.02, usual=12 * _CM3, side="bag",
         look="look for a crease that runs through the tape at each corner",
     ),
     LeakPlace(
-        name="tape run", unit="m", often=0.008, usual=15 * _CM3, side="bag",
+        name="tape run", unit="m", often=0.008, usual=6 * _CM3, side="bag",
         look="roll the tape again; look for fibres, resin, release agent and backing paper left under it",
     ),
     LeakPlace(
-        name="film joints", unit="m", often=0.02, usual=30 * _CM3, side="bag",
+        name="film joints", unit="m", often=0.02, usual=10 * _CM3, side="bag",
         look="press each joint between strips of film flat, from its middle outwards",
     ),
     LeakPlace(
-        name="ports", unit="pcs", often=0.03, usual=50 * _CM3, side="port",
+        name="ports", unit="pcs", often=0.03, usual=15 * _CM3, side="port",
         look="turn each port to its stop; look for a torn seal or a cut in the film that runs past it",
     ),
     LeakPlace(
-        name="film at edges", unit="pcs", often=0.02, usual=20 * _CM3, side="bag",
+        name="film at edges", unit="pcs", often=0.02, usual=8 * _CM3, side="bag",
         look="feel for the hiss over bolts, dowels and sharp mould edges; pad them with breather next time",
     ),
     LeakPlace(
-        name="film", unit="m²", often=0.004, usual=5 * _CM3, side="bag",
+        name="film", unit="m²", often=0.004, usual=2 * _CM3, side="bag",
         look="look along the film against the light for pinholes and knife marks",
     ),
     LeakPlace(
-        name="mould seams", unit="m", often=0.08, usual=80 * _CM3, side="mould",
+        name="mould seams", unit="m", often=0.08, usual=25 * _CM3, side="mould",
         look="tape over the outside of each split-mould seam, never inside",
     ),
     LeakPlace(
-        name="mould holes", unit="pcs", often=0.04, usual=60 * _CM3, side="mould",
+        name="mould holes", unit="pcs", often=0.04, usual=20 * _CM3, side="mould",
         look="put a patch of tape over each dowel, bush and insert from outside",
     ),
     LeakPlace(
-        name="mould porosity", unit="m²", often=0.03, usual=15 * _CM3, side="mould",
+        name="mould porosity", unit="m²", often=0.03, usual=5 * _CM3, side="mould",
         look="bag the bare mould and test it; seal it when it does not hold",
     ),
     LeakPlace(
-        name="thermocouple wires", unit="pcs", often=0.08, usual=30 * _CM3, side="bag",
+        name="thermocouple wires", unit="pcs", often=0.08, usual=10 * _CM3, side="bag",
         look="strip 25 mm of outer jacket where the wire goes through the tape: twin jackets leak along the wire",
     ),
     LeakPlace(
-        name="connectors", unit="pcs", often=0.02, usual=40 * _CM3, side="line",
+        name="connectors", unit="pcs", often=0.02, usual=12 * _CM3, side="line",
         look="push each coupling home; swap its seal",
     ),
     LeakPlace(
-        name="hose", unit="m", often=0.003, usual=30 * _CM3, side="line",
+        name="hose", unit="m", often=0.003, usual=10 * _CM3, side="line",
         look="look for a hose cracked by heat at its ends",
     ),
 )  # fmt: skip

@@ -39,6 +39,24 @@ class FreeVolume:
     how: str
 
 
+def stated_volume(value: float) -> FreeVolume:
+    """Return a free volume that was stated, known to a tenth.
+
+    Parameters
+    ----------
+    value
+        [m³].
+
+    Raises
+    ------
+    InputError
+        When it is not positive.
+    """
+    if not value > 0.0:
+        raise InputError.one("free volume", f"{value} m³", "more than zero is wanted")
+    return FreeVolume(value=value, spread=0.1 * value, basis=Basis.COMMON, how="as stated")
+
+
 def volume_of_area(area: float, *, layers: float = 1.0, lines: float = LINE_VOLUME) -> FreeVolume:
     """Return the free volume from the area under the bag.
 

@@ -58,8 +58,7 @@ def record_of(stated: PinholeFile, place: str = "pinholes", computed: Mapping[st
     if wrong:
         raise InputError(wrong)
     own = {f.name for f in fields(Record)}
-    found: dict[str, float | bool] = {k: v for k, v in (computed or {}).items() if k in own}
-    found |= {f.name: v for f in fields(stated) if f.name in own and (v := getattr(stated, f.name)) is not None}
+    found = {f.name: v for f in fields(stated) if f.name in own and (v := getattr(stated, f.name)) is not None}
     if stated.altitude is not None:
         found["ambient"] = ambient_pressure(stated.altitude)
     if stated.drop is not None:
@@ -70,6 +69,9 @@ def record_of(stated: PinholeFile, place: str = "pinholes", computed: Mapping[st
         found["liquid_hottest"] = stated.dwell
     if stated.dwell is not None and stated.ramp is not None and stated.gel_after is not None:
         found.setdefault("liquid_time", (stated.dwell - SOFT) / stated.ramp + stated.gel_after)
-    if stated.liquid_time is not None or stated.viscosity is not None:
-        found.pop("fluidity", None)  # what was seen stands above what a cycle says
-    return Record(**found)  # type: ignore[arg-type]
+    for name, value in (computed or {}).items():
+        # What was seen stands above what a cycle says, of the resin's flow too.
+        seen = name == "fluidity" and (stated.liquid_time is not None or stated.viscosity is not None)
+        if name in own and not seen:
+            found.setdefault(name, value)
+    return Record(**found)
