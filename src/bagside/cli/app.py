@@ -22,8 +22,10 @@ from bagside.cli.cut import cut
 from bagside.cli.drape import drape
 from bagside.cli.keep import keep
 from bagside.cli.laminate import laminate
+from bagside.cli.leak import leak
 from bagside.cli.mould.check import check as mould_check
 from bagside.cli.mould.measure import measure as mould_measure
+from bagside.cli.pinholes import pinholes
 from bagside.cli.plan import plan
 from bagside.cli.trace import trace
 from bagside.cli.trace_frame import trace_frame, trace_lens, trace_table
@@ -62,6 +64,8 @@ app.command("cut")(_ending(cut))
 app.command("buy")(_ending(buy))
 app.command("keep")(_ending(keep))
 app.command("bag")(_ending(bag))
+app.command("leak")(_ending(leak))
+app.command("pinholes")(_ending(pinholes))
 app.command("bond")(_ending(bond))
 app.command("coat")(_ending(coat))
 
