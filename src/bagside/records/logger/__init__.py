@@ -5,6 +5,18 @@ Whatever the file tells is found; whatever it does not tell is asked for, never 
 
 from bagside.records.logger.follow import Follower
 from bagside.records.logger.options import DateOrder, Jumps, LoggerOptions, Reference, TimeIs
-from bagside.records.logger.reading import read_log
+from bagside.records.logger.reading import Understood, read_log, understood
+from bagside.records.logger.stating import stated_options
 
-__all__ = ["DateOrder", "Follower", "Jumps", "LoggerOptions", "Reference", "TimeIs", "read_log"]
+__all__ = [
+    "DateOrder",
+    "Follower",
+    "Jumps",
+    "LoggerOptions",
+    "Reference",
+    "TimeIs",
+    "Understood",
+    "read_log",
+    "stated_options",
+    "understood",
+]

@@ -16,11 +16,12 @@ from bagside.records.logger.clockwork import mended
 from bagside.records.logger.form import Form
 from bagside.records.logger.header import column_place
 from bagside.records.logger.options import LoggerOptions
-from bagside.records.logger.pressures import absolute, ambient_of
+from bagside.records.logger.pressures import absolute, ambient_of, shown_by_readings
 from bagside.records.logger.rows import Readings, together
 from bagside.records.logger.saying import Place, clock_text, duration, told
 from bagside.records.logger.times import DAY, How, TimePlan
 from bagside.records.logger.units import Measures
+from bagside.records.logger.watching import watched
 
 Floats = NDArray[np.float64]
 COLDEST, HOTTEST = 213.15, 773.15
@@ -30,8 +31,10 @@ HIGHEST = 2.5e6
 MILLENNIUM = datetime(2000, 1, 1)
 
 
-def log_from(form: Form, readings: Readings, options: LoggerOptions, name: str) -> CureLog:
-    """Return the log that readings are.
+def log_from(
+    form: Form, readings: Readings, options: LoggerOptions, name: str
+) -> tuple[CureLog, tuple[ChannelPlan, ...]]:
+    """Return the log that readings are, and its channels with what their readings alone could tell.
 
     Parameters
     ----------
@@ -65,7 +68,8 @@ def log_from(form: Form, readings: Readings, options: LoggerOptions, name: str) 
     )
     work = mended(raw, form.time, options.jumps, place)
     values = values[:, place.rows][:, work.keep]
-    pressures, more = _si(readings.channels, values, options, name)
+    plans = tuple(map(shown_by_readings, readings.channels, values))
+    numbers, more = _si(plans, values, options, name)
     asked += [*work.asked, *more]
     if asked:
         raise InputError(asked)
@@ -73,19 +77,13 @@ def log_from(form: Form, readings: Readings, options: LoggerOptions, name: str) 
     started = _started(form.time, raw[place.rows][0], float(time[0]))
     noticed = [*_of_rows(form, readings, name), *work.noticed]
     channels = []
-    for plan, numbers in zip(readings.channels, pressures, strict=True):
-        channels.append(
-            Channel(
-                name=plan.name, sensor=plan.sensor, values=_possible(plan, numbers, noticed, name), section=plan.section
-            )
-        )
-    return CureLog(
-        name=name,
-        time=time - time[0],
-        channels=tuple(channels),
-        started=started,
-        noticed=tuple(noticed),
-    )
+    for plan, row in zip(plans, numbers, strict=True):
+        kept = _possible(plan, row, noticed, name)
+        channels.append(Channel(name=plan.name, sensor=plan.sensor, values=kept, section=plan.section))
+    time = time - time[0]
+    channels, more_noticed = watched(time, channels, started, name)
+    log = CureLog(name=name, time=time, channels=tuple(channels), started=started, noticed=(*noticed, *more_noticed))
+    return log, plans
 
 
 def _too_few(name: str, count: int) -> Problem:

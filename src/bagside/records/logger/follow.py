@@ -86,7 +86,7 @@ class Follower:
         if self.form is None or self._readings is None or self._readings.count < 2:
             return None
         if self._log is None:
-            log = log_from(self.form, self._readings, self.options, self.path.name)
+            log, _ = log_from(self.form, self._readings, self.options, self.path.name)
             self._log = replace(log, noticed=(*self._seen, *log.noticed))
         return self._log
 

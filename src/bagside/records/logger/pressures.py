@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,10 +13,29 @@ from bagside.errors import Problem
 from bagside.records.logger.channels import ChannelPlan
 from bagside.records.logger.header import column_place
 from bagside.records.logger.options import Reference
+from bagside.records.logger.units import Measures
 
 Floats = NDArray[np.float64]
 BELOW_NOTHING = -3e3
 """A reading below this is no absolute pressure, however poor the gauge [Pa]."""
+
+
+def shown_by_readings(plan: ChannelPlan, told: Floats) -> ChannelPlan:
+    """Return a channel whose readings below zero show that it is told against the ambient pressure.
+
+    Parameters
+    ----------
+    plan
+        Of the channel.
+    told
+        Numbers as they stand in the file, shape (k,).
+    """
+    if plan.reference is not None or plan.unit.measures is not Measures.PRESSURE:
+        return plan
+    si = told[np.isfinite(told)] * plan.unit.scale
+    if len(si) and si.min() < BELOW_NOTHING and si.max() < -BELOW_NOTHING:
+        return replace(plan, reference=Reference.GAUGE)
+    return plan
 
 
 def absolute(
@@ -42,12 +62,8 @@ def absolute(
     place = f"{name}, {column_place(plan.name)}"
     si = told * plan.unit.scale
     reference = plan.reference
-    there = si[np.isfinite(si)]
     if reference is None:
-        if len(there) and there.min() < BELOW_NOTHING and there.max() < -BELOW_NOTHING:
-            reference = Reference.GAUGE
-        else:
-            return si, [_against(place, plan, told)]
+        return si, [_against(place, plan, told)]
     if reference is Reference.ABSOLUTE:
         return si, _too_low(place, plan, told, si, "an absolute pressure is never below zero")
     if ambient is None:

@@ -3,19 +3,48 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from bagside.cure import CureLog
 from bagside.errors import InputError
 from bagside.records.logger.assemble import log_from
 from bagside.records.logger.cells import cut, lines_of
+from bagside.records.logger.channels import ChannelPlan
 from bagside.records.logger.encoding import decoded, encoding_of
 from bagside.records.logger.form import Form, form_of
-from bagside.records.logger.layout import SAMPLE, Layout, table_in
+from bagside.records.logger.layout import SAMPLE, Layout, located, table_in
 from bagside.records.logger.options import LoggerOptions
+from bagside.records.logger.rows import Readings
+from bagside.records.logger.workbook import is_workbook, sheet_rows
 
 BLOCK = 20_000
 """Rows that are taken at a time."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Understood:
+    """A log, and how its file was read.
+
+    Parameters
+    ----------
+    log
+        What it holds.
+    form
+        Where its table stands, how time is told, which columns were left out.
+    channels
+        How each column became a channel.
+    decimal
+        Its decimal mark; empty when it holds whole numbers alone.
+    encoding
+        Of its text; ``workbook`` when it is one.
+    """
+
+    log: CureLog
+    form: Form
+    channels: tuple[ChannelPlan, ...]
+    decimal: str
+    encoding: str
 
 
 def read_log(path: Path, options: LoggerOptions | None = None) -> CureLog:
@@ -34,22 +63,40 @@ def read_log(path: Path, options: LoggerOptions | None = None) -> CureLog:
         With every question that only a person can answer, each naming the place, what it may be and the option that
         settles it; or when the file cannot be read.
     """
+    return understood(path, options).log
+
+
+def understood(path: Path, options: LoggerOptions | None = None) -> Understood:
+    """Return what a logger wrote and how it was read.
+
+    Parameters
+    ----------
+    path, options
+        As in `read_log`.
+
+    Raises
+    ------
+    InputError
+        As `read_log`.
+    """
     options = options or LoggerOptions()
     try:
         data = path.read_bytes()
     except OSError as error:
         raise InputError.one(str(path), "", f"it cannot be read: {error.strerror}") from None
+    if is_workbook(data, path.name):
+        return of_rows(sheet_rows(data, path.name, options.sheet), path.name, options)
     encoding, start = encoding_of(data, path.name)
-    return log_of_text(decoded(data[start:], encoding), path.name, options)
+    return of_text(decoded(data[start:], encoding), path.name, options, encoding)
 
 
-def log_of_text(text: str, name: str, options: LoggerOptions) -> CureLog:
-    """Return what a logger wrote as text.
+def of_rows(rows: Sequence[Sequence[str]], name: str, options: LoggerOptions) -> Understood:
+    """Return what the cells of a workbook hold.
 
     Parameters
     ----------
-    text
-        All of it.
+    rows
+        Of its sheet.
     name
         Of the file.
     options
@@ -60,28 +107,69 @@ def log_of_text(text: str, name: str, options: LoggerOptions) -> CureLog:
     InputError
         As `read_log`.
     """
+    layout = located(rows[:SAMPLE], name, None)
+    form = form_of(layout, rows[layout.first :], options, name)
+    readings = form.readings(options)
+    readings.add(rows[layout.first :], layout.first + 1)
+    return _ended(form, readings, options, name, "workbook")
+
+
+def of_text(text: str, name: str, options: LoggerOptions, encoding: str = "utf-8") -> Understood:
+    """Return what a logger wrote as text.
+
+    Parameters
+    ----------
+    text
+        All of it.
+    name
+        Of the file.
+    options
+        What a person settles.
+    encoding
+        That it came in.
+
+    Raises
+    ------
+    InputError
+        As `read_log`.
+    """
     lines = lines_of(text)
     layout = table_in(lines, name, options.separator)
     separator = layout.separator or ""
-    form = _form(layout.first, lines, separator, options, name, layout)
+    try:
+        form = form_of(layout, cut(lines[layout.first : layout.first + SAMPLE], separator), options, name)
+    except InputError:
+        if len(lines) <= layout.first + SAMPLE:
+            raise
+        form = form_of(layout, cut(lines[layout.first :], separator), options, name)  # all of it may settle a question
     readings = form.readings(options)
     last = len(lines)
-    if lines[-1].strip():  # no line end: the last line may break off
-        row = cut(lines[-1:], separator)[0]
-        if len(row) < layout.width:
-            readings.broken = last
-            last -= 1
+    broken = _breaks_off(lines, layout, separator)
+    if broken:
+        readings.broken = last
+        last -= 1
     for start in range(layout.first, last, BLOCK):
         readings.add(cut(lines[start : min(start + BLOCK, last)], separator), start + 1)
-    return log_from(form, readings, options, name)
+    return _ended(form, readings, options, name, encoding)
 
 
-def _form(first: int, lines: Sequence[str], separator: str, options: LoggerOptions, name: str, layout: Layout) -> Form:
-    """Return how the file is to be read: from its beginning, and from all of it where that leaves a question."""
+def _ended(form: Form, readings: Readings, options: LoggerOptions, name: str, encoding: str) -> Understood:
+    log, channels = log_from(form, readings, options, name)
+    return Understood(log=log, form=form, channels=channels, decimal=readings.decimal, encoding=encoding)
 
-    try:
-        return form_of(layout, cut(lines[first : first + SAMPLE], separator), options, name)
-    except InputError:
-        if len(lines) <= first + SAMPLE:
-            raise
-    return form_of(layout, cut(lines[first:], separator), options, name)
+
+def _breaks_off(lines: Sequence[str], layout: Layout, separator: str) -> bool:
+    """Return whether the last line ends before its row does: cells are missing, or digits of its last number."""
+    if not lines[-1].strip() or len(lines) - layout.first < 2:
+        return False
+    *before, last = cut(lines[max(layout.first, len(lines) - 11) :], separator)
+    if len(last) < layout.width:
+        return True
+    digits = {_digits(row[-1]) for row in before if len(row) == layout.width}
+    return len(digits) == 1 and _digits(last[-1]) < digits.pop()
+
+
+def _digits(cell: str) -> int:
+    """Return how many digits stand behind a number's mark."""
+    mark = max(cell.rfind("."), cell.rfind(","))
+    return sum(c.isdigit() for c in cell[mark + 1 :]) if mark >= 0 else 0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
@@ -126,3 +126,29 @@ def clock_text(raw: float, *, dated: bool) -> str:
     if not dated:
         return text
     return f"{date.fromordinal(day + DAY_ZERO).isoformat()} {text}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moment:
+    """Says moments of a log.
+
+    Parameters
+    ----------
+    started
+        Clock time of its first reading; None when not known.
+    """
+
+    started: datetime | None
+
+    def __call__(self, time: float) -> str:
+        """Return a moment as people say it: ``1 h 05 min in (09:05)``.
+
+        Parameters
+        ----------
+        time
+            Since the first reading [s].
+        """
+        passed = f"{duration(float(time))} in" if time > 0.0 else "at the start"
+        if self.started is None:
+            return passed
+        return f"{passed} ({self.started + timedelta(seconds=float(time)):%H:%M})"

@@ -1,0 +1,102 @@
+"""Sensors that should read the same and do not: in the room before the heat is on, and again after it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bagside.cure import Channel
+from bagside.findings import Basis, Finding, Severity
+from bagside.quantity import shown
+from bagside.records.logger.saying import told
+
+Floats = NDArray[np.float64]
+REST = 300.0
+"""How long sensors are looked at, at the start and the end [s]."""
+AT_REST = 1.0
+"""A sensor that moves by less in that time is at rest [K]."""
+NEAR = 10.0
+"""Further from the others a sensor is not in the same room: the oven is warm, or the part is cold [K]."""
+ALLOWED = 2.0
+"""Of a sensor against the others: what a yearly check with ice and boiling water allows [K]."""
+COOL = 313.15
+"""Above it a part is still cooling [K]."""
+
+
+def resting(time: Floats, heat: Sequence[Channel], *, end: bool) -> dict[str, float]:
+    """Return what sensors at rest read at a log's start or end, those near one another alone.
+
+    Parameters
+    ----------
+    time
+        Of the readings [s].
+    heat
+        Sensors of temperature, without the set point.
+    end
+        Whether the end is looked at.
+
+    Returns
+    -------
+    dict
+        By name [K]; empty when there are not two.
+    """
+    edge = time >= time[-1] - REST if end else time <= time[0] + REST
+    found: dict[str, float] = {}
+    for channel in heat:
+        values = channel.values[edge]
+        values = values[np.isfinite(values)]
+        if len(values) >= 3 and float(np.percentile(values, 95) - np.percentile(values, 5)) <= AT_REST:
+            found[channel.name] = float(np.median(values))
+    middle = float(np.median(list(found.values()))) if found else 0.0
+    near = {name: value for name, value in found.items() if abs(value - middle) <= NEAR and value < COOL}
+    return near if len(near) > 1 else {}
+
+
+def offsets(time: Floats, heat: Sequence[Channel], name: str) -> list[Finding]:
+    """Return sensors that stand off the others at the start, and that drifted until the end.
+
+    Parameters
+    ----------
+    time
+        Of the readings [s].
+    heat
+        Sensors of temperature, without the set point.
+    name
+        Of the file.
+    """
+    if time[-1] - time[0] < REST:
+        return []
+    start = resting(time, heat, end=False)
+    found: list[Finding] = []
+    for sensor, value in start.items():
+        others = [v for n, v in start.items() if n != sensor]
+        off = value - float(np.median(others))
+        if abs(off) > ALLOWED and (len(start) > 2 or sensor == next(iter(start))):
+            which = "the others" if len(start) > 2 else next(n for n in start if n != sensor)
+            found.append(
+                told(
+                    Severity.WATCH, f"{name}, {sensor}",
+                    f"it reads {shown(abs(off), 'K')} {'above' if off > 0 else 'below'} {which} before the heat is on",
+                    "they should all read the room; an offset moves degree of cure and Tg, most after a short cure",
+                    "check it in ice and in boiling water, unless its place was warmer or colder", Basis.COMMON,
+                )
+            )  # fmt: skip
+    finish = resting(time, heat, end=True) if time[-1] - time[0] > 10.0 * REST else {}
+    both = [n for n in start if n in finish]
+    if len(both) > 1:
+        first = float(np.median([start[n] for n in both]))
+        last = float(np.median([finish[n] for n in both]))
+        for sensor in both:
+            drift = (finish[sensor] - last) - (start[sensor] - first)
+            if abs(drift) > ALLOWED and (len(both) > 2 or sensor == both[0]):
+                found.append(
+                    told(
+                        Severity.WATCH, f"{name}, {sensor}",
+                        f"against the others it has moved by {shown(abs(drift), 'K')} between start and end",
+                        "a sensor that drifts in the heat reads wrong by an unknown part of it all the way",
+                        "check it in ice and in boiling water; put a new one in its place", Basis.COMMON,
+                    )
+                )  # fmt: skip
+    return found

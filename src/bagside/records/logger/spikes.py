@@ -1,0 +1,73 @@
+"""Single readings that no heat can make: taken out, and said."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
+from numpy.typing import NDArray
+
+from bagside.cure import Sensor
+
+Floats = NDArray[np.float64]
+QUICKEST = {Sensor.PART: 20 / 60, Sensor.TOOL: 20 / 60, Sensor.AIR: 1.0, Sensor.UNKNOWN: 1.0}
+"""Faster than this a sensor at such a place cannot change: a part in exotherm, air at an opened door [K/s]."""
+SLACK = 4.0
+"""What a reading may stand off without being a spike, whatever its noise [K]."""
+NOISES = 8.0
+"""How many times its usual noise a spike stands off."""
+
+
+def noise_of(values: Floats) -> float:
+    """Return how much a sensor's readings scatter from one to the next, whatever its course.
+
+    Parameters
+    ----------
+    values
+        Readings without gaps, shape (k,) [K].
+
+    Returns
+    -------
+    float
+        Standard deviation [K], from the median of second differences.
+    """
+    if len(values) < 5:
+        return 0.0
+    second = values[2:] - 2.0 * values[1:-1] + values[:-2]
+    return float(1.4826 * np.median(np.abs(second)) / np.sqrt(6.0))
+
+
+def spikes(time: Floats, values: Floats, sensor: Sensor) -> NDArray[np.intp]:
+    """Return the readings that stand off those around them further than heat can carry.
+
+    One or two readings in a row are found; what lasts longer is no spike.
+
+    Parameters
+    ----------
+    time
+        Of the readings [s].
+    values
+        Of one sensor; not a number where there is none [K].
+    sensor
+        What it measures.
+
+    Returns
+    -------
+    numpy.ndarray
+        Their indices.
+
+    Examples
+    --------
+    >>> time = 60.0 * np.arange(7.0)
+    >>> spikes(time, np.array([300.0, 301, 302, 390, 304, 305, 306]), Sensor.PART).tolist()
+    [3]
+    """
+    quickest = QUICKEST.get(sensor)
+    there = np.flatnonzero(np.isfinite(values))
+    if quickest is None or len(there) < 5:
+        return np.empty(0, np.intp)
+    v, t = values[there], time[there]
+    middle = np.median(sliding_window_view(v, 5), axis=1)
+    around = (t[4:] - t[:-4]) / 4.0
+    limit = quickest * around + SLACK + NOISES * noise_of(v)
+    off = np.abs(v[2:-2] - middle) > limit
+    return there[2:-2][off]
