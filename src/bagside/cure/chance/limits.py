@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagside.cure.design import Bounds
+from bagside.cure.face import face_heat
 from bagside.cure.history import SectionHistory
 from bagside.cure.resin import CureResin
 
@@ -141,7 +142,7 @@ def reached(histories: Sequence[SectionHistory], resin: CureResin, viscosity: fl
         alpha=end,
         tg=resin.tg(end),
         hottest=peak.max(axis=1),
-        tool=np.array([_tool(h) for h in histories]),
+        tool=_tool(histories),
         gel=gel,
         spread=np.ptp(a, axis=2).max(axis=1),
         overshoot=np.maximum(over, (peak - at_peak).max(axis=1)),
@@ -151,10 +152,17 @@ def reached(histories: Sequence[SectionHistory], resin: CureResin, viscosity: fl
     )
 
 
-def _tool(h: SectionHistory) -> float:
-    if h.surface_peak is None:
-        return -np.inf
-    return max(h.surface_peak, float(h.peak[h.section.tool_cells].max()), float(h.tool_face.max()))
+def _tool(histories: Sequence[SectionHistory]) -> Floats:
+    """Return the hottest place in or on the tool, shape (n,): where it meets the laminate, inside, and its back."""
+    sections = [h.section for h in histories]
+    if not len(sections[0].tool_cells):
+        return np.full(len(histories), -np.inf)
+    last = np.stack([h.temperature[:, -1] for h in histories])
+    film, glow = (np.array([getattr(s, name) for s in sections])[:, None] for name in ("film_tool", "emissivity_tool"))
+    back = face_heat(last, np.stack([h.air for h in histories]), film, sections[0].half_conductances[-1], glow).surface
+    inside = np.stack([h.peak[sections[0].tool_cells] for h in histories]).max(axis=1)
+    meet = np.array([h.surface_peak if h.surface_peak is not None else -np.inf for h in histories])
+    return np.maximum(np.maximum(back.max(axis=1), inside), meet)
 
 
 def _gelled(time: Floats, a: Floats, t: Floats, gel: float) -> tuple[Floats, Floats]:

@@ -21,8 +21,8 @@ from bagside.errors import InputError, NotSolved
 
 Floats = NDArray[np.float64]
 
-OUTPUT = 60.0
-"""Between outputs [s]."""
+OUTPUT = 120.0
+"""Between outputs [s]; what is between them is read off by straight lines, peaks are kept over all steps."""
 
 LANES = 400
 """Sections that are simulated at a time: enough that one more costs little, and memory stays small."""
