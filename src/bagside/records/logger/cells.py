@@ -56,10 +56,10 @@ def cut(lines: Sequence[str], separator: str) -> list[list[str]]:
         return [line.replace('"', "").split() for line in lines]
     if separator == WIDE:
         return [re.split(r"\s{2,}|\t", line.replace('"', "").strip()) for line in lines]
-    safe = [
-        (line if line.count('"') % 2 == 0 else line.replace('"', "")) if '"' in line else line or "\r" for line in lines
-    ]
-    return [row if row != ["\r"] else [] for row in csv.reader(safe, delimiter=separator, skipinitialspace=True)]
+    if not any('"' in line for line in lines):
+        return [line.split(separator) if line else [] for line in lines]
+    safe = [line if line.count('"') % 2 == 0 else line.replace('"', "") for line in lines]
+    return list(csv.reader(safe, delimiter=separator, skipinitialspace=True))
 
 
 def holds_value(cell: str) -> bool:

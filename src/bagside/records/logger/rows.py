@@ -17,6 +17,8 @@ from bagside.records.logger.units import Measures
 
 Floats = NDArray[np.float64]
 REMEMBERED = 5
+BEGINNING = 2000
+"""Rows that show the decimal mark, when they show one."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -111,7 +113,9 @@ class Readings:
         """Find the decimal mark; whole numbers leave it open, and a temperature in thousands is none."""
         timed = self.time.columns if self.time.how is How.NUMBER else ()
         cells = [columns[k] for k in (*timed, *(c.index for c in self.channels))]
-        mark, unclear = decimal_mark(t for column in cells for t in column)
+        mark, unclear = decimal_mark(t for column in cells for t in column[:BEGINNING])
+        if unclear or not mark:
+            mark, unclear = decimal_mark(t for column in cells for t in column)
         if unclear:
             hot = (t for c in self.channels if c.unit.measures is Measures.TEMPERATURE for t in columns[c.index])
             warm = next((t for t in hot if "." in t or "," in t), "")

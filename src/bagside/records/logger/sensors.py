@@ -93,7 +93,10 @@ def dead(time: Floats, heat: Sequence[Channel], name: str, when: Moment) -> list
 
 def _middle(rows: Floats) -> Floats:
     """Return the median over sensors where any reads."""
-    there = np.isfinite(rows).any(axis=0)
+    known = np.isfinite(rows)
+    if known.all():
+        return np.asarray(np.median(rows, axis=0), dtype=np.float64)
+    there = known.any(axis=0)
     out = np.full(rows.shape[1], np.nan)
     out[there] = np.nanmedian(rows[:, there], axis=0)
     return out

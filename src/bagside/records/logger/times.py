@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagside.errors import Problem
-from bagside.records.logger import words
+from bagside.records.logger import digits, words
 from bagside.records.logger.dates import as_said, day_number, possible_orders, told_order
 from bagside.records.logger.header import Column, by_name
 from bagside.records.logger.layout import Layout
@@ -102,15 +102,48 @@ class TimePlan:
         if self.how is How.NUMBER:
             found = as_numbers(texts, decimal) * self.scale
             return found if self.zero is None else found + self.zero * DAY
+        quick = self._quick(texts if self.how is How.STAMP else columns[self.columns[-1]])
         if self.how is How.STAMP:
-            whole = {t: self._stamp(t) for t in set(texts)} if len(texts) < 64 else _cached(texts, self)
-            return np.array([whole[t] for t in texts], dtype=np.float64)
-        clocks = {t: self._clock(t) for t in set(columns[self.columns[-1]])}
-        of_day = np.array([clocks[t] for t in columns[self.columns[-1]]], dtype=np.float64)
+            if quick is not None:
+                return quick
+            stamps = {t: self._stamp(t) for t in set(texts)}
+            return np.array([stamps[t] for t in texts], dtype=np.float64)
+        if quick is None:
+            clocks = {t: self._clock(t) for t in set(columns[self.columns[-1]])}
+            quick = np.array([clocks[t] for t in columns[self.columns[-1]]], dtype=np.float64)
         if self.how is How.TWO:
             days = {t: self._day(t) for t in set(texts)}
-            of_day = of_day + np.array([days[t] for t in texts], dtype=np.float64)
-        return of_day
+            quick = quick + np.array([days[t] for t in texts], dtype=np.float64)
+        return quick
+
+    def _quick(self, texts: Sequence[str]) -> NDArray[np.float64] | None:
+        """Return times that are written alike, all at once; None when it is not worth it."""
+        if len(texts) < digits.FEWEST or self.half is not None:
+            return None
+        lengths = np.fromiter(map(len, texts), np.intp, len(texts))
+        found = np.full(len(texts), np.nan)
+        done = np.zeros(len(texts), bool)
+        for length in np.unique(lengths).tolist():
+            rows = np.flatnonzero(lengths == length)
+            if len(rows) < digits.FEWEST:
+                continue
+            same = [texts[k] for k in rows.tolist()]
+            codes = digits.codes_of(same, length)
+            told = digits.clocks_in(codes, same[0])
+            if told is None:
+                return None
+            seconds, alike, where = told
+            if self.how is How.STAMP:
+                starts = digits.changes(codes, where)
+                heads = [parted(same[k]) for k in starts.tolist()]
+                days = [float("nan") if h is None else self._day(h[0]) for h in heads]
+                seconds = seconds + np.repeat(days, np.diff(np.append(starts, len(same))))
+            found[rows[alike]] = seconds[alike]
+            done[rows[alike]] = True
+        one = self._stamp if self.how is How.STAMP else self._clock
+        for k in np.flatnonzero(~done).tolist():
+            found[k] = one(texts[k])
+        return found
 
     def _day(self, text: str) -> float:
         day = day_number(text, self.order)
@@ -134,30 +167,6 @@ class TimePlan:
             day = self._day(text)  # a spreadsheet leaves midnight off
             return day
         return self._day(both[0]) + self._clock(both[1])
-
-
-def _cached(texts: Sequence[str], plan: TimePlan) -> dict[str, float]:
-    """Return the time of each different text; date and time of day are each read once."""
-    found: dict[str, float] = {}
-    days: dict[str, float] = {}
-    clocks: dict[str, float] = {}
-    mark = "T" if "T" in texts[0] and " " not in texts[0] else " "
-    plain = parted(texts[0]) == tuple(texts[0].split(mark)) if texts[0].count(mark) == 1 else False
-    for text in texts:
-        if text in found:
-            continue
-        head, _, tail = text.partition(mark)
-        if not plain or not tail:
-            found[text] = plan._stamp(text)
-            continue
-        day = days.get(head)
-        if day is None:
-            day = days[head] = plan._day(head)
-        time = clocks.get(tail)
-        if time is None:
-            time = clocks[tail] = plan._clock(tail)
-        found[text] = day + time
-    return found
 
 
 def shape_of(texts: Sequence[str]) -> How | None:
