@@ -1,5 +1,6 @@
 """Cure: what heat does to every place of the part, and whether the part is cured, cooked or neither."""
 
+from bagside.cure.advance import advanced, alpha_from_life
 from bagside.cure.air import Air
 from bagside.cure.by_name import kinetics_names, model_from
 from bagside.cure.energy import Energy, oven_energy
@@ -7,6 +8,9 @@ from bagside.cure.history import Balance, SectionHistory, continued, heat_balanc
 from bagside.cure.hold import cure_for_tg, hold_to_reach
 from bagside.cure.kinetics import Kinetics, Validity
 from bagside.cure.layer import Layer
+from bagside.cure.life import LifeSheet, Spell
+from bagside.cure.life_effect import LifeEffect, life_effect
+from bagside.cure.life_notes import life_findings
 from bagside.cure.log import Channel, CureLog, Sensor
 from bagside.cure.mixing import conductivity_springer_tsai_1967, laminate_layer
 from bagside.cure.noticed import Limits, findings
@@ -36,6 +40,8 @@ __all__ = [
     "Kinetics",
     "Layer",
     "LeeLoosSpringer1982",
+    "LifeEffect",
+    "LifeSheet",
     "Limits",
     "NthOrder",
     "Outcome",
@@ -46,9 +52,12 @@ __all__ = [
     "SectionHistory",
     "Segment",
     "Sensor",
+    "Spell",
     "Validity",
     "Viscosity",
     "Vitrification",
+    "advanced",
+    "alpha_from_life",
     "conductivity_springer_tsai_1967",
     "continued",
     "corners",
@@ -58,6 +67,8 @@ __all__ = [
     "hold_to_reach",
     "kinetics_names",
     "laminate_layer",
+    "life_effect",
+    "life_findings",
     "model_from",
     "outcomes",
     "oven_energy",
