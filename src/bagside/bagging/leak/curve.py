@@ -20,7 +20,9 @@ from bagside.errors import InputError
 Floats = NDArray[np.float64]
 
 SURE = 0.9  # share of the weight from which one shape is called the answer
+SMALL = 0.2  # share of the whole rise below which a leak is called none that shows
 TRIED = 60  # time constants tried
+TOGETHER = 1.5  # rounding errors of neighbouring readings hang together, so each counts as if it were this much wider
 
 
 class Rise(StrEnum):
@@ -41,7 +43,7 @@ class RiseFit:
     rise
         Which.
     rate, rate_spread
-        Of the straight part, the leak's, and its standard deviation [Pa/s].
+        Of the straight part, the leak's, over all time constants, and its standard deviation [Pa/s].
     given_off
         Pressure that outgassing adds in the end [Pa].
     fading
@@ -74,7 +76,8 @@ class RiseVerdict:
     rate, rate_spread
         Of the leak alone, over all curves by their weight, and its standard deviation [Pa/s].
     answer
-        The one curve that is sure; None when the readings do not tell.
+        The one curve that is sure, or outgassing when a leak beside it makes at most a fifth of the rise; None when the
+        readings do not tell.
     """
 
     fits: tuple[RiseFit, ...]
@@ -122,14 +125,14 @@ def rise_verdict(time: Floats, pressure: Floats, spread: Floats) -> RiseVerdict:
         raise InputError.one(
             "rise curve", f"{len(t)} readings", "three or more with rising times and a known gauge are wanted"
         )
-    t = t - t[0]
+    t, s = t - t[0], TOGETHER * s
     k = len(t)
     taus = np.geomspace(np.diff(t).min() / 3.0, 3.0 * t[-1], TRIED)
     found = [
         (Rise.TIGHT, _line(t, p, s, None, leak=False), 1),
         (Rise.LEAK, _line(t, p, s, None, leak=True), 2),
-        (Rise.SOAK, min((_line(t, p, s, tau, leak=False) for tau in taus), key=lambda f: f[0]), 3),
-        (Rise.BOTH, min((_line(t, p, s, tau, leak=True) for tau in taus), key=lambda f: f[0]), 4),
+        (Rise.SOAK, _over([_line(t, p, s, tau, leak=False) for tau in taus]), 3),
+        (Rise.BOTH, _over([_line(t, p, s, tau, leak=True) for tau in taus]), 4),
     ]
     bic = np.array([f[0] + n * math.log(k) for _, f, n in found])
     weight = np.exp(-0.5 * (bic - bic.min()))
@@ -149,19 +152,36 @@ def rise_verdict(time: Floats, pressure: Floats, spread: Floats) -> RiseVerdict:
     rate = sum(f.weight * f.rate for f in fits)
     square = sum(f.weight * (f.rate_spread**2 + f.rate**2) for f in fits)
     ranked = tuple(sorted(fits, key=lambda f: -f.weight))
+    spread = math.sqrt(max(square - rate**2, 0.0))
+    soak = fits[2].weight + fits[3].weight
+    answer = ranked[0].rise if ranked[0].weight >= SURE else None
+    # A leak of nothing is nested in the last curve, so weights alone never rule a leak out: its size does.
+    if answer is None and soak >= SURE and rate + 2.0 * spread <= SMALL * float(p[-1] - p[0]) / float(t[-1]):
+        answer = Rise.SOAK
     return RiseVerdict(
         fits=ranked,
         leak_weight=fits[1].weight + fits[3].weight,
-        soak_weight=fits[2].weight + fits[3].weight,
+        soak_weight=soak,
         rate=rate,
-        rate_spread=math.sqrt(max(square - rate**2, 0.0)),
-        answer=ranked[0].rise if ranked[0].weight >= SURE else None,
+        rate_spread=spread,
+        answer=answer,
     )
 
 
-def _line(
-    t: Floats, p: Floats, s: Floats, tau: float | None, *, leak: bool
-) -> tuple[float, float, float, float, float]:
+_Fit = tuple[float, float, float, float, float]
+
+
+def _over(fits: list[_Fit]) -> _Fit:
+    """Return the best of fits over time constants, its rate and spread over all of them by their likelihood."""
+    best = min(fits, key=lambda f: f[0])
+    weight = np.exp(-0.5 * (np.array([f[0] for f in fits]) - best[0]))
+    weight /= weight.sum()
+    rate = float(weight @ [f[1] for f in fits])
+    square = float(weight @ [f[1] ** 2 + f[2] ** 2 for f in fits])
+    return best[0], rate, math.sqrt(max(square - rate**2, 0.0)), best[3], best[4]
+
+
+def _line(t: Floats, p: Floats, s: Floats, tau: float | None, *, leak: bool) -> _Fit:
     """Return misfit, rate, its standard deviation, pressure given off and time constant of one curve."""
     columns = [np.ones_like(t)]
     if leak:

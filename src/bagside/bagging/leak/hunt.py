@@ -75,11 +75,11 @@ PLACES: tuple[LeakPlace, ...] = (
         look="look along the film against the light for pinholes and knife marks",
     ),
     LeakPlace(
-        name="mould seams", unit="m", often=0.08, usual=25 * _CM3, side="mould",
+        name="mould seams", unit="m", often=0.25, usual=25 * _CM3, side="mould",
         look="tape over the outside of each split-mould seam, never inside",
     ),
     LeakPlace(
-        name="mould holes", unit="pcs", often=0.04, usual=20 * _CM3, side="mould",
+        name="mould holes", unit="pcs", often=0.05, usual=20 * _CM3, side="mould",
         look="put a patch of tape over each dowel, bush and insert from outside",
     ),
     LeakPlace(

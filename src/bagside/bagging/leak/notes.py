@@ -128,7 +128,7 @@ def _curve(test: LeakTest) -> list[Finding]:
     if curve is None:
         return []
     if curve.answer is Rise.SOAK:
-        best = curve.fits[0]
+        best = next(f for f in curve.fits if f.rise is Rise.SOAK)
         return [
             _finding(
                 Severity.SEEN,
