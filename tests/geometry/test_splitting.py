@@ -6,8 +6,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import shapes
-from bagside.errors import NotSolved
-from bagside.geometry import splitting
 from bagside.geometry.splitting import SNAP, inserted, split_edges, split_level
 from bagside.geometry.topology import consistent
 
@@ -58,10 +56,34 @@ def test_a_level_is_cut_where_it_runs_and_through_a_vertex_it_passes_closely() -
     assert (value[np.abs(x - 0.025) < 1e-9] == 0.025 + 0.5 * SNAP * 0.025).all()
 
 
-def test_points_that_crowd_are_told_apart_or_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_points_in_one_place_become_one_vertex() -> None:
     point = np.array([[0.013, 0.007, 0.0]])
-    _, vertex = inserted(FLAT, np.concatenate([point, point]))
-    assert vertex[0] == vertex[1]
-    monkeypatch.setattr(splitting, "_PASSES", 1)
-    with pytest.raises(NotSolved, match="points on the surface crowd"):
-        inserted(FLAT, np.concatenate([point, point + np.array([0.001, 0, 0])]))
+    for apart in (0, 1e-12, 1e-9, 0.9 * SNAP * 0.01):  # the least height of these triangles is 17.7 mm
+        _, vertex = inserted(FLAT, np.concatenate([point, point + np.array([apart, 0, 0])]))
+        assert vertex[0] == vertex[1]
+
+
+def test_ever_closer_points_become_vertices_no_closer_than_a_thousandth() -> None:
+    near = SNAP * 0.025 / np.sqrt(2)  # all triangles are halves of squares
+    step = np.concatenate([10.0 ** -np.arange(2, 14), -(10.0 ** -np.arange(2, 14))])
+    points = np.zeros((4 * len(step), 3))
+    points[:, 0] = np.concatenate([step, step, 0 * step, step])
+    points[:, 1] = np.concatenate([0 * step, step, step, -step / 2])
+    points += [0.0137, 0.0071, 0]
+    split, vertex = inserted(FLAT, points)
+    found = split.surface.vertices
+    assert np.linalg.norm(found[vertex] - points, axis=1).max() < 2 * near
+    apart = np.linalg.norm(found[:, None] - found[None], axis=2) + np.eye(len(found))
+    assert apart.min() > 0.5 * near
+    assert split.surface.areas.min() > 0
+    assert split.surface.area == pytest.approx(FLAT.area, rel=1e-12)
+
+
+def test_dozens_of_points_in_one_triangle_and_on_one_edge_become_vertices() -> None:
+    share = np.linspace(0.01, 0.99, 90)[:, None]
+    a, b, c = FLAT.corners[3]
+    points = np.concatenate([a + share * (b - a), a + share * (0.5 * b + 0.4 * c - 0.9 * a)])
+    split, vertex = inserted(FLAT, points)
+    assert len(np.unique(vertex)) == 180
+    assert split.surface.vertices[vertex] == pytest.approx(points, abs=2 * SNAP * 0.04)
+    assert consistent(split.surface.triangles)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 
 import numpy as np
@@ -10,16 +11,15 @@ from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
 from bagside.errors import NotSolved
+from bagside.geometry.linking import Links
 from bagside.geometry.locate import nearest
 from bagside.geometry.numbering import first_of
 from bagside.geometry.polyline import corners_of
-from bagside.geometry.splitting import inserted, split_edges
+from bagside.geometry.splitting import SNAP, inserted, split_edges
 from bagside.geometry.strip import Net
 from bagside.geometry.surface import Floats, Ints, Surface
 
 STRAY = 0.002  # edge lengths by which a line may be simplified before it is laid into the mesh
-PASSES = 40
-STRAIGHT = 1e-7  # share by which a way over several vertices may be longer than the straight one
 
 
 def embedded(surface: Surface, lines: Sequence[Floats]) -> tuple[Surface, list[Ints]]:
@@ -42,16 +42,18 @@ def embedded(surface: Surface, lines: Sequence[Floats]) -> tuple[Surface, list[I
     Raises
     ------
     NotSolved
-        When lines crowd so closely that they cannot all become edges.
+        When no way over the surface leads from one point of a line to the next.
 
     Notes
     -----
-    Between given points the line runs straight over the surface. Points closer to a vertex or an edge than a thousandth
-    of an edge are moved onto it. Where lines cross both get one vertex.
+    Between given points the line runs straight over the surface. Points closer to a vertex, an edge or each other than
+    a thousandth of an edge become one. Where lines cross both get one vertex; where they run far closer together than
+    that they share edges. A line that turns straight back runs over the same edges twice.
     """
     net = Net(surface)
     h = surface.edge_length
     placed: list[Floats] = []
+    given: list[NDArray[np.bool_]] = []
     for line in lines:
         _, triangle, at = nearest(surface, np.asarray(line, dtype=np.float64))
         keep = corners_of(at, STRAY * h)
@@ -60,29 +62,34 @@ def embedded(surface: Surface, lines: Sequence[Floats]) -> tuple[Surface, list[I
         for i in range(len(at) - 1):
             legs.append(net.straight(int(triangle[i]), at[i], int(triangle[i + 1]), at[i + 1])[1:])
         placed.append(np.concatenate(legs))
-    split, vertex = inserted(surface, np.concatenate(placed)) if placed else (None, np.zeros(0, dtype=np.int64))
-    if split is None:
+        corner = np.zeros(len(placed[-1]), dtype=np.bool_)
+        corner[np.cumsum([len(leg) for leg in legs]) - 1] = True
+        given.append(corner)
+    if not placed:
         return surface, []
-    mesh = split.surface
+    split, vertex = inserted(surface, np.concatenate(placed))
     bounds = np.cumsum([len(p) for p in placed])[:-1]
-    ways = [_without_repeats(w) for w in np.split(vertex, bounds)]
-    return relinked(mesh, ways)
+    ways = np.split(vertex, bounds)
+    tips = [set(way[corner].tolist()) for way, corner in zip(ways, given, strict=True)]
+    ways = [_without_returns(way, tip) for way, tip in zip(ways, tips, strict=True)]
+    mesh, ways = relinked(split.surface, ways, SNAP * h)
+    return mesh, [_without_returns(way, tip) for way, tip in zip(ways, tips, strict=True)]
 
 
-def _without_repeats(way: Ints) -> Ints:
-    """Return a way without standing still or going to a vertex and straight back."""
+def _without_returns(way: Ints, tips: set[int]) -> Ints:
+    """Return a way without standing still or going to a vertex and straight back, unless that is a tip."""
     out: list[int] = []
     for k in way.tolist():
         if out and out[-1] == k:
             continue
-        if len(out) > 1 and out[-2] == k:
+        if len(out) > 1 and out[-2] == k and out[-1] not in tips:
             out.pop()
             continue
         out.append(k)
     return np.array(out, dtype=np.int64)
 
 
-def relinked(mesh: Surface, ways: Sequence[Ints]) -> tuple[Surface, list[Ints]]:
+def relinked(mesh: Surface, ways: Sequence[Ints], near: float | None = None) -> tuple[Surface, list[Ints]]:
     """Return the mesh divided further until neighbours along every way are joined by edges, and the ways.
 
     Parameters
@@ -91,109 +98,39 @@ def relinked(mesh: Surface, ways: Sequence[Ints]) -> tuple[Surface, list[Ints]]:
         The surface.
     ways
         Vertices of each way; neighbours lie straight before each other, joined by an edge or not.
+    near
+        A way goes through vertices closer to it than this [m]; a thousandth of an edge when not given.
 
     Raises
     ------
     NotSolved
-        When lines crowd so closely that they cannot all become edges.
+        When the surface ends between neighbours, or new triangles are so thin that numbers do not tell them from none.
     """
-    ways = list(ways)
-    for _ in range(PASSES):
-        n = len(mesh.vertices)
-        key = mesh.edges @ np.array([n, 1])
-        known = np.sort(key)
-        around: _Around | None = None
-        net: Net | None = None
-        wanted: dict[tuple[int, int], float] = {}
-        whole = True
-        for w, way in enumerate(ways):
-            pair = np.sort(np.stack([way[:-1], way[1:]], axis=1), axis=1) @ np.array([n, 1])
-            place = np.minimum(np.searchsorted(known, pair), len(known) - 1)
-            missing = known[place] != pair
-            if not missing.any():
-                continue
-            around = around or _Around(mesh)
-            out = [int(way[0])]
-            for i in range(len(way) - 1):
-                a, b = int(way[i]), int(way[i + 1])
-                if missing[i]:
-                    over = around.over(a, b)
-                    if over is not None:
-                        out += over
-                    else:
-                        whole = False
-                        net = net or Net(mesh)
-                        for edge, share in around.crossed(net, a, b):
-                            wanted.setdefault(edge, share)
-                out.append(b)
-            ways[w] = _without_repeats(np.array(out, dtype=np.int64))
-        if whole:
-            return mesh, ways
-        edges = np.array(sorted(wanted), dtype=np.int64)
-        if len(edges) == 0:
-            break
-        shares = np.array([wanted[(int(a), int(b))] for a, b in edges])
-        mesh = split_edges(mesh, edges, shares).surface
-    raise NotSolved("lines over the surface crowd so closely that they cannot be cut along")
+    n = len(mesh.vertices)
+    both = np.array([n, 1])
+    known = mesh.edges @ both
+    missing: list[tuple[int, int]] = []
+    for way in ways:
+        pair = np.stack([way[:-1], way[1:]], axis=1)
+        pair = pair[pair[:, 0] != pair[:, 1]]
+        missing += map(tuple, pair[~np.isin(np.sort(pair, axis=1) @ both, known)].tolist())
+    if not missing:
+        return mesh, list(ways)
+    links = Links(mesh, SNAP * mesh.edge_length if near is None else near)
+    for one, two in missing:
+        links.link(one, two)
+    done = links.mesh
+    if (done.areas == 0).any() and (mesh.areas > 0).all():
+        raise NotSolved("lines over the surface crowd so closely that no triangle fits between them")
+    return done, [_followed(links, way) for way in ways]
 
 
-class _Around:
-    """Which vertices are joined to which, and which triangles meet at each."""
-
-    def __init__(self, mesh: Surface) -> None:
-        self.mesh = mesh
-        e = np.concatenate([mesh.edges, mesh.edges[:, ::-1]])
-        order = np.argsort(e[:, 0], kind="stable")
-        self.onto = e[order, 1]
-        self.begin = np.searchsorted(e[order, 0], np.arange(len(mesh.vertices) + 1))
-        corner = mesh.triangles.ravel()
-        by = np.argsort(corner, kind="stable")
-        self.triangle = by // 3
-        self.first = np.searchsorted(corner[by], np.arange(len(mesh.vertices) + 1))
-
-    def over(self, start: int, end: int) -> list[int] | None:
-        """Return vertices in between when they lie on the straight line; nothing when some edge is missing."""
-        v = self.mesh.vertices
-        at = start
-        out: list[int] = []
-        for _ in range(200):
-            near = self.onto[self.begin[at] : self.begin[at + 1]]
-            if end in near:
-                return out
-            straight = float(np.linalg.norm(v[end] - v[at]))
-            step = np.linalg.norm(v[near] - v[at], axis=1)
-            way = step + np.linalg.norm(v[near] - v[end], axis=1)
-            k = int(way.argmin())
-            if way[k] > straight * (1 + STRAIGHT):
-                return None
-            at = int(near[k])
-            out.append(at)
-        return None
-
-    def crossed(self, net: Net, start: int, end: int) -> list[tuple[tuple[int, int], float]]:
-        """Return the edges, low vertex first, that the straight line between two vertices crosses, and where."""
-        v = self.mesh.vertices
-        one = self.triangle[self.first[start] : self.first[start + 1]]
-        two = self.triangle[self.first[end] : self.first[end + 1]]
-        line = net.straight(int(one[0]), v[start], int(two[0]), v[end])
-        found: list[tuple[tuple[int, int], float]] = []
-        inner = line[1:-1]
-        if len(inner) == 0:
-            raise NotSolved("lines over the surface crowd so closely that they cannot be cut along")
-        _, triangle, _ = nearest(self.mesh, inner)
-        for p, k in zip(inner, triangle.tolist(), strict=True):
-            c = self.mesh.triangles[k].tolist()
-            best: tuple[float, int, int, float] | None = None
-            for s in range(3):
-                a, b = sorted((c[s], c[(s + 1) % 3]))
-                along = v[b] - v[a]
-                share = float((p - v[a]) @ along / (along @ along))
-                off = float(np.linalg.norm(v[a] + share * along - p))
-                if best is None or off < best[0]:
-                    best = (off, a, b, share)
-            if best is not None and 1e-6 < best[3] < 1 - 1e-6:
-                found.append(((best[1], best[2]), best[3]))
-        return found
+def _followed(links: Links, way: Ints) -> Ints:
+    out = way[:1].tolist()
+    for one, two in itertools.pairwise(way.tolist()):
+        if one != two:
+            out += links.along(one, two)[1:]
+    return np.array(out, dtype=np.int64)
 
 
 def divided_along(surface: Surface, way: Ints, longest: float) -> tuple[Surface, Ints]:

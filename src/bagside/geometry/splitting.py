@@ -12,14 +12,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from bagside.errors import NotSolved
 from bagside.geometry.locate import barycentric, nearest
 from bagside.geometry.surface import Floats, Ints, Surface
 from bagside.geometry.topology import sides
 
 SNAP = 1e-3  # share of an edge
 FAR = 1e6  # [m]
-_PASSES = 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,40 +143,28 @@ def inserted(surface: Surface, points: Floats) -> tuple[Split, Ints]:
         The surface.
     points
         Points on the surface, shape (k, 3) [m]; those off it are taken to the nearest place on it. A point closer to a
-        vertex or an edge than `SNAP` of the triangle is moved onto it.
+        vertex, an edge or an earlier point than `SNAP` of the triangle is moved onto it.
 
     Returns
     -------
     tuple
         The cut, and the vertex of each point, shape (k,).
-
-    Raises
-    ------
-    NotSolved
-        When points crowd so that they cannot be told apart.
     """
     split = uncut(surface)
+    near = SNAP * _heights(surface).min(axis=1, initial=np.inf)
     wanted = np.asarray(points, dtype=np.float64).reshape(-1, 3)
     vertex = np.full(len(wanted), -1, dtype=np.int64)
-    for _ in range(_PASSES):
+    while (vertex < 0).any():  # each round finds one or more of them a place
         open_ = np.flatnonzero(vertex < 0)
-        if len(open_) == 0:
-            return split, vertex
         now = split.surface
         _, triangle, closest = nearest(now, wanted[open_])
-        weight = barycentric(now, triangle, closest)
-        weight = np.where(np.isfinite(weight), weight, 1 / 3)
-        at = weight.argmax(axis=1)
-        rows = np.arange(len(open_))
-        corner = weight[rows, at] > 1 - SNAP
+        at, low, share = _moved(now, triangle, closest, near[split.parent[triangle]])
+        corner, onedge = at >= 0, low >= 0
         vertex[open_[corner]] = now.triangles[triangle, at][corner]
-        low = weight.argmin(axis=1)
-        onedge = ~corner & (weight[rows, low] < SNAP)
         inside = ~corner & ~onedge
-        a, b = now.triangles[triangle, (low + 1) % 3], now.triangles[triangle, (low + 2) % 3]
-        wa, wb = weight[rows, (low + 1) % 3], weight[rows, (low + 2) % 3]
-        pair = np.stack([a, b], axis=1)[onedge]
-        share = (wb / (wa + wb))[onedge]
+        on, across = triangle[onedge], low[onedge]
+        pair = np.stack([now.triangles[on, (across + 1) % 3], now.triangles[on, (across + 2) % 3]], axis=1)
+        share = share[onedge]
         _, first = np.unique(np.sort(pair, axis=1), axis=0, return_index=True)
         step = split_edges(now, pair[first], share[first])
         vertex[open_[np.flatnonzero(onedge)[first]]] = len(now.vertices) + np.arange(len(first))
@@ -192,7 +178,51 @@ def inserted(surface: Surface, points: Floats) -> tuple[Split, Ints]:
         into = _into_three(step.surface, back[triangle[chosen]], closest[chosen])
         vertex[open_[chosen]] = len(step.surface.vertices) + np.arange(len(chosen))
         split = split.then(step).then(into)
-    raise NotSolved(f"{int((vertex < 0).sum())} points on the surface crowd too closely to be told apart")
+    return split, vertex
+
+
+def _moved(surface: Surface, triangle: Ints, points: Floats, near: Floats) -> tuple[Ints, Ints, Floats]:
+    """Return onto which corner of its triangle each point is moved, or onto which side and where along it.
+
+    A side goes by the corner across; −1 is none. A point is moved when its weights say so, or when it is nearer than
+    stated.
+    """
+    weight = barycentric(surface, triangle, points)
+    weight = np.where(np.isfinite(weight), weight, 1 / 3)
+    rows = np.arange(len(points))
+    at, low = weight.argmax(axis=1), weight.argmin(axis=1)
+    wa, wb = weight[rows, (low + 1) % 3], weight[rows, (low + 2) % 3]
+    share = wb / (wa + wb)
+    corner = weight[rows, at] > 1 - SNAP
+    onedge = ~corner & (weight[rows, low] < SNAP)
+    c = surface.corners[triangle]
+    away = np.linalg.norm(c - points[:, None], axis=2)
+    beside = ~corner & (away.min(axis=1) < near)
+    at[beside] = away.argmin(axis=1)[beside]
+    corner |= beside
+    onedge &= ~corner
+    # straight to a side: seen from the corner across, a thin triangle would move a point far along it
+    begin, along = np.roll(c, -1, axis=1), np.roll(c, -2, axis=1) - np.roll(c, -1, axis=1)
+    long = np.linalg.norm(along, axis=2)
+    run = np.einsum("kjx,kjx->kj", points[:, None] - begin, along) / long**2
+    off = np.linalg.norm(begin + np.clip(run, 0, 1)[:, :, None] * along - points[:, None], axis=2)
+    side = off.argmin(axis=1)
+    close = ~corner & ~onedge & (off[rows, side] < near)
+    low[close], share[close] = side[close], run[rows, side][close]
+    for end, reach in ((1, share), (2, 1 - share)):
+        over = close & (reach * long[rows, side] < near)
+        at[over] = (side[over] + end) % 3
+        corner |= over
+    onedge = (onedge | close) & ~corner
+    return np.where(corner, at, -1), np.where(onedge, low, -1), share
+
+
+def _heights(surface: Surface) -> Floats:
+    """Return the height of each triangle over the side across from each corner, shape (m, 3) [m]."""
+    c = surface.corners
+    side = np.linalg.norm(np.roll(c, -1, axis=1) - np.roll(c, -2, axis=1), axis=2)
+    out: Floats = np.divide(2 * surface.areas[:, None], side, out=np.zeros_like(side), where=side > 0)
+    return out
 
 
 def _into_three(surface: Surface, triangle: Ints, points: Floats) -> Split:
