@@ -1,9 +1,10 @@
 """The section model, driven by the logged air and corrected until it follows the sensors on the part.
 
-What a sensor can correct is how fast heat comes in (one factor on the films of all sections: they share the oven) and
-how hot the air is at its own place (an offset for each section that has a sensor, growing with the rise). What it
-cannot tell apart is such an offset and its own error, so that its own error is a third unknown. All are found
-together, each held by what was believed before: the most probable values, and what stays open about them.
+What a sensor can correct is how fast heat comes in (one factor on the films of all sections: they share the oven), how
+hot the air is at its own place (an offset for each section that has a sensor, growing with the rise), and how fast and
+how hot this batch reacts. What it cannot tell apart is such an offset and its own error, so that its own error is one
+more unknown. All are found together, each held by what was believed before: the most probable values, and what stays
+open about them.
 """
 
 from __future__ import annotations
@@ -32,32 +33,44 @@ TOGETHER = 600.0
 """Time over which a model that misses a reading misses the next as well [s]."""
 
 
+SHARED = 3
+"""Unknowns that all sections share: logarithms of the factors on films, rate and heat of reaction."""
+
+STEPS = (0.1, 0.03, 0.05, 2.0)
+"""Steps by which derivatives are taken: films, rate, heat, and the air at a section [K]."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Fit:
-    """How films and air had to be corrected.
+    """How films, reaction and air had to be corrected.
 
     Parameters
     ----------
-    film
-        Logarithm of the factor on the films.
+    shared
+        Logarithms of the factors on films, rate and heat of reaction, shape (3,).
     offsets
         Air at each section against the logged air when that is hottest, shape (s,) [K].
     spread
-        Covariance of the logarithm of the films and of a section's own offset, shape (s, 2, 2).
+        Covariance of the three logarithms and a section's own offset, shape (s, 4, 4).
     misses
         Root mean square of what is left at each sensor, its own error taken out [K], by the name of the channel.
     errors
         Most probable error of each sensor when it is hottest [K], by the name of the channel.
     """
 
-    film: float
+    shared: Floats
     offsets: Floats
     spread: Floats
     misses: dict[str, float]
     errors: dict[str, float]
 
-    def of(self, section: Section, number: int, film: float = 0.0, offset: float = 0.0) -> Section:
-        """Return a section corrected, and a further step of films and offset away.
+    @property
+    def film(self) -> float:
+        """Factor on the films."""
+        return float(np.exp(self.shared[0]))
+
+    def of(self, section: Section, number: int, step: Sequence[float] = (0.0, 0.0, 0.0, 0.0)) -> Section:
+        """Return a section corrected, and a further step away.
 
         Parameters
         ----------
@@ -65,15 +78,17 @@ class Fit:
             As it was driven.
         number
             Of it.
-        film, offset
-            Further step: logarithm of a factor, and [K].
+        step
+            Of the three logarithms, and of the air [K].
         """
-        factor = float(np.exp(self.film + film))
+        film, rate, heat = np.exp(self.shared + np.asarray(step[:SHARED])).tolist()
         return replace(
             section,
-            film_bag=section.film_bag * factor,
-            film_tool=section.film_tool * factor,
-            air_offset=section.air_offset + float(self.offsets[number]) + offset,
+            film_bag=section.film_bag * film,
+            film_tool=section.film_tool * film,
+            rate_factor=section.rate_factor * rate,
+            heat_factor=section.heat_factor * heat,
+            air_offset=section.air_offset + float(self.offsets[number]) + step[SHARED],
         )
 
 
@@ -103,7 +118,7 @@ def corrected(
     trust: Trust | None = None,
     held: bool = False,
 ) -> Fit:
-    """Return the most probable films and air offsets.
+    """Return the most probable films, reaction and air offsets.
 
     Parameters
     ----------
@@ -125,30 +140,28 @@ def corrected(
     Notes
     -----
     A sensor's own error is taken to be half there from the start and half to grow with the temperature, in squares.
-    Gauss–Newton with the derivatives from extra lanes of one simulation. Without a sensor the beliefs stay: films
-    within ``trust.film``, air within half the spread evenly, and the error of the thermocouple in the air.
+    Gauss–Newton with the derivatives from extra lanes of one simulation. Without a sensor the beliefs stay: films,
+    rate and heat within what ``trust`` says, air within half the spread evenly, and the error of its thermocouple.
     """
     how = Trust() if trust is None else trust
     names = [s.name for s in sections]
     used = [] if held else [x for x in lines if x.section in names]
-    own = float(np.hypot(spread / np.sqrt(12.0), how.sensor))
-    sd = np.concatenate([[max(how.film, 1e-6)], np.full(len(names), max(own, 1e-6))])
-    sd = np.append(sd, np.full(2 * len(used), max(how.sensor / np.sqrt(2.0), 1e-6)))
-    x = np.zeros(len(sd))
-    best, covariance = x, np.diag(sd**2)
+    own, n = float(np.hypot(spread / np.sqrt(12.0), how.sensor)), len(names)
+    beliefs = [how.film, how.rate, how.heat, *[own] * n, *[how.sensor / np.sqrt(2.0)] * (2 * len(used))]
+    sd = np.maximum(np.array(beliefs), 1e-6)
+    best, covariance = np.zeros(len(sd)), np.diag(sd**2)
     left: dict[str, float] = {}
     if used:
         best, covariance, left = _fitted(sections, airs, resin, used, sd, how)
     if held:
         covariance[0, 0] = 0.0
-    n = len(names)
-    pairs = np.array([covariance[np.ix_([0, 1 + i], [0, 1 + i])] for i in range(n)])
+    ends = SHARED + n
     return Fit(
-        film=float(best[0]),
-        offsets=best[1 : n + 1],
-        spread=pairs,
+        shared=best[:SHARED],
+        offsets=best[SHARED:ends],
+        spread=np.array([covariance[np.ix_([0, 1, 2, SHARED + i], [0, 1, 2, SHARED + i])] for i in range(n)]),
         misses=left,
-        errors={x.name: float(best[n + 1 + j] + best[n + 1 + len(used) + j]) for j, x in enumerate(used)},
+        errors={x.name: float(best[ends + j] + best[ends + len(used) + j]) for j, x in enumerate(used)},
     )
 
 
@@ -161,43 +174,42 @@ def _fitted(
     how: Trust,
 ) -> tuple[Floats, Floats, dict[str, float]]:
     n = len(sections)
+    ends = SHARED + n
     place = [next(i for i, s in enumerate(sections) if s.name == line.section) for line in used]
     known = sorted(set(place))
     weight = [1.0 / (max(how.misfit, 1e-3) * np.sqrt(max(TOGETHER / max(_interval(line), 1.0), 1.0))) for line in used]
-
     rises = [(line.values - line.values[0]) / max(float(np.ptp(line.values)), 1.0) for line in used]
+    steps = np.vstack([np.zeros(SHARED + 1), np.diag(STEPS)])
 
-    def predicted(x: Floats, step_film: float, step_offset: float) -> list[list[Floats]]:
-        """Return for each of three variants what each sensor reads."""
-        fit = Fit(film=float(x[0]), offsets=x[1 : n + 1], spread=np.zeros((n, 2, 2)), misses={}, errors={})
-        lanes = [
-            fit.of(sections[i], i, *step) for step in ((0.0, 0.0), (step_film, 0.0), (0.0, step_offset)) for i in known
-        ]
-        run = simulate(lanes, resin, [airs[i] for i in known] * 3, output_interval=120.0, tolerance=0.1)
+    def predicted(x: Floats) -> list[list[Floats]]:
+        """Return what each sensor reads, as it is and one step away in each direction."""
+        fit = Fit(shared=x[:SHARED], offsets=x[SHARED:ends], spread=np.zeros((n, 4, 4)), misses={}, errors={})
+        lanes = [fit.of(sections[i], i, step.tolist()) for step in steps for i in known]
+        run = simulate(lanes, resin, [airs[i] for i in known] * len(steps), output_interval=120.0, tolerance=0.1)
         m = len(known)
         return [
             [
-                np.interp(
-                    line.time, run[v * m + known.index(p)].time, seen_by(run[v * m + known.index(p)], line.sensor)
-                )
+                np.interp(line.time, h.time, seen_by(h, line.sensor))
                 for line, p in zip(used, place, strict=True)
+                for h in (run[v * m + known.index(p)],)
             ]
-            for v in range(3)
+            for v in range(len(steps))
         ]
 
     x, best, cost = np.zeros(len(sd)), np.zeros(len(sd)), np.inf
     covariance, left = np.diag(sd**2), {}
     for _ in range(ROUNDS):
-        base, more_film, more_air = predicted(x, 0.1, 2.0)
+        base, *moved = predicted(x)
         rows, rest = [], []
         for j, line in enumerate(used):
             slope = np.zeros((len(line.time), len(sd)))
-            slope[:, 0] = (more_film[j] - base[j]) / 0.1
-            slope[:, 1 + place[j]] = (more_air[j] - base[j]) / 2.0
-            slope[:, 1 + n + j] = 1.0
-            slope[:, 1 + n + len(used) + j] = rises[j]
+            for k in range(SHARED):
+                slope[:, k] = (moved[k][j] - base[j]) / STEPS[k]
+            slope[:, SHARED + place[j]] = (moved[SHARED][j] - base[j]) / STEPS[SHARED]
+            slope[:, ends + j] = 1.0
+            slope[:, ends + len(used) + j] = rises[j]
             rows.append(weight[j] * slope)
-            rest.append(weight[j] * (line.values - base[j] - x[1 + n + j] - rises[j] * x[1 + n + len(used) + j]))
+            rest.append(weight[j] * (line.values - base[j] - x[ends + j] - rises[j] * x[ends + len(used) + j]))
         a, b = np.vstack(rows), np.concatenate(rest)
         now = float(b @ b + np.sum((x / sd) ** 2))
         if now >= cost * (1.0 - 1e-3):
@@ -206,7 +218,8 @@ def _fitted(
         best, cost, covariance = x, now, np.linalg.inv(precision)
         left = {line.name: float(np.sqrt(np.mean((r / w) ** 2))) for line, r, w in zip(used, rest, weight, strict=True)}
         x = x + covariance @ (a.T @ b - x / sd**2)
-        x[0] = np.clip(x[0], best[0] - 1.0, best[0] + 1.0)  # a step of films, not a bound: the next round goes on
+        # a step of films is bounded, the films are not: the next round goes on
+        x[0] = np.clip(x[0], best[0] - 1.0, best[0] + 1.0)
     return best, covariance, left
 
 

@@ -101,17 +101,14 @@ def placed(
 
     Notes
     -----
-    Films and air go off along the two axes of what the sensors left open, two standard deviations either way, and the
-    rate of the reaction by itself; what they do is added in quadrature.
+    Films, rate, heat and air go off together along the four axes of what the sensors left open, two standard deviations
+    either way; what they do is added in quadrature.
     """
     how = Trust() if trust is None else trust
     lanes: list[Section] = []
-    pace = SIGMAS * how.rate
     for i, s in enumerate(drive.sections):
         lanes.append(fit.of(s, i))
-        lanes += [fit.of(s, i, *step) for step in _steps(fit.spread[i])]
-        here = fit.of(s, i)
-        lanes += [replace(here, rate_factor=here.rate_factor * (1.0 + p)) for p in (pace, -min(pace, 0.9))]
+        lanes += [fit.of(s, i, step) for step in _steps(fit.spread[i])]
     each = len(lanes) // len(drive.sections)
     airs = [drive.airs[k // each] for k in range(len(lanes))]
     runs = simulate(lanes, resin, airs, output_interval=output_interval)
@@ -130,13 +127,15 @@ def placed(
     )
 
 
-def _steps(covariance: Floats) -> list[tuple[float, float]]:
-    """Return steps of films and air along the axes of their covariance, both ways."""
-    sizes, axes = np.linalg.eigh(covariance)
+def _steps(covariance: Floats) -> list[list[float]]:
+    """Return steps along the axes of a covariance, both ways."""
+    scale = np.array([0.1, 0.1, 0.1, 1.0])  # so that a tenth of films weighs as much as a kelvin
+    sizes, axes = np.linalg.eigh(covariance / np.outer(scale, scale))
+    axes = scale[:, None] * axes
     out = []
     for size, axis in zip(sizes, axes.T, strict=True):
         step = SIGMAS * np.sqrt(max(float(size), 0.0)) * axis
-        out += [(float(step[0]), float(step[1])), (float(-step[0]), float(-step[1]))]
+        out += [step.tolist(), (-step).tolist()]
     return out
 
 

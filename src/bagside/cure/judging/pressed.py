@@ -20,6 +20,9 @@ LOST = 10_000.0
 SOFT = 1000.0
 """Viscosity below which resin yields under a bag [Pa s]: prepreg epoxies pass it at 45 to 50 °C; common practice."""
 
+SHARED = 0.4
+"""Share of the pressure that a pressed fibre bed may carry: not measured here; shown beside none."""
+
 SHORTEST = 60.0
 """A loss that is over sooner is a spike [s]."""
 
@@ -72,8 +75,10 @@ class Pressed:
     margin, margin_time
         Least by which pressure on the resin exceeded what water in it needs to make no voids [Pa], while some resin
         was soft and not gelled, and when [s]; none without ambient pressure or law.
+    margin_shared
+        The same if fibres carry ``SHARED`` of the pressure [Pa].
     margin_lost
-        Time it was below zero [s].
+        Time ``margin`` was below zero [s].
     released_at
         Hottest point of the laminate when the vacuum went for good after gel [K]; none when it stayed.
     """
@@ -85,6 +90,7 @@ class Pressed:
     losses: tuple[Loss, ...]
     margin: float | None
     margin_time: float | None
+    margin_shared: float | None
     margin_lost: float
     released_at: float | None
 
@@ -97,7 +103,6 @@ def pressed(
     heat_on: float,
     lost_above: float = LOST,
     ambient: Series | float | None = None,
-    carried: float = 0.0,
     needed: Callable[[Floats], Floats] | None = None,
     flow_viscosity: float = 30.0,
 ) -> Pressed:
@@ -117,10 +122,9 @@ def pressed(
         Pressure left in the bag above which the vacuum counts as lost [Pa].
     ambient
         Pressure outside, as a line or one number [Pa].
-    carried
-        Share of the pressure that the fibres carry.
     needed
-        Pressure that resin must be under at a temperature [K] so that water in it makes no voids [Pa].
+        Pressure that resin must be under at a temperature [K] so that water in it makes no voids [Pa]; not a
+        number where that is not known.
     flow_viscosity
         Viscosity below which resin flows in any cycle [Pa s].
     """
@@ -137,14 +141,19 @@ def pressed(
         _loss(a, b, line, time, soft, flows, alpha_low, alpha_high, resin, lost_above)
         for a, b in _above(line.time, line.values, lost_above)
     )
-    margin = when = None
+    margin = when = shared = None
     below = 0.0
     if ambient is not None and needed is not None and soft.any():
         outside = ambient.at(time) if isinstance(ambient, Series) else np.full(len(time), ambient)
-        over = (outside - left) * (1.0 - carried) - needed(hottest)
-        i = int(np.argmin(np.where(soft, over, np.inf)))
-        margin, when = float(over[i]), float(time[i])
-        below = float(np.diff(time) @ (soft & (over < 0.0))[1:])
+        pressing, wants = (outside - left)[soft], needed(hottest[soft])
+        over = pressing - wants
+        if np.isfinite(over).any():
+            i = int(np.nanargmin(over))
+            margin, when = float(over[i]), float(time[soft][i])
+            shared = float(np.nanmin(pressing * (1.0 - SHARED) - wants))
+            lost = np.zeros(len(time), dtype=np.bool_)
+            lost[soft] = over < 0.0
+            below = float(np.diff(time) @ lost[1:])
     gone = [x for x in losses if not x.back and x.alpha_lagging >= resin.gel]
     return Pressed(
         time=line.time,
@@ -154,6 +163,7 @@ def pressed(
         losses=losses,
         margin=margin,
         margin_time=when,
+        margin_shared=shared,
         margin_lost=below,
         released_at=float(np.interp(gone[0].start, time, hottest)) if gone else None,
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bagside.cure.judging.reason import Reason
 from bagside.cure.judging.reasons_cure import cure_reasons
-from bagside.cure.judging.reasons_heat import heat_reasons
+from bagside.cure.judging.reasons_heat import heat_reasons, standing_reasons
 from bagside.cure.judging.reasons_vacuum import vacuum_reasons
 from bagside.cure.judging.state import LoggedState
 from bagside.cure.noticed import Limits
@@ -13,7 +13,14 @@ from bagside.findings import Basis
 
 
 def reasons_of(
-    state: LoggedState, limits: Limits, programme: Programme, wanted: float, basis: Basis, source: str
+    state: LoggedState,
+    limits: Limits,
+    programme: Programme,
+    wanted: float,
+    basis: Basis,
+    source: str,
+    *,
+    free_standing: bool = False,
 ) -> list[Reason]:
     """Return all that speaks against a part.
 
@@ -29,9 +36,11 @@ def reasons_of(
         Degree of cure wanted at the least cured point.
     basis, source
         On what the resin's law rests.
+    free_standing
+        Whether the part was without its mould.
     """
     return [
         *cure_reasons(state, limits, wanted, basis, source),
         *heat_reasons(state, limits, programme),
-        *vacuum_reasons(state),
+        *(standing_reasons(state) if free_standing else vacuum_reasons(state)),
     ]

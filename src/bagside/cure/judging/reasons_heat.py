@@ -18,6 +18,9 @@ WARPS = 10.0
 FASTER = 1.3
 """Ramp against the planned one from which it is told; common practice, no source."""
 
+STIFF_ENOUGH = 5.0
+"""By which Tg should exceed the temperature of a part without its mould [K]; common practice."""
+
 COOLED = 3.0 / 60.0
 """Fall of the part from which it may warp [K/s]: common practice, 2 to 3 °C/min."""
 
@@ -91,7 +94,7 @@ def _exotherm(state: LoggedState) -> list[Reason]:
             "exotherm", Weight.NOTE if hard else Weight.NOTHING, state.exotherm, EXOTHERM_DECIDE, "K", "leading sensor",
             f"the part ran {shown(state.exotherm, 'K', 0)} over the air after {shown(state.exotherm_time, 'min', 0)}",
             "heat of reaction could not leave; unlike cure through the thickness warps a part",
-            "lay it on a flat face or back on the mould and look for a gap" if hard else "nothing",
+            "lay it on a flat face or back on the mould and look for a gap" if hard else "no need to do anything",
         )
     ]  # fmt: skip
 
@@ -188,3 +191,28 @@ def _plan(state: LoggedState) -> list[Reason]:
 
 def _signed(value: float) -> str:
     return ("+" if value > 0 else "") + shown(value, "K", 0)
+
+
+def standing_reasons(state: LoggedState) -> list[Reason]:
+    """Return what a part without its mould went through: whether it was ever near its own glass transition.
+
+    Parameters
+    ----------
+    state
+        What the log tells.
+    """
+    worst = min(state.places, key=lambda p: p.outcome.stiff_margin)
+    least = worst.outcome.stiff_margin
+    if least >= STIFF_ENOUGH:
+        return []
+    soft = least < 0.0
+    return [
+        reason(
+            "shape", Weight.NOTE, least, STIFF_ENOUGH, "K", worst.name,
+            f"without its mould it came {'above' if soft else 'close to'} its glass transition: "
+            f"{shown(abs(least), 'K', 0)} {'over' if soft else 'below'} it",
+            "a part above its glass transition sags and keeps that shape" if soft else
+            "near its glass transition a part creeps under its own weight",
+            "lay it on its mould and look for gaps; clamp it back and repeat the post-cure if it sagged",
+        )
+    ]  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bagside.cure.judging.pressed import Loss
+from bagside.cure.judging.pressed import SHARED, Loss
 from bagside.cure.judging.reason import Reason, Weight, reason
 from bagside.cure.judging.state import LoggedState
 from bagside.findings import Basis
@@ -40,6 +40,17 @@ def vacuum_reasons(state: LoggedState) -> list[Reason]:
                 f"needs to stay dissolved, by up to {shown(-p.margin, 'mbar', 0)}",
                 "below that, water boils into voids; the criterion ranks risk and is no limit",
                 f"look for porosity: {LOOK}",
+                Basis.PUBLISHED, "Kardos, Dudukovic & Dave 1986; for ranking risk, not a limit",
+            )
+        )  # fmt: skip
+    elif p.margin_shared is not None and p.margin_shared < 0.0:
+        found.append(
+            reason(
+                "voids", Weight.NOTHING, p.margin_shared, 0.0, "mbar", "soft resin",
+                f"if the fibres carried {shown(SHARED, '%', 0)} of the pressure, the resin would have been "
+                f"{shown(-p.margin_shared, 'mbar', 0)} short of what water in it needs to stay dissolved",
+                "how much fibres carry is not known; the criterion ranks risk and is no limit",
+                "look the show face over for pinholes",
                 Basis.PUBLISHED, "Kardos, Dudukovic & Dave 1986; for ranking risk, not a limit",
             )
         )  # fmt: skip

@@ -10,7 +10,8 @@ from bagside.cure.air import Air
 from bagside.cure.history import continued
 from bagside.cure.judging.heated import Ask, rest_of
 from bagside.cure.judging.onward import AHEAD, PROBABLE, Onward, Went
-from bagside.cure.programme import Programme
+from bagside.cure.judging.pressed import flowing
+from bagside.cure.programme import Programme, Segment
 from bagside.cure.solve import simulate
 
 WATCHED = 24 * 3600.0
@@ -32,6 +33,9 @@ class Deadlines:
         When the first resin gels if the programme goes on; none when it does not.
     gels_here
         When it gels if the air stays as it is; none within a day.
+    mend
+        Latest time at which vacuum may be back with the heat left on, after which resin still flows long enough under
+        it; none when it is too late already.
     rebag
         Latest start of pulling vacuum, heaters off now, after which resin still flows long enough under vacuum when
         the programme is taken up from its beginning; none when it is too late already.
@@ -44,6 +48,7 @@ class Deadlines:
     softens: float | None
     gels_on: float | None
     gels_here: float | None
+    mend: float | None
     rebag: float | None
     flow: float
     whole_day: bool
@@ -64,8 +69,7 @@ def deadlines(ask: Ask, programme: Programme, segment: int, hold: float, off: Ai
         Air of the oven when its heat is off, for a day.
     """
     on = ask.state.asked(rest_of(programme, segment, hold, ask.state.air), ask.oven)
-    stay = Programme(start=ask.state.air, segments=(programme.segments[-1].__class__(
-        target=ask.state.air, ramp=1.0, hold=WATCHED),))  # fmt: skip
+    stay = Programme(start=ask.state.air, segments=(Segment(target=ask.state.air, ramp=1.0, hold=WATCHED),))
     here = ask.state.asked(stay, ask.oven)
     cooling = ask.state.under(off, interval=300.0)
     delays = TRIED[off.end >= TRIED]
@@ -83,10 +87,24 @@ def deadlines(ask: Ask, programme: Programme, segment: int, hold: float, off: Ai
         softens=on.softens(),
         gels_on=on.first_gel(),
         gels_here=here.first_gel(),
+        mend=_mend(ask, on),
         rebag=rebag,
         flow=float(flows[0]),
         whole_day=rebag is not None and rebag >= float(delays[-1]),
     )
+
+
+def _mend(ask: Ask, on: Went) -> float | None:
+    """Return the latest time after which all resin still flows long enough if the programme goes on [s]."""
+    latest = np.inf
+    for h in (*on.lanes(PROBABLE), *on.lanes(AHEAD)):
+        steps = np.append(np.diff(h.time), 0.0) * flowing(h, ask.state.resin, ask.flow_viscosity)
+        still = np.cumsum(steps[::-1])[::-1]
+        good = np.flatnonzero(still >= ask.enough)
+        if not len(good):
+            return None
+        latest = min(latest, float(h.time[good[-1]]))
+    return latest
 
 
 def _flows(ask: Ask, cooling: Went, programme: Programme, delays: np.ndarray) -> np.ndarray:

@@ -14,7 +14,7 @@ from bagside.cure.judging.mishap import Mishap
 from bagside.cure.judging.onward import PROBABLE, Onward, fall_of, oven_off
 from bagside.cure.judging.option import Action, Option, ranked
 from bagside.cure.judging.places import PlaceState
-from bagside.cure.judging.pressed import flow_limit, flowing
+from bagside.cure.judging.pressed import LOST, flow_limit, flowing
 from bagside.cure.judging.reason import Weight
 from bagside.cure.judging.reasons_vacuum import RECOVERS
 from bagside.cure.judging.rebagged import WATCHED, Deadlines, after, deadlines
@@ -136,14 +136,19 @@ def rescued(
     falls, why = _falls(state, when, room, cooling_time)
     start = Onward.of(state.places, state.resin, float(state.drive.mean.values[-1]))
     thin, enough = _flows(state, programme, oven, flow_viscosity)
-    lost = lost_by(what, state, then, now, limits)
+    holding = _holding(what, state, when)
+    if holding is not None:
+        what = Mishap.PUMP
+    elif what.heat_off and now.left is not None and now.left > LOST:
+        what = Mishap.BOTH  # the log shows that the vacuum went as well
+    lost = lost_by(what, state, then, now, limits) if holding is None else holding
     ask = Ask(
         state=start, oven=oven, limits=limits, wanted=wanted, flow_viscosity=thin, enough=enough, lost=lost.weight,
         risks=lost.risks,
     )  # fmt: skip
     segment, left = _place(state, programme, when, then.stage)
     dead = None
-    if what.no_vacuum and now.stage in (Stage.COLD, Stage.SOFT):
+    if what.no_vacuum and holding is None and now.stage in (Stage.COLD, Stage.SOFT):
         dead = deadlines(ask, programme, segment, left, oven_off(start.air, room, falls, WATCHED))
     options = _options(
         what, state, ask, then, now, programme, segment, left, free, room, falls, out_for, dead, tg_margin
@@ -187,6 +192,26 @@ def _flows(state: LoggedState, programme: Programme, oven: Oven, floor: float) -
     return limit, min(RECOVERS, 0.5 * given)
 
 
+def _holding(what: Mishap, state: LoggedState, when: float) -> Lost | None:
+    """Return what is lost when the pump stopped and the bag holds: nothing yet, and how long it will."""
+    p = state.pressed
+    if what is not Mishap.PUMP or p is None or p.left[-1] > LOST:
+        return None
+    since = p.time >= min(when, state.end - 300.0)
+    rise = float(np.polyfit(p.time[since], p.left[since], 1)[0]) if since.sum() > 2 else 0.0
+    left = (LOST - float(p.left[-1])) / rise if rise > 0.0 else np.inf
+    how = "for hours at that rate" if left > 8 * 3600.0 else f"for {shown(left, 'min', 0)} at that rate"
+    return Lost(
+        weight=Weight.NOTHING,
+        risks=(
+            f"the bag holds: {shown(float(p.left[-1]), 'mbar', 0)} left in it, rising "
+            f"{shown(max(rise, 0.0) * 600.0, 'mbar', 0)} in 10 min, below {shown(LOST, 'mbar', 0)} {how}; the pump must "
+            "run again by then",
+        ),
+        spent=0.0,
+    )
+
+
 def _falls(state: LoggedState, when: float, room: float, stated: float | None) -> tuple[float, str]:
     seen = fall_of(state.drive.mean.time, state.drive.mean.values, when, room)
     if seen is not None:
@@ -227,7 +252,7 @@ def _options(
 ) -> list[Option]:
     out: list[Option] = []
     if ask.lost is Weight.LOST:
-        return [_stop(ask, "stop: switch the heat off, let it cool; the part is lost")]
+        return [_stop(ask, "switch the heat off and let it cool; the part is lost")]
     if now.stage is Stage.CURED and what not in (Mishap.COOLED, Mishap.DEMOULDED):
         return [_done(ask, limits_words(ask.limits))]
     begun = ask
@@ -237,7 +262,7 @@ def _options(
     if what in (Mishap.COOLED, Mishap.DEMOULDED) and now.stage in (Stage.GELLED, Stage.CURED):
         out.append(clamped(ask, room))
     if dead is not None:
-        out += _bagged(begun, dead, programme, out_for)
+        out += _bagged(begun, ask, dead, programme, (segment, left), out_for)
     else:
         out += _on(what, begun, programme, segment, left)
     if then.stage is not Stage.COLD:
@@ -248,7 +273,7 @@ def _options(
         )
         if hotter is not None and now.stage is Stage.GELLED:
             out.append(finished(ask, hotter, Action.EXTEND, "go on at another temperature"))
-    out.append(_stop(ask, "stop: cool under what vacuum there is; nothing is gained, and nothing more is spent"))
+    out.append(_stop(ask, "heat off, cool under what vacuum there is: nothing is gained, and nothing more is spent"))
     return out
 
 
@@ -284,9 +309,14 @@ def _on(what: Mishap, ask: Ask, programme: Programme, segment: int, left: float)
     return out
 
 
-def _bagged(ask: Ask, dead: Deadlines, programme: Programme, out_for: float) -> list[Option]:
+def _bagged(
+    ask: Ask, at_once: Ask, dead: Deadlines, programme: Programme, place: tuple[int, float], out_for: float
+) -> list[Option]:
     """Return the programme from its beginning after the bag is tight again, or without."""
     rest = rest_of(programme, 1, programme.segments[0].hold, ask.state.air)
+    hot = _mended(at_once, dead, programme, place, out_for)
+    if dead.rebag is None and hot:
+        return hot
     if dead.rebag is None:
         option = going_on(ask, rest, "")
         late = (*ask.risks, "resin is too far to press bubbles out: porosity, not for structure")
@@ -316,13 +346,26 @@ def _bagged(ask: Ask, dead: Deadlines, programme: Programme, out_for: float) -> 
         longer = held_on(ask, rest, words)
         if longer is not None:
             return [
+                *hot,
                 found,
                 replace(
                     longer, action=Action.REBAG, before=dead.rebag, meets=longer.meets and not too_late,
                     weight=found.weight, risks=found.risks,
                 ),
             ]  # fmt: skip
-    return [found]
+    return [*hot, found]
+
+
+def _mended(ask: Ask, dead: Deadlines, programme: Programme, place: tuple[int, float], out_for: float) -> list[Option]:
+    """Return the programme going on while the bag is made tight; nothing when it is too late for that."""
+    if dead.mend is None or dead.mend < max(out_for, 60.0):
+        return []
+    words = (
+        f"leave the heat on and make the bag tight at once, at the seal or the pump, without taking it off; vacuum must "
+        f"be back within {shown(dead.mend, 'min', 0)}"
+    )
+    option = going_on(ask, rest_of(programme, *place, ask.state.air), words, before=dead.mend)
+    return [replace(option, action=Action.REBAG)]
 
 
 def _off_mould(

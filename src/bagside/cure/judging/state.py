@@ -138,10 +138,10 @@ def state_of(
     trust: Trust | None = None,
     ambient: float | None = None,
     needed: Callable[[Floats], Floats] | None = None,
-    carried: float = 0.0,
     lost_above: float = LOST,
     dwell_band: float = 5.0,
     flow_viscosity: float = 30.0,
+    bagged: bool = True,
 ) -> LoggedState:
     """Return what a log tells about a cure.
 
@@ -165,14 +165,14 @@ def state_of(
         Pressure outside [Pa]; the log's own channel comes first.
     needed
         Pressure that resin must be under at a temperature so that water in it makes no voids [K] to [Pa].
-    carried
-        Share of the pressure that the fibres carry.
     lost_above
         Pressure left in the bag above which the vacuum counts as lost [Pa].
     dwell_band
         How far below the set point the lagging sensor may be for the dwell to count [K].
     flow_viscosity
         Viscosity below which resin is counted as flowing [Pa s].
+    bagged
+        Whether it was under a bag; a free-standing post-cure is not.
 
     Raises
     ------
@@ -217,7 +217,6 @@ def state_of(
             heat_on=course.heat_on or 0.0,
             lost_above=lost_above,
             ambient=outside[0] if outside else ambient,
-            carried=carried,
             needed=needed,
             flow_viscosity=flow_viscosity,
         )
@@ -261,7 +260,7 @@ def state_of(
                 fit=fit,
                 course=course,
                 end=end,
-                vacuum=held_down is not None,
+                vacuum=held_down is not None or not bagged,
             ),
         ),
     )

@@ -71,7 +71,15 @@ def state_findings(
                 )
             )
     if course.heat_on is None:
-        found.append(_note(Severity.SEEN, "programme", "heating has not begun", "the air has not risen yet", "nothing"))
+        found.append(
+            _note(
+                Severity.SEEN,
+                "programme",
+                "heating has not begun",
+                "the air has not risen yet",
+                "no need to do anything",
+            )
+        )
     first = [float(p.history.laminate_temperature[0].max()) for p in places]
     if max(first) > BEGINS_HOT:
         found.append(

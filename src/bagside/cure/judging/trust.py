@@ -69,6 +69,8 @@ class Trust:
         Time by which a sensor runs before or after the resin it stands for [s].
     rate
         Rate of reaction of this batch against the law, as a share.
+    heat
+        Heat of reaction of this laminate against the stated one, as a share: resin that bled, and the batch.
     film
         Films at the two faces against the stated ones, as a share, before a sensor corrects them.
     tg
@@ -83,13 +85,14 @@ class Trust:
 
     Notes
     -----
-    An offset of 1.5 K, a rate within 5 % and films within 25 % are common practice; a sensor checked in boiling water
-    and films fitted to a log of this oven are better.
+    An offset of 1.5 K, rate and heat within 5 % and films within 25 % are common practice; a sensor checked in
+    boiling water and films fitted to a log of this oven are better.
     """
 
     sensor: float = 1.5
     lag: float = 300.0
     rate: float = 0.05
+    heat: float = 0.05
     film: float = 0.25
     tg: float = 0.0
     misfit: float = 1.0
@@ -98,7 +101,7 @@ class Trust:
         """Refuse what makes no sense."""
         wrong = [
             Problem(place=f"trust, {name}", came=repr(getattr(self, name)), wanted="zero or more is wanted")
-            for name in ("sensor", "lag", "rate", "film", "tg", "misfit")
+            for name in ("sensor", "lag", "rate", "heat", "film", "tg", "misfit")
             if not 0.0 <= float(getattr(self, name)) < math.inf
         ]
         if wrong:

@@ -102,6 +102,7 @@ def judged(
     basis: Basis = Basis.PUBLISHED,
     source: str = "",
     tg_margin: float = 5.0,
+    free_standing: bool = False,
 ) -> Judgement:
     """Return the verdict on a logged cure.
 
@@ -121,6 +122,8 @@ def judged(
         On what the resin's law rests.
     tg_margin
         By which Tg must stay above the temperature in a free-standing post-cure [K].
+    free_standing
+        Whether the log is of such a post-cure: then there is no mould to hold it on.
 
     Raises
     ------
@@ -129,12 +132,18 @@ def judged(
     """
     wanted, wanted_tg = wanted_cure(state, limits), limits.service + limits.margin
     reasons = sorted(
-        reasons_of(state, limits, programme, wanted, basis, source), key=lambda r: ORDER.index(r.weight), reverse=True
+        reasons_of(state, limits, programme, wanted, basis, source, free_standing=free_standing),
+        key=lambda r: ORDER.index(r.weight),
+        reverse=True,
     )
     weight = reasons[0].weight if reasons else Weight.NOTHING
     if weight is Weight.NOTHING and any(f.severity in (Severity.DECIDE, Severity.STOP) for f in state.noticed):
         weight = Weight.NOTE
-    finish = _finish(state, wanted, limits, programme, oven, free, room, tg_margin) if _is_short(reasons) else ()
+    finish = (
+        _finish(state, wanted, limits, programme, oven, free, room, tg_margin, free_standing)
+        if _is_short(reasons)
+        else ()
+    )
     return Judgement(
         verdict=_VERDICT[weight],
         reasons=tuple(reasons),
@@ -159,13 +168,16 @@ def _finish(
     free: Sequence[Section],
     room: float,
     margin: float,
+    free_standing: bool,
 ) -> tuple[Finish, ...]:
     """Return what finishes the part: at once while it is hot, else from the room."""
     warm = state.temperature[1] > limits.demould
     air = float(state.drive.mean.values[-1]) if warm else room
     places: tuple[PlaceState, ...] = state.places
     found = [
-        held_longer(places, state.resin, wanted, limits, oven, programme, air=air, warm=warm),
+        None
+        if free_standing
+        else held_longer(places, state.resin, wanted, limits, oven, programme, air=air, warm=warm),
         post_cured(places, free, state.resin, wanted, limits, oven, room=room, margin=margin) if free else None,
     ]
     return tuple(sorted((f for f in found if f is not None), key=lambda f: f.duration))
