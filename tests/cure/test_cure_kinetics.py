@@ -8,13 +8,23 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from bagside.cure import HubertEtAl2001, Kamal, LeeLoosSpringer1982, NthOrder, Vitrification, kinetics_names, model_from
+from bagside.cure import (
+    BogettiGillespie1991,
+    HubertEtAl2001,
+    Kamal,
+    LeeLoosSpringer1982,
+    NthOrder,
+    Validity,
+    Vitrification,
+    kinetics_names,
+    model_from,
+)
 from bagside.errors import InputError
 
 ZERO_C = 273.15
 LLS = LeeLoosSpringer1982(A1=2.101e9 / 60, A2=-2.014e9 / 60, A3=1.960e5 / 60, E1=8.07e4, E2=7.78e4, E3=5.66e4)
 HUBERT = HubertEtAl2001(A=1.528e5, E=6.65e4, m=0.8129, n=2.736, C=43.09, aC0=-1.684, aCT=5.475e-3)
-POLYESTER = Kamal(A1=0.0, E1=0.0, A2=6.167e20, E2=1.674e5, m=0.524, n=1.476)
+POLYESTER = BogettiGillespie1991(A=6.167e20, E=1.674e5, m=0.524, n=1.476)
 VITRIFYING = Kamal(
     A1=3.4e6, E1=8e4, A2=2.9e8, E2=8e4, m=0.85, n=1.6, vitrification=Vitrification(tg0=266.0, tg1=408.0, tg_lambda=0.5)
 )
@@ -197,7 +207,8 @@ def test_built_by_name():
     )
     assert got.rate(0.4, 370.0) == VITRIFYING.rate(0.4, 370.0)
     assert got.valid.hottest == 440.0
-    assert set(kinetics_names()) == {"nth-order", "kamal", "hubert-2001", "lee-loos-springer-1982"}
+    published = {"bogetti-gillespie-1991", "hubert-2001", "lee-loos-springer-1982"}
+    assert set(kinetics_names()) == {"nth-order", "kamal"} | published
 
 
 def test_every_mistake_is_named():
@@ -207,7 +218,8 @@ def test_every_mistake_is_named():
     with pytest.raises(InputError) as e:
         model_from("nth-order", {"A": 1.0, "e": 2.0, "n": float("nan")}, "resin epoxy-80")
     assert str(e.value).splitlines() == [
-        'resin epoxy-80, e: 2.0 – "nth-order" has no such parameter (known here: A, E, coldest, hottest, n)',
+        'resin epoxy-80, e: 2.0 – "nth-order" has no such parameter '
+        "(known here: A, E, coldest, hottest, least, most, n)",
         'resin epoxy-80, E – "nth-order" needs this parameter, in SI',
         "resin epoxy-80, n: nan – a finite number is wanted",
     ]
@@ -215,3 +227,31 @@ def test_every_mistake_is_named():
         model_from(
             "kamal", {"A1": 1.0, "E1": 1.0, "A2": 1.0, "E2": 1.0, "m": 1.0, "n": 1.0, "tg0": 260.0, "tg_lambda": 0.5}
         )
+
+
+def test_the_polyester_law_is_the_autocatalytic_one_without_its_first_reaction():
+    other = Kamal(A1=0.0, E1=0.0, A2=6.167e20, E2=1.674e5, m=0.524, n=1.476)
+    a, t = np.linspace(0.01, 0.99, 9)[:, None], np.linspace(330.0, 420.0, 5)
+    for one, two in zip(POLYESTER.rate_and_slopes(a, t), other.rate_and_slopes(a, t), strict=True):
+        assert one == pytest.approx(two, rel=1e-12)
+    by_name = model_from("bogetti-gillespie-1991", {"A": 6.167e20, "E": 1.674e5, "m": 0.524, "n": 1.476})
+    assert by_name == POLYESTER
+    assert POLYESTER.stays_at_zero
+
+
+def test_where_a_law_may_be_believed():
+    law = model_from(
+        "nth-order", {"A": 1e5, "E": 7e4, "n": 1.0, "coldest": 350.0, "hottest": 450.0, "least": 0.05, "most": 0.9}
+    )
+    assert law.valid.holds([0.01, 0.5, 0.95, 0.5], [400.0, 400.0, 400.0, 460.0]).tolist() == [False, True, False, False]
+    with pytest.raises(InputError) as e:
+        Validity(coldest=450.0, hottest=350.0, least=0.9, most=0.9)
+    assert str(e.value) == (
+        "kinetics, coldest and hottest: 450.0 and 350.0 – a range from low to high is wanted\n"
+        "kinetics, least and most: 0.9 and 0.9 – a range from low to high is wanted"
+    )
+
+
+def test_what_is_negative_makes_no_noise_and_is_not_a_number():
+    for law in (POLYESTER, HUBERT, VITRIFYING):
+        assert np.isnan(law.rate(-1e-3, 400.0))

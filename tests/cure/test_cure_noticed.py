@@ -77,6 +77,11 @@ def test_a_good_cure_is_quiet():
             "the laminate gets 12 K hotter than the resin's rate law was fitted for",
         ),
         (
+            {"beyond_cure": 0.04},
+            Severity.WATCH,
+            "the laminate cures 4 % further than the resin's rate law was fitted for",
+        ),
+        (
             {"gel_time": None, "gel_temperature": None, "alpha_lagging": 0.41},
             Severity.STOP,
             "the laminate does not gel everywhere; the lagging point ends at 41 %",

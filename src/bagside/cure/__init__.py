@@ -18,7 +18,14 @@ from bagside.cure.outcome import Outcome, outcomes
 from bagside.cure.oven import Oven
 from bagside.cure.oven_notes import oven_findings
 from bagside.cure.programme import Programme, Segment
-from bagside.cure.rate_laws import HubertEtAl2001, Kamal, LeeLoosSpringer1982, NthOrder, Vitrification
+from bagside.cure.rate_laws import (
+    BogettiGillespie1991,
+    HubertEtAl2001,
+    Kamal,
+    LeeLoosSpringer1982,
+    NthOrder,
+    Vitrification,
+)
 from bagside.cure.resin import CureResin, tg_di_benedetto
 from bagside.cure.scenario import NOMINAL, Scenario, corners
 from bagside.cure.section import Section
@@ -29,6 +36,7 @@ __all__ = [
     "NOMINAL",
     "Air",
     "Balance",
+    "BogettiGillespie1991",
     "CastroMacosko",
     "Channel",
     "CureLog",

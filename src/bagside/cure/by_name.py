@@ -8,12 +8,25 @@ from dataclasses import MISSING, fields
 import numpy as np
 
 from bagside.cure.kinetics import Kinetics, Validity
-from bagside.cure.rate_laws import HubertEtAl2001, Kamal, LeeLoosSpringer1982, NthOrder, Vitrification
+from bagside.cure.rate_laws import (
+    BogettiGillespie1991,
+    HubertEtAl2001,
+    Kamal,
+    LeeLoosSpringer1982,
+    NthOrder,
+    Vitrification,
+)
 from bagside.errors import InputError, Problem, did_you_mean
 
-_LAWS: dict[str, type[NthOrder] | type[Kamal] | type[HubertEtAl2001] | type[LeeLoosSpringer1982]] = {
+_RANGE = ("coldest", "hottest", "least", "most")
+
+_LAWS: dict[
+    str,
+    type[NthOrder] | type[Kamal] | type[BogettiGillespie1991] | type[HubertEtAl2001] | type[LeeLoosSpringer1982],
+] = {
     "nth-order": NthOrder,
     "kamal": Kamal,
+    "bogetti-gillespie-1991": BogettiGillespie1991,
     "hubert-2001": HubertEtAl2001,
     "lee-loos-springer-1982": LeeLoosSpringer1982,
 }
@@ -49,8 +62,8 @@ def model_from(name: str, parameters: Mapping[str, float], place: str = "resin, 
         One of `kinetics_names`.
     parameters
         The law's parameters by the names of its fields [SI]. A ``kamal`` law may also have ``tg0``, ``tg1``,
-        ``tg_lambda``, ``offset`` and ``width`` for its vitrification; every law may have ``coldest`` and ``hottest``,
-        between which it was fitted.
+        ``tg_lambda``, ``offset`` and ``width`` for its vitrification; every law may have ``coldest`` and ``hottest``
+        [K], ``least`` and ``most`` (degrees of cure), between which it was fitted.
     place
         Where this was stated, for messages.
 
@@ -72,7 +85,7 @@ def model_from(name: str, parameters: Mapping[str, float], place: str = "resin, 
     want, may = _taken(law, own)
     if glass & set(parameters):
         want |= {"tg0", "tg1", "tg_lambda"}
-    may |= glass | {"coldest", "hottest"}
+    may |= glass | set(_RANGE)
     wrong = [
         Problem(
             place=f"{place}, {key}",
@@ -95,7 +108,7 @@ def model_from(name: str, parameters: Mapping[str, float], place: str = "resin, 
         raise InputError(wrong)
     p = {key: float(value) for key, value in parameters.items()}
     arguments: dict[str, object] = {key: p[key] for key in own if key in p}
-    arguments["valid"] = Validity(**{key: p[key] for key in ("coldest", "hottest") if key in p})
+    arguments["valid"] = Validity(**{key: p[key] for key in _RANGE if key in p})
     if glass & set(p):
         arguments["vitrification"] = Vitrification(**{key: p[key] for key in glass if key in p})
     return law(**arguments)  # type: ignore[arg-type]

@@ -15,6 +15,8 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from bagside.errors import InputError, Problem
+
 Floats = NDArray[np.float64]
 
 GAS = 8.314
@@ -29,10 +31,46 @@ class Validity:
     ----------
     coldest, hottest
         Temperatures between which it was fitted [K].
+    least, most
+        Degrees of cure between which it was fitted.
+
+    Raises
+    ------
+    InputError
+        When a range is empty.
     """
 
     coldest: float = 290.0
     hottest: float = 480.0
+    least: float = 0.0
+    most: float = 1.0
+
+    def __post_init__(self) -> None:
+        """Refuse an empty range."""
+        wrong = [
+            Problem(
+                place=f"kinetics, {low} and {high}",
+                came=f"{getattr(self, low)!r} and {getattr(self, high)!r}",
+                wanted="a range from low to high is wanted",
+            )
+            for low, high in (("coldest", "hottest"), ("least", "most"))
+            if not getattr(self, low) < getattr(self, high)
+        ]
+        if wrong:
+            raise InputError(wrong)
+
+    def holds(self, alpha: ArrayLike, temperature: ArrayLike) -> NDArray[np.bool_]:
+        """Return where the law may be believed.
+
+        Parameters
+        ----------
+        alpha
+            Degree of cure, any shape.
+        temperature
+            Shape that fits [K].
+        """
+        a, t = np.asarray(alpha, dtype=np.float64), np.asarray(temperature, dtype=np.float64)
+        return np.asarray((a >= self.least) & (a <= self.most) & (t >= self.coldest) & (t <= self.hottest))
 
 
 class Kinetics(Protocol):

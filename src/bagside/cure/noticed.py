@@ -171,6 +171,15 @@ def _heat(o: Outcome, limits: Limits) -> list[tuple[Severity, str, str, str]]:
                 "do not rely on this peak; change the cycle until it is inside the range",
             )
         )
+    if o.beyond_cure > 0.0:
+        notes.append(
+            (
+                Severity.WATCH,
+                f"the laminate cures {shown(o.beyond_cure, '%', 0)} further than the resin's rate law was fitted for",
+                "beyond its range the law is a guess, and so are cure and glass transition at the end",
+                "take them as at the edge of the range, or have the glass transition of a coupon measured",
+            )
+        )
     return notes
 
 

@@ -60,6 +60,8 @@ class Outcome:
         Hottest point of laminate and tool at the end [K].
     beyond_law
         By how much the laminate was hotter than the rate law was fitted for [K]; zero when it was not.
+    beyond_cure
+        By how much it cured further than the law was fitted for; zero when it did not.
     """
 
     name: str
@@ -87,6 +89,7 @@ class Outcome:
     tool_hottest_time: float | None
     end: float
     beyond_law: float
+    beyond_cure: float = 0.0
 
 
 def outcomes(
@@ -167,6 +170,7 @@ def _outcome(h: SectionHistory, resin: CureResin, flow_viscosity: float, dwell_b
         tool_hottest_time=tool_time,
         end=float(final.max()),
         beyond_law=max(0.0, hottest - resin.kinetics.valid.hottest),
+        beyond_cure=max(0.0, float(h.alpha[-1].max()) - resin.kinetics.valid.most),
     )
 
 

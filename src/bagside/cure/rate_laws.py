@@ -189,6 +189,59 @@ class Kamal:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BogettiGillespie1991:
+    """dα/dt = A exp(−E/RT) αᵐ (1 − α)ⁿ.
+
+    Parameters
+    ----------
+    A
+        Rate constant [1/s].
+    E
+        Activation energy [J/mol].
+    m, n
+        Exponents; with 0.524 and 1.476 the law is the published one of a glass and polyester laminate.
+    valid
+        Where it may be believed.
+
+    Notes
+    -----
+    The heat published with this law, 77.5 kJ/kg, is for each kilogram of laminate and not of resin.
+
+    References
+    ----------
+    Bogetti, Gillespie 1991, Journal of Composite Materials 25:239.
+    """
+
+    A: float
+    E: float
+    m: float
+    n: float
+    valid: Validity = field(default_factory=Validity)
+
+    @property
+    def stays_at_zero(self) -> bool:
+        """Whenever the exponent m is above zero."""
+        return self.m > 0.0
+
+    @_quiet
+    def rate(self, alpha: ArrayLike, temperature: ArrayLike) -> Floats:
+        """Return dα/dt [1/s]."""
+        a, t = _arrays(alpha, temperature)
+        out: Floats = self.A * np.exp(-self.E / (GAS * t)) * _power(a, self.m) * _power(_left(a), self.n)
+        return out
+
+    @_quiet
+    def rate_and_slopes(self, alpha: ArrayLike, temperature: ArrayLike) -> tuple[Floats, Floats, Floats]:
+        """Return dα/dt [1/s] and its derivatives by α [1/s] and by temperature [1/(s K)]."""
+        a, t = _arrays(alpha, temperature)
+        k = self.A * np.exp(-self.E / (GAS * t))
+        am, un = _power(a, self.m), _power(_left(a), self.n)
+        f = k * am * un
+        fa = k * (_power_slope(a, self.m) * un - am * _power_slope(_left(a), self.n))
+        return f, fa, f * self.E / (GAS * t * t)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HubertEtAl2001:
     """dα/dt = A exp(−E/RT) αᵐ (1 − α)ⁿ / (1 + exp(C (α − (αC₀ + αCT T)))).
 
