@@ -24,7 +24,7 @@ from bagside.records.logger.units import Measures
 from bagside.records.logger.watching import watched
 
 Floats = NDArray[np.float64]
-COLDEST, HOTTEST = 213.15, 773.15
+COLDEST, HOTTEST = 173.15, 773.15
 """No sensor of an oven cure reads beyond these: an open or shorted one does [K]."""
 HIGHEST = 2.5e6
 """Highest pressure that is one [Pa]."""
@@ -63,7 +63,7 @@ def log_from(
     place = Place(
         file=name,
         lines=lines,
-        written=(lambda t: clock_text(t, dated=dated)) if clocked else duration,
+        written=(lambda t: clock_text(t + (form.time.zone or 0), dated=dated)) if clocked else duration,
         rows=np.arange(len(raw)),
     )
     work = mended(raw, form.time, options.jumps, place)
@@ -76,6 +76,13 @@ def log_from(
     time = work.time[work.keep]
     started = _started(form.time, raw[place.rows][0], float(time[0]))
     noticed = [*_of_rows(form, readings, name), *work.noticed]
+    if form.time.zone == 0:
+        noticed.append(
+            told(
+                Severity.SEEN, f"{name}, {column_place(form.time.name)}", "its clock is Greenwich's (UTC)",
+                "the clock on the wall may show another hour", "nothing; times since the start are not touched",
+            )
+        )  # fmt: skip
     channels = []
     for plan, row in zip(plans, numbers, strict=True):
         kept = _possible(plan, row, noticed, name)
@@ -146,7 +153,7 @@ def _started(plan: TimePlan, raw: float, first: float) -> datetime | None:
         return None
     if plan.half is not None:
         return MILLENNIUM + timedelta(seconds=float(raw // DAY * DAY + plan.half + raw % (DAY / 2)))
-    return MILLENNIUM + timedelta(seconds=round(first, 6))
+    return MILLENNIUM + timedelta(seconds=round(first + (plan.zone or 0), 6))
 
 
 def _of_rows(form: Form, readings: Readings, name: str) -> list[Finding]:

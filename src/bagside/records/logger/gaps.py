@@ -108,6 +108,7 @@ def channel_gaps(time: Floats, channels: Sequence[Channel], name: str, when: Mom
         Says moments.
     """
     found: list[Finding] = []
+    usual = float(np.median(np.diff(time))) if len(time) > 1 else 0.0
     for channel in channels:
         there = np.isfinite(channel.values)
         if there.all():
@@ -134,7 +135,7 @@ def channel_gaps(time: Floats, channels: Sequence[Channel], name: str, when: Mom
             )  # fmt: skip
         runs = _runs(~there)
         inner = [(a, b) for a, b in runs if a > 0 and b <= last]
-        long = [(a, b) for a, b in inner if time[b] - time[a - 1] >= LONG]
+        long = [(a, b) for a, b in inner if time[b] - time[a - 1] >= max(LONG, 4.0 * usual)]
         if long:
             a, b = max(long, key=lambda r: float(time[r[1]] - time[r[0] - 1]))
             more = f", the longest of {len(long)} such gaps" if len(long) > 1 else ""

@@ -54,6 +54,35 @@ def resting(time: Floats, heat: Sequence[Channel], *, end: bool) -> dict[str, fl
     return near if len(near) > 1 else {}
 
 
+def standing_off(told_by: dict[str, float]) -> list[tuple[str, float, str]]:
+    """Return the sensors that stand off the others, the furthest first; each is held against those that do not.
+
+    Parameters
+    ----------
+    told_by
+        What each sensor tells, by name [K].
+
+    Returns
+    -------
+    list
+        Name, by how much [K], and against what; two sensors alone cannot say which of them is wrong.
+    """
+    found: list[tuple[str, float, str]] = []
+    left = dict(told_by)
+    while len(left) > 1:
+        off = {n: v - float(np.median([w for m, w in left.items() if m != n])) for n, v in left.items()}
+        worst = max(off, key=lambda n: abs(off[n]))
+        if abs(off[worst]) <= ALLOWED:
+            break
+        if len(left) == 2:
+            first, second = left
+            found.append((first, off[first], second))
+            break
+        found.append((worst, off[worst], "the others"))
+        del left[worst]
+    return found
+
+
 def offsets(time: Floats, heat: Sequence[Channel], name: str) -> list[Finding]:
     """Return sensors that stand off the others at the start, and that drifted until the end.
 
@@ -69,34 +98,26 @@ def offsets(time: Floats, heat: Sequence[Channel], name: str) -> list[Finding]:
     if time[-1] - time[0] < REST:
         return []
     start = resting(time, heat, end=False)
-    found: list[Finding] = []
-    for sensor, value in start.items():
-        others = [v for n, v in start.items() if n != sensor]
-        off = value - float(np.median(others))
-        if abs(off) > ALLOWED and (len(start) > 2 or sensor == next(iter(start))):
-            which = "the others" if len(start) > 2 else next(n for n in start if n != sensor)
-            found.append(
-                told(
-                    Severity.WATCH, f"{name}, {sensor}",
-                    f"it reads {shown(abs(off), 'K')} {'above' if off > 0 else 'below'} {which} before the heat is on",
-                    "they should all read the room; an offset moves degree of cure and Tg, most after a short cure",
-                    "check it in ice and in boiling water, unless its place was warmer or colder", Basis.COMMON,
-                )
-            )  # fmt: skip
+    found = [
+        told(
+            Severity.WATCH, f"{name}, {sensor}",
+            f"it reads {shown(abs(off), 'K')} {'above' if off > 0 else 'below'} {others} before the heat is on",
+            "they should all read the room; an offset moves degree of cure and Tg, most after a short cure",
+            "check it in ice and in boiling water, unless its place was warmer or colder", Basis.COMMON,
+        )
+        for sensor, off, others in standing_off(start)
+    ]  # fmt: skip
     finish = resting(time, heat, end=True) if time[-1] - time[0] > 10.0 * REST else {}
     both = [n for n in start if n in finish]
     if len(both) > 1:
-        first = float(np.median([start[n] for n in both]))
-        last = float(np.median([finish[n] for n in both]))
-        for sensor in both:
-            drift = (finish[sensor] - last) - (start[sensor] - first)
-            if abs(drift) > ALLOWED and (len(both) > 2 or sensor == both[0]):
-                found.append(
-                    told(
-                        Severity.WATCH, f"{name}, {sensor}",
-                        f"against the others it has moved by {shown(abs(drift), 'K')} between start and end",
-                        "a sensor that drifts in the heat reads wrong by an unknown part of it all the way",
-                        "check it in ice and in boiling water; put a new one in its place", Basis.COMMON,
-                    )
-                )  # fmt: skip
+        moved = {n: finish[n] - start[n] for n in both}
+        found += [
+            told(
+                Severity.WATCH, f"{name}, {sensor}",
+                f"against {others} it has moved by {shown(abs(drift), 'K')} between start and end",
+                "a sensor that drifts in the heat reads wrong by an unknown part of it all the way",
+                "check it in ice and in boiling water; put a new one in its place", Basis.COMMON,
+            )
+            for sensor, drift, others in standing_off(moved)
+        ]  # fmt: skip
     return found

@@ -23,8 +23,10 @@ WARM_TIME = 1800.0
 """And must have stayed there for this long [s]."""
 STILL = 8.0
 """A sensor that moves by less takes no part [K]."""
-MOVED = 10.0
-"""What the others must move while one stands still to the last digit [K]."""
+PARTED = 25.0
+"""By how much the others must move away from one that stands still to the last digit [K]."""
+STILL_FOR = 1200.0
+"""And for how long it must stand [s]."""
 
 
 def dead(time: Floats, heat: Sequence[Channel], name: str, when: Moment) -> list[Finding]:
@@ -55,7 +57,7 @@ def dead(time: Floats, heat: Sequence[Channel], name: str, when: Moment) -> list
                 told(
                     Severity.DECIDE, f"{place}, {when(time[a])}",
                     f"it stands at {shown(float(channel.values[a]), '°C')} to the last digit for "
-                    f"{duration(float(time[b] - time[a]))} while the others move by {shown(moved, 'K', 0)}",
+                    f"{duration(float(time[b] - time[a]))} while the others move away by {shown(moved, 'K', 0)}",
                     "a sensor at a part or in air is never that still: it is dead, or its channel hangs",
                     f'leave it out, as in --column "{channel.name}=-", or look at it', Basis.COMMON,
                 )
@@ -103,19 +105,21 @@ def _middle(rows: Floats) -> Floats:
 
 
 def _stands(time: Floats, values: Floats, rest: Floats) -> tuple[int, int, float] | None:
-    """Return the longest stretch at one value to the last digit while the others move, and by how much they do."""
+    """Return the longest stretch at one value to the last digit while the others move away, and by how much they do.
+
+    Air that is held stands still as well, but there the others come nearer.
+    """
     same = np.concatenate([[False], values[1:] == values[:-1], [False]]).astype(np.int8)
     edges = np.diff(same)
     starts, ends = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
     best: tuple[int, int, float] | None = None
     for a, b in zip(starts.tolist(), ends.tolist(), strict=True):
-        if b - a < 20 or time[b] - time[a] < 600.0:
+        if b - a < 20 or time[b] - time[a] < STILL_FOR:
             continue
-        stretch = rest[a : b + 1]
-        if not np.isfinite(stretch).any():
-            continue
-        moved = float(np.nanmax(stretch) - np.nanmin(stretch))
-        if moved >= MOVED and (best is None or b - a > best[1] - best[0]):
+        away = np.abs(rest[a : b + 1] - values[a])
+        away = away[np.isfinite(away)]
+        moved = float(away.max() - away[0]) if len(away) else 0.0
+        if moved >= PARTED and (best is None or b - a > best[1] - best[0]):
             best = (a, b, moved)
     return best
 

@@ -66,6 +66,8 @@ class TimePlan:
         0 or 43200 for a 12-hour clock without AM or PM that starts in the morning or afternoon [s]; None else.
     name
         Of the column, as a person finds it.
+    zone
+        How far its clock is ahead of Greenwich, as the first reading tells [s]; None when no reading does.
     """
 
     how: How
@@ -75,6 +77,7 @@ class TimePlan:
     zero: int | None = None
     half: float | None = None
     name: str = ""
+    zone: int | None = None
 
     @property
     def dated(self) -> bool:
@@ -293,13 +296,13 @@ def _numbered(
     """Return the plan of a column of numbers."""
     if options.time in _NUMBERS:
         zero = {TimeIs.DAYS: EXCEL_ZERO, TimeIs.UNIX: UNIX_ZERO, TimeIs.UNIX_MS: UNIX_ZERO}.get(options.time)
-        return replace(base, scale=_NUMBERS[options.time], zero=zero), []
+        return replace(base, scale=_NUMBERS[options.time], zero=zero, zone=0 if zero == UNIX_ZERO else None), []
     spoken = set(words_in(column.heading))
     if column.unit is None and spoken & words.DATE and options.time is None:
         return replace(base, scale=DAY, zero=EXCEL_ZERO), []  # a number under "date" is a spreadsheet's day
     if column.unit is not None and column.unit.measures is Measures.TIME and options.time is None:
         zero = UNIX_ZERO if spoken & {"unix", "epoch"} else None
-        return replace(base, scale=column.unit.scale, zero=zero), []
+        return replace(base, scale=column.unit.scale, zero=zero, zone=None if zero is None else 0), []
     first = _first(texts)
     if options.time is not None:
         wanted = f'a time on a clock is wanted for --time "{options.time.value}"'
@@ -324,7 +327,8 @@ def _dated(
     days = days or [t for t in texts if dated(t)]
     different = list(dict.fromkeys(days))
     half: float | None = {TimeIs.AM: 0.0, TimeIs.PM: DAY / 2}.get(options.time) if options.time else None
-    base = replace(base, half=half)
+    clocks = [clock(b[1]) for b in both if b is not None][:1] or [clock(t) for t in cells[base.columns[-1]]][:1]
+    base = replace(base, half=half, zone=clocks[0].zone if clocks and clocks[0] is not None else None)
     orders = possible_orders(different)
     told = options.date_order or told_order(t for row in (*layout.head, *layout.preamble) for t in row)
     if told in orders:

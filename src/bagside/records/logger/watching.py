@@ -51,7 +51,7 @@ def watched(
             channel = replace(channel, values=values)
         still.append(channel)
     heat = [c for c in still if c.sensor in MEASURED]
-    found += channel_gaps(time, still, name, when)
+    found += channel_gaps(time, channels, name, when)
     found += dead(time, heat, name, when)
     found += fell_off(time, heat, name, when)
     found += swapped(time, heat, name)
