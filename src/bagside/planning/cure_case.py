@@ -13,6 +13,7 @@ from bagside import bagging
 from bagside.cure import CureResin, Limits, Oven, Programme, Section, Segment
 from bagside.errors import InputError, Problem
 from bagside.findings import Basis
+from bagside.planning.cure_life import share_used, start_from_life
 from bagside.planning.cure_places import stacks
 from bagside.planning.cure_programmes import programme_of
 from bagside.planning.cure_sections import Stack, cure_resin, real_oven, sections_on
@@ -84,6 +85,10 @@ class CureCase:
         How hot it may be by its own resin's state; None for stated sections.
     tg_error
         By how much a fitted law may be off in the glass transition half-way through a cure [K].
+    life_share
+        Share of its out-life that the cloth has used when the oven is switched on.
+    fresh
+        Degree of cure of fresh resin; that at the start is the resin's.
     wanted
         What is wanted of a cycle that is still to be found; None once there is one. Until then the programme keeps the
         room's temperature.
@@ -117,6 +122,8 @@ class CureCase:
     tool_limit_words: str
     mould: MouldHeat | None = None
     tg_error: float = 0.0
+    life_share: float = 0.0
+    fresh: float = 0.0
     wanted: CycleWanted | None = None
 
     @property
@@ -220,6 +227,8 @@ def case_of_part(shape: Shaped, laminate: LaminateMap, workshop: Workshop) -> Cu
         pump=workshop.pump,
         mould_mass=shape.mould_area * job.mould.thickness * tool.density,
         part_mass=laminate.mass * (job.quantity if two_stage(job.cure) else 1),
+        out_life=prepreg.out_life,
+        life_share=share_used(((p.material, library.prepreg[p.material]) for p in job.plies), workshop.stock),
     )
     return replace(case, limits=replace(case.limits, tool=heat.limit), mould=heat, tool_limit_words=heat.words)
 
@@ -270,6 +279,8 @@ def case_of_file(stated: CureFile, library: Library, file: str) -> CureCase:
         pump=stated.pump,
         mould_mass=0.0,  # what mould and part weigh is not stated here
         part_mass=0.0,
+        out_life=first.out_life,
+        life_share=stated.life_used / first.out_life,
     )
     if stated.room is None:
         return replace(case, ambient=None, humidity=None)
@@ -341,8 +352,11 @@ def _case(
     pump: Pump | None,
     mould_mass: float,
     part_mass: float,
+    out_life: float,
+    life_share: float,
 ) -> CureCase:
-    mixed = cure_resin(resin, density, resin_name)
+    new = cure_resin(resin, density, resin_name)
+    mixed = replace(new, alpha0=start_from_life(resin, new, out_life, life_share)[0]) if life_share else new
     racks, laminate = oven.load * RACK_HEAT, part_mass * PART_HEAT
     return CureCase(
         name=name,
@@ -372,6 +386,8 @@ def _case(
         post_heated={"part": laminate, "racks": racks},
         tool_limit_words=tool_name,
         tg_error=resin.tg_error,
+        life_share=life_share,
+        fresh=new.alpha0,
         wanted=cure.design,
     )
 

@@ -16,6 +16,8 @@ from bagside import cure as curing
 from bagside.cure import CureResin, Energy, Limits, Outcome, Programme, Section, SectionHistory, Segment
 from bagside.findings import Basis, Finding, Severity
 from bagside.planning.cure_case import CureCase
+from bagside.planning.cure_life_notes import life_effect_findings
+from bagside.planning.mould_heat import mould_heat_findings
 from bagside.spec.workshop import Oven, Room
 
 COOLING_WATCHED = 4 * 3600.0  # [s] longest time the cooling is followed
@@ -241,6 +243,10 @@ def cure_findings(plan: CurePlan, case: CureCase) -> tuple[Finding, ...]:
         )
         found.extend(replace(f, place=f"{word}, {f.place}") for f in _worst_of_each(noticed))
         found.extend(_power_findings(run, word, case.stated_oven, case.room))
+    found.extend(life_effect_findings(case))
+    if case.mould is not None:
+        tools = [o.tool_hottest for o in plan.first.outcomes if o.tool_hottest is not None]
+        found.extend(mould_heat_findings(case.mould, max(tools, default=None)))
     return tuple(found)
 
 

@@ -104,6 +104,8 @@ class CureFile:
         A second programme off the mould, free-standing; empty when there is none.
     room, pump
         For the pressure on the laminate and the water in it; nothing is said of voids without them.
+    life_used
+        Out of the freezer before the oven is switched on [s].
     """
 
     sections: tuple[CureSection, ...]
@@ -114,6 +116,7 @@ class CureFile:
     post_cure: tuple[Segment, ...] = ()
     room: Room | None = None
     pump: Pump | None = None
+    life_used: SomeTime = 0.0
     demould: Temperature = 323.15
     service: Temperature
     margin: Difference = 20.0
