@@ -4,12 +4,14 @@ from bagside.cure.advance import advanced, alpha_from_life
 from bagside.cure.air import Air
 from bagside.cure.by_name import kinetics_names, model_from
 from bagside.cure.energy import Energy, oven_energy
+from bagside.cure.first_last import first_and_last
 from bagside.cure.history import Balance, SectionHistory, continued, heat_balance
 from bagside.cure.hold import cure_for_tg, hold_to_reach
+from bagside.cure.hot_spot import Fixing, HotSpot, Thickening, fixing_place, thick_place
 from bagside.cure.kinetics import Kinetics, Validity
 from bagside.cure.layer import Layer
 from bagside.cure.life import LifeSheet, Spell
-from bagside.cure.life_effect import LifeEffect, life_effect
+from bagside.cure.life_effect import LifeEffect, life_effects
 from bagside.cure.life_notes import life_findings
 from bagside.cure.log import Channel, CureLog, Sensor
 from bagside.cure.mixing import conductivity_springer_tsai_1967, laminate_layer
@@ -43,6 +45,8 @@ __all__ = [
     "CureResin",
     "Energy",
     "Exponential",
+    "Fixing",
+    "HotSpot",
     "HubertEtAl2001",
     "Kamal",
     "Kinetics",
@@ -61,6 +65,7 @@ __all__ = [
     "Segment",
     "Sensor",
     "Spell",
+    "Thickening",
     "Validity",
     "Viscosity",
     "Vitrification",
@@ -71,11 +76,13 @@ __all__ = [
     "corners",
     "cure_for_tg",
     "findings",
+    "first_and_last",
+    "fixing_place",
     "heat_balance",
     "hold_to_reach",
     "kinetics_names",
     "laminate_layer",
-    "life_effect",
+    "life_effects",
     "life_findings",
     "model_from",
     "outcomes",
@@ -83,5 +90,6 @@ __all__ = [
     "oven_findings",
     "simulate",
     "tg_di_benedetto",
+    "thick_place",
     "viscosity_from",
 ]

@@ -47,7 +47,7 @@ class LifeEffect:
     tg: float
 
 
-def life_effect(
+def life_effects(
     section: Section,
     resin: CureResin,
     air: Programme | Air,
