@@ -23,7 +23,7 @@ from bagside.cure import (
 )
 from bagside.cure.advance import advanced, alpha_from_life
 from bagside.cure.life import Spell
-from bagside.cure.life_effect import life_effects
+from bagside.cure.life_effect import life_effect
 from bagside.cure.viscosity import CastroMacosko
 from bagside.errors import InputError, NotSolved
 
@@ -174,7 +174,7 @@ def test_life_shifts_gel_and_flow():
     )
     s = Section(name="thin", layers=(layer,), film_bag=math.inf, film_tool=math.inf)
     air = Air.recorded([0.0, 3000.0, 30000.0], [300.0, 400.0, 400.0])
-    effects = life_effects(s, resin_8552(), air, (0.01, 0.03, 0.06))
+    effects = life_effect(s, resin_8552(), air, (0.01, 0.03, 0.06))
     assert [e.alpha0 for e in effects] == [0.01, 0.03, 0.06]
 
     minutes = [Spell(duration=60.0, temperature=300.0 + 2.0 * i, to=302.0 + 2.0 * i) for i in range(50)]

@@ -11,7 +11,7 @@ from bagside.cure.hot_spot import Fixing, HotSpot, Thickening, fixing_place, thi
 from bagside.cure.kinetics import Kinetics, Validity
 from bagside.cure.layer import Layer
 from bagside.cure.life import LifeSheet, Spell
-from bagside.cure.life_effect import LifeEffect, life_effects
+from bagside.cure.life_effect import LifeEffect, life_effect
 from bagside.cure.life_notes import life_findings
 from bagside.cure.log import Channel, CureLog, Sensor
 from bagside.cure.mixing import conductivity_springer_tsai_1967, laminate_layer
@@ -82,7 +82,7 @@ __all__ = [
     "hold_to_reach",
     "kinetics_names",
     "laminate_layer",
-    "life_effects",
+    "life_effect",
     "life_findings",
     "model_from",
     "outcomes",

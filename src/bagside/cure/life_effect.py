@@ -47,7 +47,7 @@ class LifeEffect:
     tg: float
 
 
-def life_effects(
+def life_effect(
     section: Section,
     resin: CureResin,
     air: Programme | Air,
