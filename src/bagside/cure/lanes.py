@@ -12,10 +12,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from bagside.cure.face import face_heat
 from bagside.cure.kinetics import Kinetics
 from bagside.cure.section import Section
-from bagside.cure.step_matrix import StepMatrix, step_matrix
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -132,26 +130,6 @@ class Lanes:
             pace=None if self.pace is None else self.pace[react],
         ), entries
 
-    def balance(self, y: Floats, rate: Floats, air: Floats) -> Floats:
-        """Return the right-hand side: heat into every cell [W/m²], then the rate of every reacting cell [1/s]."""
-        n = self.cells
-        t = y[:n]
-        f = np.empty_like(y)
-        heat = f[:n]
-        flow = self.up[:-1] * (t[1:] - t[:-1])
-        heat[0] = 0.0
-        np.negative(flow, out=heat[1:])
-        heat[:-1] += flow
-        if self.radiating is None:
-            heat[self.first] += self.bag * (air - t[self.first])
-            heat[self.last] += self.tool * (air - t[self.last])
-        else:
-            heat[self.first] += face_heat(t[self.first], air, *self.radiating[0]).flux
-            heat[self.last] += face_heat(t[self.last], air, *self.radiating[1]).flux
-        heat[self.reacting] += self.freed * rate
-        f[n:] = rate
-        return f
-
     def rate(self, y: Floats, kinetics: Kinetics) -> Floats:
         """Return the rate of every reacting cell [1/s]."""
         n = self.cells
@@ -166,32 +144,6 @@ class Lanes:
             return out
         rate, f_alpha, f_t = out
         return self.pace * rate, self.pace * f_alpha, self.pace * f_t
-
-    def faces(self, y: Floats, air: Floats) -> tuple[Floats, Floats, Floats, Floats]:
-        """Return how the faces' heat goes with the air, then against the outer cells: bag, tool, bag, tool."""
-        if self.radiating is None:
-            return self.bag, self.tool, self.bag, self.tool
-        bag = face_heat(y[self.first], air, *self.radiating[0])
-        tool = face_heat(y[self.last], air, *self.radiating[1])
-        return bag.by_air, tool.by_air, -bag.by_cell, -tool.by_cell
-
-    def factorised(self, over: Floats, f_alpha: Floats, f_t: Floats, bag: Floats, tool: Floats) -> StepMatrix:
-        """Return the factorised matrix M/(h γ) − J.
-
-        Parameters
-        ----------
-        over
-            1/(h γ) of every entry, shape (n + r,) [1/s].
-        f_alpha, f_t
-            Slopes of the rate in every reacting cell, shape (r,).
-        bag, tool
-            Slopes of the faces' heat against the outer cells, shape (s,).
-        """
-        n = self.cells
-        diagonal = self.mass[:n] * over[:n] + self.out
-        diagonal[self.first] += bag
-        diagonal[self.last] += tool
-        return step_matrix(diagonal, self.up[:-1], self.reacting, self.freed, over[n:], f_alpha, f_t)
 
 
 def _radiating(sections: Sequence[Section]) -> Floats | None:

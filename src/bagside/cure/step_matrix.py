@@ -55,15 +55,15 @@ class StepMatrix:
         """Whether the matrix could be factorised."""
         return self.definite is not None or self.pivoted is not None
 
-    def solve(self, rest: Floats, freed: Floats | float = 0.0) -> Floats:
-        """Turn a right-hand side into the solution, and return it.
+    def solve(self, rest: Floats, freed: Floats) -> None:
+        """Turn a right-hand side into the solution.
 
         Parameters
         ----------
         rest
-            Right-hand side of every entry, shape (n + r,); becomes the solution.
+            Right-hand side of every entry but for the heat of reaction, shape (n + r,); becomes the solution.
         freed
-            Heat that is still to be added to the reacting cells, shape (r,) [W/m²].
+            Heat of reaction of every reacting cell, shape (r,) [W/m²].
         """
         n = self.cells
         heat, cure = rest[:n], rest[n:]
@@ -75,10 +75,9 @@ class StepMatrix:
             heat[:] = lapack.dgttrs(*self.pivoted, padded)[0][:n]
         else:
             rest[:] = np.nan
-            return rest
+            return
         cure += self.f_t * heat.take(self.reacting)
         cure *= self.weight
-        return rest
 
 
 def step_matrix(
