@@ -52,3 +52,9 @@ Jumps = Annotated[
 Decimal = Annotated[str, typer.Option("--decimal", help='Decimal mark, "." or ",".')]
 Separator = Annotated[str, typer.Option("--separator", help="Between columns: one character, or tab or space.")]
 Sheet = Annotated[str, typer.Option("--sheet", help="Of a workbook with several.")]
+Keep = Annotated[
+    bool,
+    typer.Option(
+        "--keep", help="Keep what is stated here in logger.toml beside the log, for its logger's other files."
+    ),
+]

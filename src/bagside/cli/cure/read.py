@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from bagside.cli.cure import log_options as given
 from bagside.cli.options import AsJson
 
@@ -21,29 +23,32 @@ def read(
     decimal: given.Decimal = "",
     separator: given.Separator = "",
     sheet: given.Sheet = "",
+    keep: given.Keep = False,
     json: AsJson = False,
 ) -> int:
     """Read a logger's file and show what was understood: columns, units, times, gaps, sensors that cannot be right."""
     from bagside.cli import show
     from bagside.cli.cure import log_table
-    from bagside.records.logger import stated_options, understood
+    from bagside.records.logger import keep_settled, stated_options, understood
 
-    options = stated_options(
-        column=column or (),
-        at=at or (),
-        unit=unit or (),
-        pressure=pressure or (),
-        ambient=ambient,
-        time=time,
-        time_column=time_column,
-        date_order=date_order,
-        every=every,
-        jumps=jumps,
-        decimal=decimal,
-        separator=separator,
-        sheet=sheet,
-    )
-    found = understood(log, options)
+    texts: dict[str, Any] = {
+        "column": column or (),
+        "at": at or (),
+        "unit": unit or (),
+        "pressure": pressure or (),
+        "ambient": ambient,
+        "time": time,
+        "time_column": time_column,
+        "date_order": date_order,
+        "every": every,
+        "jumps": jumps,
+        "decimal": decimal,
+        "separator": separator,
+        "sheet": sheet,
+    }
+    found = understood(log, stated_options(**texts))
+    if keep:
+        show.ERR.print(f"kept for this folder: {keep_settled(log.parent, texts)}")
     if json:
         show.emit({"log": log_table.data(found), "findings": [show.finding_data(f) for f in found.log.noticed]})
         return show.exit_code(found.log.noticed)

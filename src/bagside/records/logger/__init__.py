@@ -6,6 +6,7 @@ Whatever the file tells is found; whatever it does not tell is asked for, never 
 from bagside.records.logger.follow import Follower
 from bagside.records.logger.options import DateOrder, Jumps, LoggerOptions, Reference, TimeIs
 from bagside.records.logger.reading import Understood, read_log, understood
+from bagside.records.logger.settled_file import keep_settled
 from bagside.records.logger.stating import stated_options
 
 __all__ = [
@@ -16,6 +17,7 @@ __all__ = [
     "Reference",
     "TimeIs",
     "Understood",
+    "keep_settled",
     "read_log",
     "stated_options",
     "understood",

@@ -12,7 +12,7 @@ from bagside.cure import Channel, CureLog, Sensor
 from bagside.errors import InputError, Problem
 from bagside.findings import Finding, Severity
 from bagside.records.logger.channels import ChannelPlan
-from bagside.records.logger.clockwork import mended
+from bagside.records.logger.clockwork import Clockwork, mended
 from bagside.records.logger.form import Form
 from bagside.records.logger.header import column_place
 from bagside.records.logger.options import LoggerOptions
@@ -66,7 +66,7 @@ def log_from(
         written=(lambda t: clock_text(t + (form.time.zone or 0), dated=dated)) if clocked else duration,
         rows=np.arange(len(raw)),
     )
-    work = mended(raw, form.time, options.jumps, place)
+    work = _timed(form, readings, raw, options, place)
     values = values[:, place.rows][:, work.keep]
     plans = tuple(map(shown_by_readings, readings.channels, values))
     numbers, more = _si(plans, values, options, name)
@@ -91,6 +91,25 @@ def log_from(
     channels, more_noticed = watched(time, channels, started, name)
     log = CureLog(name=name, time=time, channels=tuple(channels), started=started, noticed=(*noticed, *more_noticed))
     return log, plans
+
+
+def _timed(form: Form, readings: Readings, raw: Floats, options: LoggerOptions, place: Place) -> Clockwork:
+    """Return mended times: of the clock, or of a column of elapsed time where the clock leaves a question."""
+    work = mended(raw, form.time, options.jumps, place)
+    spare = together(readings.spares, (0,))
+    if not work.asked or form.spare is None or len(spare) != len(raw) or not (np.diff(spare) > 0.0).all():
+        return work
+    place.rows = np.arange(len(raw))
+    question = work.asked[0]
+    work = mended(spare, form.spare, options.jumps, place)
+    work.time = work.time - work.time[0] + raw[0]
+    work.noticed.append(
+        told(
+            Severity.WATCH, question.place, f"the clock cannot be trusted: {question.came}",
+            f"the time passed is told beside it, in {column_place(form.spare.name)}", "nothing; that column was used",
+        )
+    )  # fmt: skip
+    return work
 
 
 def _too_few(name: str, count: int) -> Problem:
@@ -181,6 +200,8 @@ def _of_rows(form: Form, readings: Readings, name: str) -> list[Finding]:
             )
         )  # fmt: skip
     for column, reason in form.plans.aside.items():
+        if form.spare is not None and column == form.spare.name:
+            continue
         found.append(
             told(
                 Severity.SEEN, f"{name}, {column_place(column)}", f"left out: {reason}",

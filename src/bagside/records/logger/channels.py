@@ -94,10 +94,10 @@ def channel_plans(
         Of the file.
     """
     plans = ChannelPlans()
-    sensors, wrong = by_name(columns, options.columns, "--column")
-    sections, more = by_name(columns, options.sections, "--at")
-    units, worse = by_name(columns, options.units, "--unit")
-    references, worst = by_name(columns, options.pressures, "--pressure")
+    sensors, wrong = by_name(columns, options.columns, "--column", options.may_lack)
+    sections, more = by_name(columns, options.sections, "--at", options.may_lack)
+    units, worse = by_name(columns, options.units, "--unit", options.may_lack)
+    references, worst = by_name(columns, options.pressures, "--pressure", options.may_lack)
     plans.asked += [*wrong, *more, *worse, *worst]
     general = {u.measures: u for text in options.units.get("", ()) if (u := unit_of(text)) is not None}
     general = _told_above(preamble) | general
@@ -183,7 +183,8 @@ def _meant(
     if unit is not None and unit.text == "%" and vacuum:
         return Sensor.BAG, Measures.PRESSURE, ""
     if unit is not None and unit.measures not in UNIT_NEEDED:
-        return Sensor.UNKNOWN, None, f"{unit.text} is no unit of temperature or pressure"
+        reason = "it tells a time" if unit.measures is Measures.TIME else f"{unit.text} is none of heat or pressure"
+        return Sensor.UNKNOWN, None, reason
     if unit is not None and unit.measures is Measures.PRESSURE:
         return _pressure(spoken), Measures.PRESSURE, ""
     sensor = words.sensor_of(column.heading)

@@ -24,6 +24,7 @@ from bagside.records.logger.layout import SAMPLE, table_in
 from bagside.records.logger.options import Jumps, LoggerOptions
 from bagside.records.logger.rows import Readings
 from bagside.records.logger.saying import told
+from bagside.records.logger.settled_file import settled_beside
 
 FEWEST = 3
 """Rows of readings that are waited for before it is decided how the file is read."""
@@ -55,7 +56,7 @@ class Follower:
     def __init__(self, path: Path, options: LoggerOptions | None = None) -> None:
         if path.suffix.lower() in (".xlsx", ".xlsm", ".xls"):
             raise InputError.one(path.name, "", "a workbook cannot be followed while it grows; a text file is wanted")
-        stated = options or LoggerOptions()
+        stated, self._kept = settled_beside(path, options or LoggerOptions())
         self.path = path
         self.options = stated if stated.jumps is not None else replace(stated, jumps=Jumps.CONTINUE)
         self.form: Form | None = None
@@ -87,7 +88,7 @@ class Follower:
             return None
         if self._log is None:
             log, _ = log_from(self.form, self._readings, self.options, self.path.name)
-            self._log = replace(log, noticed=(*self._seen, *log.noticed))
+            self._log = replace(log, noticed=(*self._kept, *self._seen, *log.noticed))
         return self._log
 
     def poll(self) -> bool:
@@ -202,6 +203,7 @@ class Follower:
         )  # fmt: skip
         new.raw = [*old.raw, *new.raw]
         new.values = [*old.values, *new.values]
+        new.spares = [*old.spares, *new.spares]
         new.lines = [*old.lines, *new.lines]
         return new
 

@@ -12,7 +12,7 @@ from bagside.records.logger.layout import Layout
 from bagside.records.logger.numbers import is_missing
 from bagside.records.logger.options import LoggerOptions
 from bagside.records.logger.rows import Readings
-from bagside.records.logger.times import How, TimePlan, likely_times, time_plan
+from bagside.records.logger.times import How, TimePlan, likely_times, spare_plan, time_plan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,12 +23,15 @@ class Form:
     ----------
     layout, columns, time, plans
         Where its table stands, what heads it, how time is read, which columns are channels.
+    spare
+        Elapsed time in a column of its own, for when the clock cannot be trusted; None when there is none.
     """
 
     layout: Layout
     columns: tuple[Column, ...]
     time: TimePlan
     plans: ChannelPlans
+    spare: TimePlan | None = None
 
     def readings(self, options: LoggerOptions) -> Readings:
         """Return where its rows go.
@@ -38,7 +41,9 @@ class Form:
         options
             What was stated.
         """
-        return Readings(layout=self.layout, time=self.time, channels=self.plans.channels, decimal=options.decimal)
+        return Readings(
+            layout=self.layout, time=self.time, spare=self.spare, channels=self.plans.channels, decimal=options.decimal
+        )
 
 
 def form_of(layout: Layout, rows: Sequence[Sequence[str]], options: LoggerOptions, name: str) -> Form:
@@ -67,7 +72,8 @@ def form_of(layout: Layout, rows: Sequence[Sequence[str]], options: LoggerOption
     plans = channel_plans(columns, cells, layout.preamble, time or _none(columns, cells), options, name)
     if time is None or asked or plans.asked:
         raise InputError([*asked, *plans.asked])
-    return Form(layout=layout, columns=columns, time=time, plans=plans)
+    spare = spare_plan(columns, cells, time)
+    return Form(layout=layout, columns=columns, time=time, plans=plans, spare=spare)
 
 
 def _none(columns: Sequence[Column], cells: Sequence[Sequence[str]]) -> TimePlan:

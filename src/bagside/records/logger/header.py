@@ -110,7 +110,9 @@ def named(heading: str) -> tuple[str, LogUnit | None]:
     return heading, unit
 
 
-def by_name(columns: Sequence[Column], stated: Iterable[str], option: str) -> tuple[dict[int, str], list[Problem]]:
+def by_name(
+    columns: Sequence[Column], stated: Iterable[str], option: str, may_lack: frozenset[str] = frozenset()
+) -> tuple[dict[int, str], list[Problem]]:
     """Return which column each stated name means, and a problem for each that means none.
 
     Parameters
@@ -121,6 +123,8 @@ def by_name(columns: Sequence[Column], stated: Iterable[str], option: str) -> tu
         Names that were stated; the empty one means every column and is left out.
     option
         That stated it.
+    may_lack
+        Names that no column need have.
     """
     found: dict[int, str] = {}
     wrong: list[Problem] = []
@@ -128,6 +132,8 @@ def by_name(columns: Sequence[Column], stated: Iterable[str], option: str) -> tu
         if not name:
             continue
         column = next((c for c in columns if _same(name, c)), None)
+        if column is None and name in may_lack:
+            continue
         if column is None:
             hint = did_you_mean(name, [c.name for c in columns])
             wrong.append(Problem(place=option, came=f'"{name}"', wanted="no column has this name", hint=hint))

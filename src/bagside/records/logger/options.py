@@ -94,6 +94,8 @@ class LoggerOptions:
         Between cells: one character; empty to find out.
     sheet
         Of a workbook; empty when there is one with readings.
+    may_lack
+        Names of columns that a file need not have: they were settled for other files of its logger.
 
     Examples
     --------
@@ -114,3 +116,4 @@ class LoggerOptions:
     decimal: str = ""
     separator: str = ""
     sheet: str = ""
+    may_lack: frozenset[str] = frozenset()

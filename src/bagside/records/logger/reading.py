@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from bagside.cure import CureLog
@@ -16,6 +16,7 @@ from bagside.records.logger.form import Form, form_of
 from bagside.records.logger.layout import SAMPLE, Layout, located, table_in
 from bagside.records.logger.options import LoggerOptions
 from bagside.records.logger.rows import Readings
+from bagside.records.logger.settled_file import settled_beside
 from bagside.records.logger.workbook import is_workbook, sheet_rows
 
 BLOCK = 20_000
@@ -79,15 +80,17 @@ def understood(path: Path, options: LoggerOptions | None = None) -> Understood:
     InputError
         As `read_log`.
     """
-    options = options or LoggerOptions()
+    options, before = settled_beside(path, options or LoggerOptions())
     try:
         data = path.read_bytes()
     except OSError as error:
         raise InputError.one(str(path), "", f"it cannot be read: {error.strerror}") from None
     if is_workbook(data, path.name):
-        return of_rows(sheet_rows(data, path.name, options.sheet), path.name, options)
-    encoding, start = encoding_of(data, path.name)
-    return of_text(decoded(data[start:], encoding), path.name, options, encoding)
+        found = of_rows(sheet_rows(data, path.name, options.sheet), path.name, options)
+    else:
+        encoding, start = encoding_of(data, path.name)
+        found = of_text(decoded(data[start:], encoding), path.name, options, encoding)
+    return replace(found, log=replace(found.log, noticed=(*before, *found.log.noticed)))
 
 
 def of_rows(rows: Sequence[Sequence[str]], name: str, options: LoggerOptions) -> Understood:

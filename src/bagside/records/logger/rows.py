@@ -31,6 +31,8 @@ class Readings:
         How rows are read.
     decimal
         Mark; empty while only whole numbers were seen.
+    spare, spares
+        How a second column tells the elapsed time, and those times, one array a block [s]; none without one.
     raw
         Times as told, one array a block [s].
     values
@@ -57,6 +59,8 @@ class Readings:
     time: TimePlan
     channels: Sequence[ChannelPlan]
     decimal: str
+    spare: TimePlan | None = None
+    spares: list[Floats] = field(default_factory=list)
     raw: list[Floats] = field(default_factory=list)
     values: list[Floats] = field(default_factory=list)
     lines: list[NDArray[np.int64]] = field(default_factory=list)
@@ -103,6 +107,8 @@ class Readings:
         for k in np.flatnonzero(~good).tolist():
             self._other(rows[k], int(numbers[k]))
         values = np.array([as_numbers(columns[c.index], mark) for c in self.channels])
+        if self.spare is not None:
+            self.spares.append(self.spare.read(columns, mark)[good])
         if not good.all():
             raw, values, numbers = raw[good], values[:, good], numbers[good]
         self.raw.append(raw)

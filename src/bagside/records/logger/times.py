@@ -244,6 +244,27 @@ def time_plan(
     return _clocked(base, columns[index[0]], cells[index[0]], options, place)
 
 
+def spare_plan(columns: Sequence[Column], cells: Sequence[Sequence[str]], time: TimePlan) -> TimePlan | None:
+    """Return a second column that tells the elapsed time with its unit, for when the clock cannot be trusted.
+
+    Parameters
+    ----------
+    columns
+        Of the file.
+    cells
+        Some of each column's cells.
+    time
+        How time is read.
+    """
+    for column in columns:
+        unit = column.unit
+        if column.index in time.columns or unit is None or unit.measures is not Measures.TIME:
+            continue
+        if shape_of(cells[column.index]) is How.NUMBER:
+            return TimePlan(how=How.NUMBER, columns=(column.index,), scale=unit.scale, name=column.name)
+    return None
+
+
 def likely_times(columns: Sequence[Column], cells: Sequence[Sequence[str]]) -> tuple[int, ...]:
     """Return the columns that look like a time, however it is to be read.
 
