@@ -6,15 +6,15 @@ import json
 from pathlib import Path
 
 import pytest
-import typer
 
-from bagside.cli.app import _ending, app, outcome
-from bagside.cli.leak import leak
+from bagside.bagging import ambient_pressure
+from bagside.cli.app import outcome
+from bagside.planning.leak_bench import bag_of_job
+from bagside.planning.stages import Silent, Stages
+from bagside.spec.opening import open_job
+from tapeshop import written_in
 
 DEMO = Path(__file__).parents[2] / "demo" / "benches" / "leak.toml"
-
-if "leak" not in [c.name for c in app.registered_commands]:
-    app.command("leak")(_ending(leak))
 
 
 def answer(capsys: pytest.CaptureFixture[str], *arguments: str, code: int = 0) -> dict[str, object]:
@@ -94,12 +94,26 @@ def test_measured_volume_and_a_warm_check(capsys: pytest.CaptureFixture[str], tm
     assert "heat-proof gloves" in told.err.replace("\n", " ").replace("     ", " ").replace("    ", "")
 
 
+def test_a_job_knows_its_bag(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """Area, pleats, tape and pump of the job's own plan; two readings are all there is to type."""
+    job = written_in(tmp_path)
+    found = answer(capsys, "--first", "20 mbar", "--last", "30 mbar", "--after", "5 min", "--for", str(job))
+    opened = open_job(job, None)
+    plan = bag_of_job(opened, Stages(store=None, progress=Silent()))
+    assert found["free_volume_l"] == pytest.approx(1e3 * (1.5e-3 * plan.area + 5e-4))
+    amounts = {p["name"]: p["amount"] for p in found["places"]}
+    assert amounts["pleats"] == plan.pleats.count
+    assert amounts["tape run"] == pytest.approx(plan.tape_run)
+    assert found["pump_holds_mbar"] is not None
+    assert found["ambient_mbar"] == pytest.approx(ambient_pressure(opened.workshop.room.altitude) / 100)
+
+
 def test_whole_messages(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     assert refusal(capsys) == [
         "bagside: 4 things cannot be used",
         *(
             f"  {o} – this is missing; state it, or give a file of readings"
-            for o in ("--first", "--last", "--after", "--area or --volume")
+            for o in ("--first", "--last", "--after", "--area, --volume or --for")
         ),
     ]
     assert refusal(
@@ -141,4 +155,3 @@ def test_whole_messages(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> N
         "  leak.toml: 0 – two readings or more are wanted",
         "  leak.toml, limit – target and limit above zero are wanted",
     ]
-    assert isinstance(app, typer.Typer)

@@ -7,15 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from bagside.cli.app import _ending, app, outcome
-from bagside.cli.pinholes import fit, number, pinholes
+from bagside.cli.app import outcome
+from bagside.cli.pinholes import fit, number
 from bagside.cure import simulate
 
 BENCHES = Path(__file__).parents[2] / "demo" / "benches"
 DEMO = BENCHES / "pinholes.toml"
-
-if "pinholes" not in [c.name for c in app.registered_commands]:
-    app.command("pinholes")(_ending(pinholes))
 
 
 def answer(capsys: pytest.CaptureFixture[str], *arguments: str) -> dict[str, object]:

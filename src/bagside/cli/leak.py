@@ -24,6 +24,10 @@ def leak(
     ambient: Annotated[str, typer.Option(help="Today's barometer at the workshop, not reduced to sea level.")] = "",
     altitude: Annotated[str, typer.Option(help="Of the workshop, when there is no barometer.")] = "",
     criterion: Annotated[str, typer.Option(help="Name of the one that counts.")] = "cosmetic oven cure",
+    job: Annotated[
+        Path | None, typer.Option("--for", help="Job whose bag, pump and altitude fill in what is not stated.")
+    ] = None,
+    workshop: Annotated[Path | None, typer.Option(help="Workshop of that job.")] = None,
     json: AsJson = False,
 ) -> int:
     """Judge a leak test: every criterion, the leak's size, what the pump makes of it, where to look."""
@@ -47,8 +51,8 @@ def leak(
         name = file.name
     else:
         missing = [o for o, text in (("--first", first), ("--last", last), ("--after", after)) if not text]
-        if not area and not volume:
-            missing.append("--area or --volume")
+        if not area and not volume and job is None:
+            missing.append("--area, --volume or --for")
         if missing:
             raise InputError(
                 Problem(place=o, came="", wanted="this is missing; state it, or give a file of readings")
@@ -69,6 +73,15 @@ def leak(
             ),
         )
         name = "leak test"
+    if job is not None:
+        from bagside.cli.jobs import opened_jobs
+        from bagside.cli.made import writable
+        from bagside.planning.leak_bench import bag_of_job, filled
+        from bagside.planning.stages import Stages
+
+        opened = opened_jobs([job], workshop)[0]
+        stages = Stages(store=writable(opened.folder / ".bagside-cache"), progress=show.Lines())
+        stated = filled(stated, bag_of_job(opened, stages), opened.workshop)
     found = judged_leak(stated, name)
     if json:
         show.emit(answer(found))

@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bagside import bagging
+from bagside.bagging import BagPlan
 from bagside.bagging import leak as leaks
 from bagside.errors import InputError, Problem, did_you_mean
 from bagside.findings import Finding
-from bagside.spec.leak_file import Gauge, LeakFile, LeakReading
+from bagside.planning.shaped import Heat
+from bagside.planning.shaping import shaped_from
+from bagside.planning.stages import Stages
+from bagside.spec.leak_file import Gauge, LeakFile, LeakPlaces, LeakPump, LeakReading
+from bagside.spec.opening import Opened
+from bagside.spec.workshop import Workshop
 
 ATMOSPHERE = 101325.0  # [Pa] where an absolute gauge makes ambient pressure matter little
 
@@ -145,6 +151,62 @@ def judged_leak(stated: LeakFile, place: str) -> JudgedLeak:
             *(leaks.hot_findings(hot) if hot is not None else ()),
             *((leaks.caution_vessel(),) if stated.receiver is not None or stated.vessel is not None else ()),
             *((leaks.caution_pump(),) if stated.pump is not None and _failed(test, stated.criterion) else ()),
+        ),
+    )
+
+
+def bag_of_job(opened: Opened, stages: Stages) -> BagPlan:
+    """Return the bag of a job, as its plan has it but for ratings and debulks.
+
+    Parameters
+    ----------
+    opened
+        The job.
+    stages
+        Keep what is worked out.
+
+    Raises
+    ------
+    InputError
+        When what is stated cannot be built.
+    """
+    shape = shaped_from(opened, stages, "job.toml")
+    room = opened.workshop.room.temperature
+    heat = Heat(gel=room, hottest=room, bag=room, room=room)
+    return shape.bagged(shape.told(shape.laminated(stages), heat, stages), heat, opened.workshop, stages)
+
+
+def filled(stated: LeakFile, plan: BagPlan, workshop: Workshop) -> LeakFile:
+    """Return a leak test with what its job knows where nothing was written down.
+
+    Parameters
+    ----------
+    stated
+        As written down.
+    plan
+        The job's bag: area under it and places at which it can leak.
+    workshop
+        Its pump and altitude.
+    """
+    measured = (stated.volume, stated.area, stated.vessel, stated.bleed)
+    told = stated.ambient is not None or stated.altitude is not None
+    p = leaks.places_of(plan)
+    return replace(
+        stated,
+        area=plan.area if all(m is None for m in measured) else stated.area,
+        altitude=stated.altitude if told else workshop.room.altitude,
+        pump=stated.pump or LeakPump(flow=workshop.pump.flow, ultimate=min(workshop.pump.reaches, stated.target)),
+        places=stated.places
+        or LeakPlaces(
+            pleats=int(p["pleats"]),
+            corners=int(p["corners"]),
+            tape=p["tape run"],
+            ports=int(p["ports"]),
+            film=p["film"],
+            mould=p["mould porosity"],
+            wires=int(p["thermocouple wires"]),
+            connectors=int(p["connectors"]),
+            hose=p["hose"],
         ),
     )
 

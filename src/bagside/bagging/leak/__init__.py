@@ -14,6 +14,7 @@ from bagside.bagging.leak.notes import (
     hot_findings,
     leak_findings,
 )
+from bagside.bagging.leak.places import places_of
 from bagside.bagging.leak.pump import Pump, Soak, pressure_held, time_held, time_to_reach
 from bagside.bagging.leak.volume import FreeVolume, stated_volume, volume_by_bleed, volume_by_vessel, volume_of_area
 from bagside.spec.leak_file import Gauge
@@ -49,6 +50,7 @@ __all__ = [
     "leak_findings",
     "leak_test",
     "orifice_flow",
+    "places_of",
     "pressure_held",
     "reading_problems",
     "rise_verdict",

@@ -152,18 +152,18 @@ def rise_verdict(time: Floats, pressure: Floats, spread: Floats) -> RiseVerdict:
     rate = sum(f.weight * f.rate for f in fits)
     square = sum(f.weight * (f.rate_spread**2 + f.rate**2) for f in fits)
     ranked = tuple(sorted(fits, key=lambda f: -f.weight))
-    spread = math.sqrt(max(square - rate**2, 0.0))
+    rate_spread = math.sqrt(max(square - rate**2, 0.0))
     soak = fits[2].weight + fits[3].weight
     answer = ranked[0].rise if ranked[0].weight >= SURE else None
     # A leak of nothing is nested in the last curve, so weights alone never rule a leak out: its size does.
-    if answer is None and soak >= SURE and rate + 2.0 * spread <= SMALL * float(p[-1] - p[0]) / float(t[-1]):
+    if answer is None and soak >= SURE and rate + 2.0 * rate_spread <= SMALL * float(p[-1] - p[0]) / float(t[-1]):
         answer = Rise.SOAK
     return RiseVerdict(
         fits=ranked,
         leak_weight=fits[1].weight + fits[3].weight,
         soak_weight=soak,
         rate=rate,
-        rate_spread=spread,
+        rate_spread=rate_spread,
         answer=answer,
     )
 
