@@ -32,6 +32,19 @@ WORDS = {
 }
 """The limits in words."""
 
+SHORT = {
+    "target": "cure, lagging point",
+    "tg": "Tg, lagging point",
+    "hottest": "hottest laminate",
+    "tool": "hottest tool",
+    "spread": "spread of cure",
+    "overshoot": "heat over the air",
+    "void_free": "no voids of water",
+    "flow": "time to flow",
+    "stiff": "Tg over temperature",
+}
+"""The limits in few words, for a table."""
+
 UNITS = {
     "target": "%",
     "tg": "K",

@@ -43,6 +43,24 @@ WORDS = {
 }
 """The inputs in words."""
 
+SHORT = {
+    "place": "place in the oven",
+    "thermocouple": "control thermocouple",
+    "film_bag": "bag film",
+    "film_tool": "tool film",
+    "lag": "oven lag",
+    "rate": "rate of the batch",
+    "heat": "heat of reaction",
+    "start": "life used",
+    "humidity": "humidity",
+    "ambient": "barometer",
+    "leak": "leak",
+}
+"""The inputs in few words, for a table."""
+
+FOR_VOIDS = ("humidity", "ambient", "leak")
+"""Inputs that matter only where water can make voids."""
+
 TOGETHER = (
     ("film_bag", "film_tool", 0.7),
     ("rate", "start", 0.5),

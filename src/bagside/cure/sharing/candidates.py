@@ -11,8 +11,9 @@ from bagside.cure.sharing.load import Load, Space
 BELOW = (2.0, 6.0, 10.0)
 """How far below the coolest limit of all parts a dwell is tried [K]."""
 
-DWELLS = (0.5, 1.0, 2.0)
-"""By what the dwells before the last one are tried longer and shorter."""
+VARIED = ((1.0, 1.0), (0.5, 1.0), (2.0, 1.0), (1.0, 0.4), (2.0, 0.4), (4.0, 0.4))
+"""By what dwells before the last one are tried longer or shorter, and with it ramps slower: what a thick laminate needs
+to give off its heat."""
 
 
 def candidates(loads: Sequence[Load], space: Space) -> tuple[Programme, ...]:
@@ -30,7 +31,7 @@ def candidates(loads: Sequence[Load], space: Space) -> tuple[Programme, ...]:
     tuple of Programme
         Each part's own; of all parts together the slowest ramps and longest dwells at their coolest, middle and hottest
         dwell temperatures; the same kept below what every part stands. Ramps are what air and heater give with all the
-        load in; dwells before the last are varied; none twice.
+        load in; dwells before the last and ramps are varied; none twice.
     """
     own = [x.programme for x in loads]
     found = list(own)
@@ -44,7 +45,7 @@ def candidates(loads: Sequence[Load], space: Space) -> tuple[Programme, ...]:
         found += [_gelled_below(p, wet - below) for p in list(found) for below in BELOW[:2]]
     heated = sum(x.heated for x in loads)
     carried = [c for p in found if (c := _carried(p, space, heated)) is not None]
-    varied = [_dwelt(p, factor) for p in carried for factor in (DWELLS if len(p.segments) > 1 else (1.0,))]
+    varied = [_varied(p, dwell, ramp) for p in carried for dwell, ramp in VARIED]
     return tuple(dict.fromkeys(varied))
 
 
@@ -97,11 +98,9 @@ def _carried(programme: Programme, space: Space, heated: float) -> Programme | N
     return replace(programme, segments=tuple(segments))
 
 
-def _dwelt(programme: Programme, factor: float) -> Programme:
+def _varied(programme: Programme, dwell: float, ramp: float) -> Programme:
+    """Return the programme with other dwells before the last one and other ramps."""
+    slowed = [replace(s, ramp=s.ramp * ramp) for s in programme.segments]
     return replace(
-        programme,
-        segments=(
-            *(replace(s, hold=s.hold * factor) for s in programme.segments[:-1]),
-            programme.segments[-1],
-        ),
+        programme, segments=(*(replace(s, hold=s.hold * dwell) for s in slowed[:-1]), replace(slowed[-1], hold=0.0))
     )

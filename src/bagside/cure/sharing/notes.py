@@ -42,9 +42,9 @@ def sharing_findings(
     for run in grouping.runs:
         if not run.holds:
             found.append(_finding(Severity.STOP, run, _against(run), basis, source, "change its cycle or its mould"))
-    together = {frozenset(run.parts) for run in grouping.runs}
+    lost = {p for run in grouping.runs if not run.holds for p in run.parts}
     for apart in grouping.apart:
-        if not any(frozenset(apart.parts) <= t for t in together):
+        if not lost & set(apart.parts):
             found.append(_finding(Severity.DECIDE, apart, _against(apart), basis, source, "cure them in separate runs"))
     for run in grouping.runs:
         if run.holds and len(run.parts) > 1:
