@@ -101,6 +101,7 @@ def _chosen(t: Floats, y: Floats, close: float) -> NDArray[np.int64]:
             continue
         line = y[a] + (y[b] - y[a]) * (t[a : b + 1] - t[a]) / (t[b] - t[a])
         off = np.abs(y[a : b + 1] - line)
+        off[(t[a : b + 1] < t[0] + 0.5 * OVER) | (t[a : b + 1] > t[-1] - 0.5 * OVER)] = 0.0  # not averaged there
         k = a + int(np.argmax(off))
         if off[k - a] > close:
             keep.add(k)

@@ -139,8 +139,10 @@ def coursed(
     plan's segments. The departure is against the clock.
     """
     time, values = air.time, smoothed(air)
-    expected = oven.air(programme)
-    on = _heat_on(time, values, programme, expected.breaks, expected.at(expected.breaks))
+    meant = oven.air(programme)
+    plan_time = np.append(np.arange(0.0, meant.end, 30.0), meant.end)
+    planned = meant.at(plan_time)
+    on = _heat_on(time, values, programme, plan_time, planned)
     if on is None:
         return Course(
             heat_on=None,
@@ -167,7 +169,7 @@ def coursed(
         heat_on=on,
         stretches=tuple(stretches),
         now=now,
-        departure=_departure(time, values, on, programme, expected.breaks, expected.at(expected.breaks)),
+        departure=_departure(time, values, on, programme, plan_time, planned),
         cooling=_cooling(lagging, held[-1]) if now > len(programme.segments) else None,
     )
 

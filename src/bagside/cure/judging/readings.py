@@ -111,11 +111,20 @@ def _averaged(t: Floats, y: Floats, width: float) -> tuple[Floats, Floats]:
     _, number = np.unique(bins, return_inverse=True)
     count = np.bincount(number)
     time, value = np.bincount(number, t) / count, np.bincount(number, y) / count
+    if len(time) < 2:
+        return t[[0, -1]], y[[0, -1]]
+    first, last = _on(time, value, t[0], 0), _on(time, value, t[-1], -2)
     if time[0] > t[0]:
-        time, value = np.append(t[0], time), np.append(value[0], value)
+        time, value = np.append(t[0], time), np.append(first, value)
     if time[-1] < t[-1]:
-        time, value = np.append(time, t[-1]), np.append(value, value[-1])
+        time, value = np.append(time, t[-1]), np.append(value, last)
     return time, value
+
+
+def _on(time: Floats, value: Floats, at: float, i: int) -> float:
+    """Return the straight line through two neighbouring means, at a time beside them."""
+    slope = (value[i + 1] - value[i]) / (time[i + 1] - time[i])
+    return float(value[i] + slope * (at - time[i]))
 
 
 def mean_of(lines: tuple[Series, ...], name: str) -> Series:

@@ -34,11 +34,15 @@ class Deadlines:
     gels_here
         When it gels if the air stays as it is; none within a day.
     mend
-        Latest time at which vacuum may be back with the heat left on, after which resin still flows long enough under
-        it; none when it is too late already.
+        Latest time at which vacuum may be back with the heat left on, after which resin most probably still flows long
+        enough under it; none when it is too late already.
+    mend_sure
+        The same if the resin is as far ahead as the log allows.
     rebag
-        Latest start of pulling vacuum, heaters off now, after which resin still flows long enough under vacuum when
-        the programme is taken up from its beginning; none when it is too late already.
+        Latest start of pulling vacuum, heaters off now, after which resin most probably still flows long enough under
+        it when the programme is taken up from its beginning; none when it is too late already.
+    rebag_sure
+        The same if the resin is as far ahead as the log allows.
     flow
         How long it flows if vacuum is back at once [s].
     whole_day
@@ -49,7 +53,9 @@ class Deadlines:
     gels_on: float | None
     gels_here: float | None
     mend: float | None
+    mend_sure: float | None
     rebag: float | None
+    rebag_sure: float | None
     flow: float
     whole_day: bool
 
@@ -74,30 +80,39 @@ def deadlines(ask: Ask, programme: Programme, segment: int, hold: float, off: Ai
     cooling = ask.state.under(off, interval=300.0)
     delays = TRIED[off.end >= TRIED]
     flows = _flows(ask, cooling, programme, delays)
-    good = np.flatnonzero(flows >= ask.enough)
-    rebag: float | None = None
-    if len(good):
-        last = int(good[-1])
-        rebag = float(delays[last])
-        if last + 1 < len(delays):
-            finer = np.linspace(delays[last], delays[last + 1], 9)[1:-1]
-            more = np.flatnonzero(_flows(ask, cooling, programme, finer) >= ask.enough)
-            rebag = float(finer[more[-1]]) if len(more) else rebag
+    rebag, sure = (_latest(ask, cooling, programme, delays, flows, k) for k in (0, 1))
     return Deadlines(
         softens=on.softens(),
         gels_on=on.first_gel(),
         gels_here=here.first_gel(),
-        mend=_mend(ask, on),
+        mend=_mend(ask, on, PROBABLE),
+        mend_sure=_mend(ask, on, AHEAD),
         rebag=rebag,
-        flow=float(flows[0]),
+        rebag_sure=sure,
+        flow=float(flows[0, 0]),
         whole_day=rebag is not None and rebag >= float(delays[-1]),
     )
 
 
-def _mend(ask: Ask, on: Went) -> float | None:
+def _latest(
+    ask: Ask, cooling: Went, programme: Programme, delays: np.ndarray, flows: np.ndarray, row: int
+) -> float | None:
+    """Return the longest delay after which resin still flows long enough [s]."""
+    good = np.flatnonzero(flows[row] >= ask.enough)
+    if not len(good):
+        return None
+    last = int(good[-1])
+    if last + 1 == len(delays):
+        return float(delays[last])
+    finer = np.linspace(delays[last], delays[last + 1], 9)[1:-1]
+    more = np.flatnonzero(_flows(ask, cooling, programme, finer)[row] >= ask.enough)
+    return float(finer[more[-1]]) if len(more) else float(delays[last])
+
+
+def _mend(ask: Ask, on: Went, which: int) -> float | None:
     """Return the latest time after which all resin still flows long enough if the programme goes on [s]."""
     latest = np.inf
-    for h in (*on.lanes(PROBABLE), *on.lanes(AHEAD)):
+    for h in on.lanes(which):
         steps = np.append(np.diff(h.time), 0.0) * flowing(h, ask.state.resin, ask.flow_viscosity)
         still = np.cumsum(steps[::-1])[::-1]
         good = np.flatnonzero(still >= ask.enough)
@@ -108,7 +123,7 @@ def _mend(ask: Ask, on: Went) -> float | None:
 
 
 def _flows(ask: Ask, cooling: Went, programme: Programme, delays: np.ndarray) -> np.ndarray:
-    """Return how long resin flows if vacuum and programme begin after each delay [s]: the worst lane of each."""
+    """Return how long resin flows if vacuum and programme begin after each delay, probably and if ahead [s]."""
     starts = [cooling.at(float(d)) for d in delays]
     lanes = [s for o in starts for s in o.sections]
     airs = []
@@ -120,8 +135,8 @@ def _flows(ask: Ask, cooling: Went, programme: Programme, delays: np.ndarray) ->
     out = []
     for k, o in enumerate(starts):
         went = Went(start=o, runs=tuple(runs[k * each : (k + 1) * each]))
-        out.append(min(went.flow_time(ask.flow_viscosity, which) for which in (PROBABLE, AHEAD)))
-    return np.array(out)
+        out.append([went.flow_time(ask.flow_viscosity, which) for which in (PROBABLE, AHEAD)])
+    return np.array(out).T
 
 
 def after(went: Went) -> Onward:

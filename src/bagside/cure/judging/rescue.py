@@ -30,6 +30,9 @@ from bagside.errors import InputError
 from bagside.findings import Finding
 from bagside.quantity import shown
 
+COOLED = 15.0
+"""By how much the air must have fallen for a cure to count as interrupted [K]."""
+
 SLOW_REST = 0.5 / 60.0
 """Rise after a ramp that was too fast [K/s]: common practice, half a degree a minute."""
 
@@ -146,7 +149,7 @@ def rescued(
         state=start, oven=oven, limits=limits, wanted=wanted, flow_viscosity=thin, enough=enough, lost=lost.weight,
         risks=lost.risks,
     )  # fmt: skip
-    segment, left = _place(state, programme, when, then.stage)
+    segment, left = _place(state, programme, when, then.stage, what)
     dead = None
     if what.no_vacuum and holding is None and now.stage in (Stage.COLD, Stage.SOFT):
         dead = deadlines(ask, programme, segment, left, oven_off(start.air, room, falls, WATCHED))
@@ -205,8 +208,8 @@ def _holding(what: Mishap, state: LoggedState, when: float) -> Lost | None:
         weight=Weight.NOTHING,
         risks=(
             f"the bag holds: {shown(float(p.left[-1]), 'mbar', 0)} left in it, rising "
-            f"{shown(max(rise, 0.0) * 600.0, 'mbar', 0)} in 10 min, below {shown(LOST, 'mbar', 0)} {how}; the pump must "
-            "run again by then",
+            f"{shown(max(rise, 0.0) * 600.0, 'mbar', 0)} in 10 min, below {shown(LOST, 'mbar', 0)} {how}; the pump "
+            "must run again by then",
         ),
         spent=0.0,
     )
@@ -221,8 +224,8 @@ def _falls(state: LoggedState, when: float, room: float, stated: float | None) -
     return 1800.0, "common practice, half an hour; state it, or let it cool a while and give the longer log"
 
 
-def _place(state: LoggedState, programme: Programme, when: float, stage: Stage) -> tuple[int, float]:
-    """Return which segment to take up and what is left of its hold [s]."""
+def _place(state: LoggedState, programme: Programme, when: float, stage: Stage, what: Mishap) -> tuple[int, float]:
+    """Return which segment to take up and what is left of its hold [s]: all of it when soft resin has cooled."""
     if stage is Stage.COLD:
         return 1, programme.segments[0].hold
     last = 1
@@ -231,7 +234,8 @@ def _place(state: LoggedState, programme: Programme, when: float, stage: Stage) 
             last = s.number
     s = state.course.stretches[last - 1]
     full = programme.segments[last - 1].hold
-    return last, full if stage is Stage.SOFT else max(full - s.dwell, 0.0)
+    cooled = what.heat_off or state.drive.mean.values[-1] < min(s.target, state.drive.mean.values.max()) - COOLED
+    return last, full if stage is Stage.SOFT and cooled else max(full - s.dwell, 0.0)
 
 
 def _options(
@@ -294,6 +298,11 @@ def _on(what: Mishap, ask: Ask, programme: Programme, segment: int, left: float)
     rest = rest_of(programme, segment, left, ask.state.air, ramp)
     if segment == 1 and left >= programme.segments[0].hold:
         words = f"begin the programme again, rising at no more than {shown(ramp, '°C/min')}"
+    elif not what.heat_off and ask.state.air > programme.segments[segment - 1].target - COOLED:
+        target = shown(programme.segments[segment - 1].target, "°C", 0)
+        words = f"go on with the programme: {shown(left, 'min', 0)} more at {target}, then the rest"
+        if segment == len(programme.segments):
+            words = f"go on with the programme: {shown(left, 'min', 0)} more at {target}"
     else:
         words = (
             f"take it up in segment {segment} at {shown(programme.segments[segment - 1].target, '°C', 0)}, rising at "
@@ -327,17 +336,17 @@ def _bagged(
                 "or for show",
             )
         ]  # fmt: skip
-    option = going_on(ask, rest, "", before=dead.rebag)
-    by = f"within {shown(dead.rebag, 'h')}" if dead.rebag >= 7200.0 else f"within {shown(dead.rebag, 'min', 0)}"
+    option = going_on(ask, rest, "", before=dead.rebag_sure or dead.rebag)
     words = (
-        f"heaters off now; find the leak or bag again, hold vacuum for half an hour, then begin the programme again; "
-        f"vacuum must be back {by}{' or more' if dead.whole_day else ''}"
+        "heaters off now; find the leak or bag again, hold vacuum for half an hour, then begin the programme again; "
+        f"vacuum must be back {_by(dead.rebag, dead.rebag_sure)}{' or more' if dead.whole_day else ''}"
     )
     too_late = out_for > dead.rebag
     found = replace(
         option,
         action=Action.REBAG,
         words=words,
+        end=None if option.end is None else option.end + RECOVERS,
         meets=option.meets and not too_late,
         weight=Weight.STRUCTURE if too_late else option.weight,
         risks=(*option.risks, "vacuum comes back too late to press bubbles out") if too_late else option.risks,
@@ -349,11 +358,25 @@ def _bagged(
                 *hot,
                 found,
                 replace(
-                    longer, action=Action.REBAG, before=dead.rebag, meets=longer.meets and not too_late,
-                    weight=found.weight, risks=found.risks,
+                    longer, action=Action.REBAG, before=dead.rebag_sure or dead.rebag,
+                    meets=longer.meets and not too_late, weight=found.weight, risks=found.risks,
+                    end=None if longer.end is None else longer.end + RECOVERS,
                 ),
             ]  # fmt: skip
     return [*hot, found]
+
+
+def _by(probable: float, sure: float | None) -> str:
+    """Return a deadline in words: the sure one, and the probable one where that is later."""
+
+    def span(time: float) -> str:
+        return shown(time, "h") if time >= 7200.0 else shown(time, "min", 0)
+
+    if sure is None:
+        return f"within {span(probable)} most probably; it may be too late already"
+    if span(sure) == span(probable):
+        return f"within {span(sure)}"
+    return f"within {span(sure)} to be sure, {span(probable)} most probably"
 
 
 def _mended(ask: Ask, dead: Deadlines, programme: Programme, place: tuple[int, float], out_for: float) -> list[Option]:
@@ -361,10 +384,10 @@ def _mended(ask: Ask, dead: Deadlines, programme: Programme, place: tuple[int, f
     if dead.mend is None or dead.mend < max(out_for, 60.0):
         return []
     words = (
-        f"leave the heat on and make the bag tight at once, at the seal or the pump, without taking it off; vacuum must "
-        f"be back within {shown(dead.mend, 'min', 0)}"
+        "leave the heat on and make the bag tight at once, at the seal or the pump, without taking it off; vacuum must "
+        f"be back {_by(dead.mend, dead.mend_sure)}"
     )
-    option = going_on(ask, rest_of(programme, *place, ask.state.air), words, before=dead.mend)
+    option = going_on(ask, rest_of(programme, *place, ask.state.air), words, before=dead.mend_sure or dead.mend)
     return [replace(option, action=Action.REBAG)]
 
 
