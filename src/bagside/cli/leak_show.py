@@ -12,6 +12,7 @@ from bagside.findings import Basis, sentence
 from bagside.planning.leak_bench import JudgedLeak
 from bagside.quantity import shown
 
+REAL_BAG = (3.0, 5.0)  # times as long with breather and folds: common practice
 Table = tuple[str, list[str], list[list[str]]]
 
 
@@ -47,8 +48,7 @@ def shown_tables(found: JudgedLeak, name: str) -> Iterator[Table]:
         rows.append(["with the receiver", hours(found.hold_received)])
     if found.held is not None and found.without is not None:
         rows.append(["this pump holds", f"{shown(found.held, 'mbar', 1)}, {shown(found.without, 'mbar', 1)} if tight"])
-        reach = "not within 6 h" if found.reach is None else shown(found.reach, "min")
-        rows.append([f"time to {shown(found.target, 'mbar', 0)}", f"{reach}; times 3 to 5 with breather and folds"])
+        rows.append([f"time to {shown(found.target, 'mbar', 0)}", pumping(found.reach)])
     yield name, ["", ""], rows
     yield (
         "Pump shut off, gauge on the bag",
@@ -102,6 +102,14 @@ def shown_tables(found: JudgedLeak, name: str) -> Iterator[Table]:
             ["do", "minutes", "bits"],
             [[f"{h.name}. {sentence(h.tells)}", f"{h.minutes:.0f}", f"{h.bits:.2f}"] for h in found.halvings],
         )
+
+
+def pumping(reach: float | None) -> str:
+    """Return how long pumping takes, in words."""
+    if reach is None:
+        return "not reached with this leak and pump"
+    low, high = (factor * reach for factor in REAL_BAG)
+    return f"{shown(reach, 'min')} alone, {shown(low, 'min', 0)} to {shown(high, 'min', 0)} with breather and folds"
 
 
 def hours(time: float) -> str:
@@ -160,6 +168,7 @@ def answer(found: JudgedLeak) -> dict[str, Any]:
             "pump_holds_if_tight_mbar": None if found.without is None else found.without / 100,
             "time_to_target_s": found.reach,
             "ideal_time_to_target_s": found.ideal,
+            "real_time_to_target_s": None if found.reach is None else [factor * found.reach for factor in REAL_BAG],
             "hold_min": None if math.isinf(found.hold) else found.hold / 60,
             "hold_with_receiver_min": None
             if found.hold_received is None or math.isinf(found.hold_received)

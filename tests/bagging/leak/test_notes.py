@@ -23,7 +23,9 @@ def test_a_good_bag_asks_nothing() -> None:
 
 def test_a_leak_says_how_large_and_where_to_look() -> None:
     ranked = suspects({"pleats": 12, "corners": 4, "tape run": 3.0, "ports": 2}, 6 / 6e7)
-    (told,) = leak_findings(bag(20, 35), NAME, ranked=ranked)
+    told, marginal = leak_findings(bag(20, 35), NAME, ranked=ranked)
+    assert marginal.what == "15 mbar in 5 min is marginal: it holds only while the pump runs"
+    assert marginal.severity is Severity.WATCH
     assert told.severity is Severity.DECIDE
     assert told.what == "it loses 30.0 mbar in 10 min, 10.0 mbar are allowed: 5.9 cm³/min"
     assert told.do == "find it before heating; look first at: pleats, corners, ports"

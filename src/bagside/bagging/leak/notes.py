@@ -11,6 +11,7 @@ from bagside.quantity import shown
 
 WORST = 10000.0  # [Pa] absolute, above which a bag is not cured
 COSMETIC = 3000.0  # [Pa] absolute, wanted for a visible part
+MARGINAL = 1000.0  # [Pa] in five minutes, from here on the pump must stay on
 REJECTS = "reject above"
 
 
@@ -59,6 +60,18 @@ def leak_findings(
                 "do not heat it: find the leak first",
                 rejects.criterion.basis,
                 rejects.criterion.source,
+            )
+        )
+    elif rejects.tight and rejects.drop > MARGINAL:
+        out.append(
+            _finding(
+                Severity.WATCH,
+                "pump",
+                f"{shown(rejects.drop, 'mbar', 0)} in 5 min is marginal: it holds only while the pump runs",
+                "with the pump off the margin against voids is gone within the cure",
+                "fix it if you can; else pump on until the part is cold, and a receiver on the line",
+                Basis.COMMON,
+                "10 to 34 mbar in 5 min: fix if possible, the pump must stay on",
             )
         )
     out += _curve(test)
