@@ -39,6 +39,11 @@ _ONE = {
     "build_ups": "build-up",
     "places": "place",
     "offers": "offer",
+    "cures": "cure",
+    "gels": "gel time",
+    "lives": "out-life",
+    "viscosities": "viscosity",
+    "dsc": "DSC curve",
 }
 
 

@@ -1,0 +1,1 @@
+"""``bagside resin``: fitting a resin from what its maker tells, looking at one, and how much of its life is used."""
