@@ -61,11 +61,14 @@ class ChannelPlans:
         Columns left out, by name, with the reason.
     asked
         What must be asked.
+    unknown
+        What must be asked about columns that may be anything, the time as well.
     """
 
     channels: list[ChannelPlan] = field(default_factory=list)
     aside: dict[str, str] = field(default_factory=dict)
     asked: list[Problem] = field(default_factory=list)
+    unknown: list[Problem] = field(default_factory=list)
 
 
 def channel_plans(
@@ -116,7 +119,7 @@ def channel_plans(
             plans.aside[column.name] = reason
             continue
         if measures is None:
-            plans.asked.append(_what(column, cells[column.index], name))
+            plans.unknown.append(_what(column, cells[column.index], name))
             continue
         if unit is not None and unit.text == "%":
             unit = LogUnit(text="%", measures=Measures.PRESSURE, scale=0.01, reference=Reference.DEPTH)
@@ -136,7 +139,7 @@ def channel_plans(
             )
         )
     plans.asked += [_unit(measures, found, cells, name) for measures, found in unitless.items()]
-    if not plans.channels and not plans.asked:
+    if not plans.channels and not plans.asked and not plans.unknown:
         plans.asked.append(
             Problem(
                 place=name,

@@ -70,8 +70,9 @@ def form_of(layout: Layout, rows: Sequence[Sequence[str]], options: LoggerOption
     cells = list(zip(*fine, strict=True)) if fine else [()] * layout.width
     time, asked = time_plan(layout, columns, cells, options, name)
     plans = channel_plans(columns, cells, layout.preamble, time or _none(columns, cells), options, name)
-    if time is None or asked or plans.asked:
-        raise InputError([*asked, *plans.asked])
+    questions = [*asked, *plans.asked, *(plans.unknown if time is not None else ())]
+    if time is None or questions:
+        raise InputError(questions)
     spare = spare_plan(columns, cells, time)
     return Form(layout=layout, columns=columns, time=time, plans=plans, spare=spare)
 

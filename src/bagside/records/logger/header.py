@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 from bagside.errors import Problem, did_you_mean
 from bagside.records.logger.layout import Layout, is_unit_row
-from bagside.records.logger.units import LogUnit, unit_of
+from bagside.records.logger.units import LogUnit, Measures, unit_of
+from bagside.records.logger.words import TIME, words_in
 
 _BRACKET = re.compile(r"[(\[{<]([^()\[\]{}<>]*(?:\([^()]*\))?)[)\]}>]")
 _TAIL = re.compile(r"^(.*?)(?:\s*[,/_]\s*|\s+in\s+)([^\s,/_]+(?:[ _](?:abs|rel|gauge|absolute|g|a))?)$")
@@ -106,8 +107,12 @@ def named(heading: str) -> tuple[str, LogUnit | None]:
             unit = unit_of(tail.group(2).replace("_", " "))
             if unit is not None:
                 return tail.group(1).strip(" ,:;_-"), unit
-    unit = unit_of(heading) if len(heading) > 1 else None
-    return heading, unit
+    before, _, last = heading.rpartition(" ")
+    if set(words_in(before)) & TIME:
+        unit = unit_of(last)
+        if unit is not None and unit.measures is Measures.TIME:
+            return before.strip(), unit
+    return heading, unit_of(heading) if len(heading) > 1 else None
 
 
 def by_name(

@@ -51,7 +51,7 @@ def settled_beside(path: Path, options: LoggerOptions) -> tuple[LoggerOptions, t
         options,
         columns={**kept.columns, **options.columns},
         sections={**kept.sections, **options.sections},
-        units={**kept.units, **options.units},
+        units={**kept.units, **options.units, "": (*kept.units.get("", ()), *options.units.get("", ()))},
         pressures={**kept.pressures, **options.pressures},
         time=options.time or kept.time,
         time_column=options.time_column or kept.time_column,

@@ -53,12 +53,15 @@ class Clock:
         ``am``, ``pm`` or nothing.
     zone
         Ahead of Greenwich [s]; None when not told.
+    fine
+        Whether the last part is written with a fraction.
     """
 
     parts: tuple[float, ...]
     days: int = 0
     half: str = ""
     zone: int | None = None
+    fine: bool = False
 
     @property
     def in_range(self) -> bool:
@@ -127,6 +130,7 @@ def _clock(found: re.Match[str]) -> Clock | None:
         days=int(found["d"] or found["dd"] or 0),
         half=half,
         zone=_zone(found["zone"]),
+        fine=bool(fraction),
     )
 
 

@@ -352,6 +352,8 @@ def _dated(
     base = replace(base, half=half, zone=clocks[0].zone if clocks and clocks[0] is not None else None)
     orders = possible_orders(different)
     told = options.date_order or told_order(t for row in (*layout.head, *layout.preamble) for t in row)
+    if orders and all((d := dated(t)) is not None and (not d.mark or d.digits[0] == 4) for t in different):
+        return replace(base, order=orders[0]), []  # written so that no order is left open
     if told in orders:
         return replace(base, order=told), []
     if options.date_order is not None or not orders:
@@ -392,7 +394,7 @@ def _clocked(
     heading = column.heading.lower().replace(" ", "")
     if any(form in heading for form in ("hh:mm", "h:mm", "h:min", "hh.mm")):
         return (replace(base, how=How.ELAPSED, scale=3600.0) if beyond or from_zero else base), []
-    if any(form in heading for form in ("mm:ss", "m:ss", "min:s")) or any(c.parts[1] % 1.0 for c in read):
+    if any(form in heading for form in ("mm:ss", "m:ss", "min:s")) or any(c.fine for c in read):
         return replace(base, how=How.ELAPSED, scale=60.0), []
     if not (beyond or from_zero) or any(c.half for c in read):
         return base, []
