@@ -187,7 +187,7 @@ def test_a_part_that_cannot_be_cured_at_all_is_said_and_does_not_keep_the_others
     assert got.duration == math.inf
     stop, *_ = sharing_findings(got, parts, SPACE)
     assert (stop.severity, stop.place) == (Severity.STOP, "never")
-    assert stop.what.startswith("on the closest of ")
+    assert stop.what.startswith("on the closest cycle found never fails by ")
 
 
 def test_ramps_are_what_the_heater_gives_with_all_the_load() -> None:
@@ -226,14 +226,16 @@ def test_a_design_is_taken_when_it_is_shorter() -> None:
         asked.append(tuple(x.name for x in loads))
         return cycle(323.15, hold=0.0)
 
-    better = common_cycle(slow, SPACE, scenarios=AS_STATED, designer=designer)
+    better = common_cycle(slow, SPACE, scenarios=AS_STATED, designer=designer, always=True)
     assert asked == [("a", "b")]
+    assert common_cycle(slow, SPACE, scenarios=AS_STATED, designer=designer).duration == plain.duration
+    assert asked == [("a", "b")], "where one of theirs holds none is designed unless it is asked"
     assert better.designed
     assert not plain.designed
     assert better.holds
     assert better.duration < plain.duration
     other = load("c", resin=resin(kinetics=HOT))
-    common_cycle([slow[0], other], SPACE, scenarios=AS_STATED, designer=designer)
+    common_cycle([slow[0], other], SPACE, scenarios=AS_STATED, designer=designer, always=True)
     assert len(asked) == 1, "a design is for one resin"
 
 

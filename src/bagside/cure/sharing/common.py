@@ -74,6 +74,7 @@ def common_cycle(
     *,
     scenarios: Sequence[Scenario] | None = None,
     designer: Designer | None = None,
+    always: bool = False,
 ) -> Common:
     """Return the shortest cycle found that serves all parts.
 
@@ -86,7 +87,9 @@ def common_cycle(
     scenarios
         What the cycle must hold in; heat of reaction, films and place as in `corners` when None.
     designer
-        Looks for a cycle of its own when all parts are of one resin.
+        Looks for a cycle of its own when all parts are of one resin and none that was tried holds.
+    always
+        Whether it also looks when one holds.
 
     Returns
     -------
@@ -105,19 +108,31 @@ def common_cycle(
         return Common(parts=names, trial=None, clashes=against, tried=0)
     ways = tuple(corners(space.spread)) if scenarios is None else tuple(scenarios)
     tried = candidates(loads, space)
-    one_resin = all(x.resin == loads[0].resin for x in loads)
-    own_design = designer(loads) if designer is not None and one_resin else None
-    if not tried and own_design is None:
-        return Common(parts=names, trial=None, clashes=(_too_weak(names),), tried=0)
     first = timed(loads, tried, space, places(space.spread)) if tried else []
-    ranked = sorted(first, key=lambda t: (t.badness, t.duration))[:BEST]
-    again = [t.programme for t in ranked] + ([own_design] if own_design is not None else [])
-    checked = [
-        (verified(loads, t.programme, space, ways), k == len(ranked))
-        for k, t in enumerate(timed(loads, again, space, ways))
-    ]
-    best, designed = min(checked, key=lambda c: (c[0].badness, c[0].duration))
-    return Common(parts=names, trial=best, clashes=(), tried=len(tried) + (own_design is not None), designed=designed)
+    ranked = sorted(first, key=_rank)[:BEST]
+    best = _best(loads, [t.programme for t in ranked], space, ways)
+    one_resin = all(x.resin == loads[0].resin for x in loads)
+    designed = False
+    if designer is not None and one_resin and (always or best is None or not best.holds):
+        own = designer(loads)
+        found = None if own is None else _best(loads, [own], space, ways)
+        if found is not None and (best is None or _rank(found) < _rank(best)):
+            best, designed = found, True
+    if best is None:
+        return Common(parts=names, trial=None, clashes=(_too_weak(names),), tried=0)
+    return Common(parts=names, trial=best, clashes=(), tried=len(tried), designed=designed)
+
+
+def _rank(trial: Trial) -> tuple[float, float]:
+    return trial.badness, trial.duration
+
+
+def _best(
+    loads: Sequence[Load], programmes: Sequence[Programme], space: Space, ways: Sequence[Scenario]
+) -> Trial | None:
+    """Return the programme that holds in every scenario and is shortest, or comes closest; nothing of none."""
+    long_enough = timed(loads, programmes, space, ways) if programmes else []
+    return min((verified(loads, t.programme, space, ways) for t in long_enough), key=_rank, default=None)
 
 
 def _too_weak(names: tuple[str, ...]) -> Clash:

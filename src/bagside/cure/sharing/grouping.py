@@ -50,6 +50,7 @@ def grouped(
     *,
     scenarios: Sequence[Scenario] | None = None,
     designer: Designer | None = None,
+    always: bool = False,
     progress: Callable[[tuple[str, ...]], None] | None = None,
 ) -> Grouping:
     """Return the division of parts into oven runs that takes the shortest time in all.
@@ -60,7 +61,7 @@ def grouped(
         Up to eight parts, each of another name.
     space
         Their oven.
-    scenarios, designer
+    scenarios, designer, always
         As for `common_cycle`.
     progress
         Told which parts are looked at next.
@@ -84,7 +85,7 @@ def grouped(
             some = [x for i, x in enumerate(loads) if mask >> i & 1]
             if progress is not None:
                 progress(tuple(x.name for x in some))
-            seen[mask] = common_cycle(some, space, scenarios=scenarios, designer=designer)
+            seen[mask] = common_cycle(some, space, scenarios=scenarios, designer=designer, always=always)
         return seen[mask]
 
     cannot: list[int] = []

@@ -82,7 +82,7 @@ def _against(common: Common) -> tuple[str, str, str]:
     first, *rest = trial.broken
     also = f"; also {broken_text(rest[0])}" if rest else ""
     return (
-        f"on the closest of {common.tried} cycles {broken_text(first)}{also}",
+        f"on the closest cycle found {broken_text(first)}{also}",
         "the same air cannot serve both: what one needs breaks a limit of the other"
         if len(common.parts) > 1
         else "no cycle that was tried keeps every limit of this part",
