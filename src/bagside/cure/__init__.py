@@ -2,6 +2,7 @@
 
 from bagside.cure.advance import advanced, alpha_from_life
 from bagside.cure.air import Air
+from bagside.cure.build_up import film_with, honeycomb, section_through
 from bagside.cure.by_name import kinetics_names, model_from
 from bagside.cure.energy import Energy, oven_energy
 from bagside.cure.first_last import first_and_last
@@ -75,11 +76,13 @@ __all__ = [
     "continued",
     "corners",
     "cure_for_tg",
+    "film_with",
     "findings",
     "first_and_last",
     "fixing_place",
     "heat_balance",
     "hold_to_reach",
+    "honeycomb",
     "kinetics_names",
     "laminate_layer",
     "life_effect",
@@ -88,6 +91,7 @@ __all__ = [
     "outcomes",
     "oven_energy",
     "oven_findings",
+    "section_through",
     "simulate",
     "tg_di_benedetto",
     "thick_place",
