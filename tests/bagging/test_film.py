@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bagside.bagging import BagKind, BagPlan, BagPly, plan_bag, plan_cover
+from bagside.bagging import BagKind, BagPlan, BagPly, plan_bag, plan_cover, ways_out
 from bagside.errors import InputError
 from bagside.findings import Finding, Severity
 from bagside.geometry.surface import Surface
@@ -244,3 +244,27 @@ def test_sizes_without_sense_are_refused() -> None:
     assert cover(0.4, 0.3, 0.1, flange=0.03).kind is BagKind.ENVELOPE
     with pytest.raises(InputError, match="at least one ply"):
         plan_cover(0.4, 0.3, 0.0, [], **given_())  # type: ignore[arg-type]
+
+
+def test_the_plan_says_how_the_part_breathes_and_why_each_debulk() -> None:
+    """The tray's floor is 150 mm and its wall from the edge: the way over the surface to the nearest strip."""
+    assert PLAN.breathing is None
+    found = bag(MOULD, PART, ways=ways_out(PART))
+    assert found.breathing is not None
+    assert found.course is not None
+    assert found.findings == ()
+    over = 0.15 + 2 * (np.hypot(0.02, 0.06) - 0.02)
+    assert 0.15 < found.breathing.longest < over + 0.1
+    assert found.breathing.longest < found.breathing.reach
+    assert found.debulks == found.course.debulks
+    assert all(s.reasons and s.air is not None for s in found.course.steps)
+    tray_ = cover(0.4, 0.3, 0.06)
+    assert tray_.breathing is not None
+    assert tray_.breathing.longest == pytest.approx(found.breathing.longest, rel=0.35)
+
+
+def test_a_part_too_wide_to_breathe_in_the_hold_says_so() -> None:
+    wide = cover(3.0, 2.0, 0.0, hold=1800.0)
+    assert [f.place for f in wide.findings if "breathing" in f.place] == ["edge breathing"]
+    assert max(d.minutes for d in wide.debulks) == 60.0
+    assert "edge breathing" not in [f.place for f in cover(3.0, 2.0, 0.0, hold=24 * 3600.0).findings]

@@ -5,8 +5,10 @@ from bagside.bagging.breathing import (
     BreathingOver,
     BreathingPlan,
     breathing_findings,
+    breathing_on,
     breathing_over,
     breathing_plan,
+    ways_out,
 )
 from bagside.bagging.cover import Taped, plan_cover
 from bagside.bagging.criteria import CRITERIA, Criterion
@@ -74,6 +76,7 @@ __all__ = [
     "ambient_pressure",
     "available_pressure",
     "breathing_findings",
+    "breathing_on",
     "breathing_over",
     "breathing_plan",
     "corner_factor",
@@ -104,4 +107,5 @@ __all__ = [
     "void_findings",
     "void_free_temperature",
     "void_margin",
+    "ways_out",
 ]

@@ -20,6 +20,7 @@ Floats = NDArray[np.float64]
 AIR_VISCOSITY = 1.82e-5  # [Pa s] at 20 °C
 PERMEABILITY = (3e-15, 1e-14, 6e-14)  # [m²] in-plane, partly impregnated woven cloth, cold: low, middle, high
 ACROSS = (1e-19, 1e-17)  # [m²] through the thickness: Tavares, Michaud & Manson 2009, Composites A 40:1587
+AIR_LEFT = 0.10  # share of the air that may stay: 0.8 % of pores of 8 %, under the usual 1 %
 PORES = 0.08  # share of the ply that is dry, 0.05 to 0.12
 # The last of the air leaves as 1 / (RATE t): the separable solution of p_t = (p p_x)_x on a path closed at one end.
 RATE = float((2.0 / 3.0 * beta(2.0 / 3.0, 0.5)) ** 3 / (0.5 * (8.0 / 3.0) ** 2))

@@ -7,12 +7,14 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from bagside.bagging.breathing import EDGE_SPACING, BreathingOver, BreathingPlan, breathing_findings
 from bagside.bagging.criteria import CRITERIA
-from bagside.bagging.debulk import PlyRecord, debulk_plan
+from bagside.bagging.debulk import PlyRecord
+from bagside.bagging.debulk_course import DebulkPly, debulk_course
 from bagside.bagging.items import BagPlan, LeakLimit, Pleats
 from bagside.bagging.leak.volume import BREATHER_VOID, LINE_VOLUME
 from bagside.bagging.notes import bag_findings
-from bagside.bagging.sheet import EDGE_SPACING, BagShape, Films, check_films, items_of, ports_of, sheet_size
+from bagside.bagging.sheet import BagShape, Films, check_films, items_of, ports_of, sheet_size
 from bagside.bagging.vacuum import available_pressure, leak_rate, pump_down, standard_flow
 from bagside.errors import InputError
 from bagside.findings import Finding
@@ -37,6 +39,7 @@ def assembled(
     tape_distance: float = 0.0,
     tape_line: Floats | None = None,
     noticed: Sequence[Finding] = (),
+    breathing: BreathingPlan | BreathingOver | None = None,
 ) -> BagPlan:
     """Return the plan of a bag.
 
@@ -60,6 +63,8 @@ def assembled(
         Of the tape from the net edge [m], and where it runs, shape (k, 3) [m].
     noticed
         Findings so far.
+    breathing
+        How the part breathes; the longest way says how long a debulk lasts.
 
     Raises
     ------
@@ -87,6 +92,22 @@ def assembled(
         )
         for c in CRITERIA
     )
+    course = debulk_course(
+        [
+            DebulkPly(
+                name=p.name,
+                area=p.area,
+                thickness=p.thickness,
+                has_tight_corner=p.has_tight_corner,
+                path=breathing.longest if breathing is not None else None,
+                shear=p.shear,
+            )
+            for p in plies
+        ],
+        ambient=ambient_pressure,
+        vacuum=vacuum,
+        visible=visible,
+    )
     return BagPlan(
         kind=shape.kind,
         items=items_of(shape, pleats, sheet, films),
@@ -102,10 +123,14 @@ def assembled(
         pump_down=time,
         pressure=pressure,
         leak_limits=limits,
-        debulks=debulk_plan(plies, visible=visible),
+        debulks=course.debulks,
         edge_spacing=EDGE_SPACING,
         findings=(
             *noticed,
+            *(breathing_findings(breathing) if breathing is not None and breathing.reach > 0.0 else ()),  # else: vacuum
+            *course.findings,
             *bag_findings(shape, pleats, sheet, films, cure_max_temperature, ambient=ambient_pressure, left=vacuum),
         ),
+        breathing=breathing,
+        course=course,
     )

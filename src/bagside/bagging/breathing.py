@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,17 +12,17 @@ from scipy.sparse.csgraph import dijkstra
 from scipy.spatial import cKDTree
 from shapely import Point, Polygon, contains_xy
 
-from bagside.bagging.air import PERMEABILITY, farthest_path
-from bagside.bagging.sheet import EDGE_SPACING
+from bagside.bagging.air import AIR_LEFT, PERMEABILITY, farthest_path
 from bagside.errors import InputError
 from bagside.findings import Basis, Finding, Severity
+from bagside.geometry import Surface, masses, spread
 from bagside.quantity import shown
 
 Floats = NDArray[np.float64]
 
 ON_PLY = 0.025  # [m] of a strip that lies on the ply's edge
 INTO_BREATHER = 0.050  # [m] of a strip that lies in the breather
-AIR_LEFT = 0.10  # share of the air that may stay: 0.8 % of pores of 8 %, under the usual 1 %
+EDGE_SPACING = 0.200  # [m] between strips of edge breathing, 150 to 300
 SAMPLES = 60  # places along the longer side at which distances are taken
 
 
@@ -172,7 +172,7 @@ def breathing_plan(
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class BreathingOver:
     """How a curved part breathes.
 
@@ -188,6 +188,8 @@ class BreathingOver:
         Share of the area that lies farther than `reach`.
     cut_off
         Share of the area from which no way leads to a breathing edge.
+    strips
+        Where strips begin on the net edge, shape (k, 3) [m]; no rows when distances were given.
     """
 
     longest: float
@@ -196,6 +198,7 @@ class BreathingOver:
     reach_band: tuple[float, float]
     beyond: float
     cut_off: float
+    strips: Floats = field(default_factory=lambda: np.zeros((0, 3)))
 
 
 def breathing_over(distance: Floats, areas: Floats, *, time: float, ambient: float, vacuum: float) -> BreathingOver:
@@ -231,6 +234,81 @@ def breathing_over(distance: Floats, areas: Floats, *, time: float, ambient: flo
         beyond=float(a[d > reach].sum() / a.sum()),
         cut_off=float(a[~ways].sum() / a.sum()),
     )
+
+
+def ways_out(part: Surface, spacing: float = EDGE_SPACING) -> Floats:
+    """Return the way from each vertex of a part to the nearest strip of edge breathing, shape (n,) [m].
+
+    Parameters
+    ----------
+    part
+        What is laid up, to its net edge; open.
+    spacing
+        Between strips along the edge, at most [m].
+
+    Raises
+    ------
+    InputError
+        When the surface closes on itself.
+    """
+    if not part.loops:
+        raise InputError.one("edge breathing", "a surface that closes on itself", "a part with an edge is wanted")
+    return spread(part, points=strips_along(part.vertices[part.loops[0]], spacing))
+
+
+def breathing_on(
+    part: Surface,
+    *,
+    time: float,
+    ambient: float,
+    vacuum: float,
+    spacing: float = EDGE_SPACING,
+    ways: Floats | None = None,
+) -> BreathingOver:
+    """Return how a part breathes through strips along its net edge, over its surface.
+
+    Parameters
+    ----------
+    part
+        What is laid up, to its net edge; open.
+    time, ambient, vacuum, spacing
+        As for `breathing_plan`.
+    ways
+        From `ways_out` with this spacing, when they were measured before.
+
+    Raises
+    ------
+    InputError
+        When the surface closes on itself or a number makes no sense.
+    """
+    distance = ways_out(part, spacing) if ways is None else ways
+    found = breathing_over(distance, masses(part), time=time, ambient=ambient, vacuum=vacuum)
+    return replace(found, strips=strips_along(part.vertices[part.loops[0]], spacing))
+
+
+def strips_along(line: Floats, spacing: float) -> Floats:
+    """Return where strips begin along a closed line, evenly and no further apart than asked, shape (k, 3) [m].
+
+    Parameters
+    ----------
+    line
+        Its points in order, shape (n, 3) [m].
+    spacing
+        At most [m].
+
+    Raises
+    ------
+    InputError
+        When the spacing is not positive.
+    """
+    if not spacing > 0.0:
+        raise InputError.one("edge breathing", f"spacing {spacing} m", "a spacing above zero is wanted")
+    closed = np.concatenate([line, line[:1]])
+    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(closed, axis=0), axis=1))])
+    count = max(2, math.ceil(run[-1] / spacing - 1e-9))
+    at = (np.arange(count) + 0.5) * run[-1] / count
+    out: Floats = np.stack([np.interp(at, run, closed[:, k]) for k in range(3)], axis=1)
+    return out
 
 
 def breathing_findings(plan: BreathingPlan | BreathingOver) -> tuple[Finding, ...]:

@@ -6,12 +6,16 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from bagside.bagging.assemble import assembled
+from bagside.bagging.breathing import breathing_plan
 from bagside.bagging.debulk import PlyRecord
 from bagside.bagging.film import (
     BEYOND_TAPE,
     ENVELOPE_SPARE,
     FARTHEST_TAPE,
+    HOLD,
     NEAREST_TAPE,
     tight_flange,
     wrapped,
@@ -58,6 +62,7 @@ def plan_cover(
     kind: BagKind | None = None,
     visible: bool = True,
     taped: Taped | None = None,
+    hold: float = HOLD,
 ) -> BagPlan:
     """Return the bag of a part of a stated size, taken as a tray with upright sides.
 
@@ -79,6 +84,8 @@ def plan_cover(
         Whether the mould side is seen.
     taped
         Area and edge when they were measured; else those of the tray, and the plan says that it knows no surface.
+    hold
+        As for `plan_bag`; ways of air are those of the rectangle laid flat with its sides folded out.
 
     Returns
     -------
@@ -143,6 +150,14 @@ def plan_cover(
         visible=visible,
         tape_distance=distance,
         noticed=[_sized(long, short, depth)] if taped is None else _flange(flange, taped, distance, kind),
+        breathing=breathing_plan(
+            np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]]) * [long + 2 * depth, short + 2 * depth],
+            time=hold,
+            ambient=ambient_pressure,
+            vacuum=vacuum,
+        )
+        if 0.0 <= vacuum < ambient_pressure
+        else None,
     )
 
 

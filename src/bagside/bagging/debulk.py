@@ -36,6 +36,10 @@ class PlyRecord(Protocol):
     def has_tight_corner(self) -> bool:
         """Whether it runs through a tight inside corner."""
 
+    @property
+    def shear(self) -> float:
+        """Most its cloth is sheared [rad]."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BagPly:
@@ -51,12 +55,15 @@ class BagPly:
         Cured [m].
     has_tight_corner
         Whether it runs through a tight inside corner.
+    shear
+        Most its cloth is sheared [rad]; zero when it was not draped.
     """
 
     name: str
     area: float
     thickness: float
     has_tight_corner: bool = False
+    shear: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

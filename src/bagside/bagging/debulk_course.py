@@ -10,8 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from bagside.bagging.air import PERMEABILITY, air_time, time_to_leave
-from bagside.bagging.breathing import AIR_LEFT
+from bagside.bagging.air import AIR_LEFT, PERMEABILITY, air_time, time_to_leave
 from bagside.bagging.debulk import Debulk, debulk_plan
 from bagside.errors import InputError
 from bagside.findings import Basis, Finding, Severity
@@ -275,7 +274,7 @@ def _advice(steps: list[DebulkStep], count: int) -> tuple[str, ...]:
 
 
 def _long_ways(steps: list[DebulkStep]) -> list[Finding]:
-    long = [(s.air[1], s.debulk) for s in steps if s.air is not None and s.air[1] > s.debulk.minutes]
+    long = [(s.air[1], s.debulk) for s in steps if s.air is not None and s.debulk.minutes < s.air[1] < math.inf]
     if not long:
         return []
     needed, debulk = max(long, key=lambda x: x[0])

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagside.bagging.assemble import assembled
+from bagside.bagging.breathing import breathing_on
 from bagside.bagging.debulk import PlyRecord
 from bagside.bagging.items import BagKind, BagPlan, Pleats
 from bagside.bagging.pleats import pleats_along
@@ -26,6 +27,7 @@ NEAREST_TAPE, FARTHEST_TAPE = 0.030, 0.045  # [m] from the net edge
 BEYOND_TAPE = 0.032  # [m] 12 mm of tape and 20 mm of flange outside it
 NEEDED_REACH = FARTHEST_TAPE + BEYOND_TAPE + 0.003  # [m] flange beyond which more changes nothing
 EASY_FLANGE = 0.075  # [m] comfortable for a surface bag
+HOLD = 3600.0  # [s] under vacuum before heat, at least an hour for tooling and 30 to 120 min for parts
 ENVELOPE_SPARE = 0.150  # [m] around the mould on each side of an envelope
 
 
@@ -53,6 +55,8 @@ def plan_bag(
     flange_wanted: float = EASY_FLANGE,
     visible: bool = True,
     around: Floats | None = None,
+    hold: float = HOLD,
+    ways: Floats | None = None,
 ) -> BagPlan:
     """Return the bag over a part on its mould.
 
@@ -85,6 +89,10 @@ def plan_bag(
     around
         Distance of each vertex of the flange's surface from the part, from `distance_around`, when it has been
         measured before; shape (n,) [m].
+    hold
+        Under vacuum before heat, in which air leaves [s].
+    ways
+        From `ways_out`: the plan then says how the part breathes, and debulks last as long as air needs.
 
     Returns
     -------
@@ -142,6 +150,9 @@ def plan_bag(
         tape_distance=distance,
         tape_line=tape,
         noticed=noticed,
+        breathing=breathing_on(part, time=hold, ambient=ambient_pressure, vacuum=vacuum, ways=ways)
+        if ways is not None and 0.0 <= vacuum < ambient_pressure
+        else None,
     )
 
 

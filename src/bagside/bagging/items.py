@@ -8,8 +8,10 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from bagside.bagging.breathing import BreathingOver, BreathingPlan
 from bagside.bagging.criteria import Criterion
 from bagside.bagging.debulk import Debulk
+from bagside.bagging.debulk_course import DebulkCourse
 from bagside.findings import Basis, Finding
 
 Floats = NDArray[np.float64]
@@ -137,6 +139,10 @@ class BagPlan:
         Between strips of edge breathing [m].
     findings
         What it noticed.
+    breathing
+        How the part breathes: strips, longest way, and from how far air leaves in time.
+    course
+        The debulks with their reasons.
     """
 
     kind: BagKind
@@ -156,3 +162,5 @@ class BagPlan:
     debulks: tuple[Debulk, ...]
     edge_spacing: float
     findings: tuple[Finding, ...]
+    breathing: BreathingPlan | BreathingOver | None = None
+    course: DebulkCourse | None = None

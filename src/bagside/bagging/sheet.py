@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from bagside.bagging.breathing import EDGE_SPACING
 from bagside.bagging.items import BagItem, BagKind, Pleats
 from bagside.errors import InputError
 from bagside.findings import Basis
@@ -21,7 +22,6 @@ DEEP = 0.100  # [m] from here on a mould counts as deep
 DEEP_SPARE = 0.300  # [m] 150 mm on each side of a deep mould
 TAPE_SPARE = 0.10  # of tape
 OVERLAP = 0.050  # [m] where two strips of film are taped together
-EDGE_SPACING = 0.200  # [m] between strips of edge breathing, 150 to 300
 EDGE_STRIP = 0.100  # [m] length of one
 AREA_PER_PORT = 1.25  # [m²] one port more for each 1 to 1.5
 PORT_PAD = 0.08  # [m²] of breather under each port: two layers of 200 by 200 mm
