@@ -56,10 +56,10 @@ def test_a_clean_log_gives_the_truth(clean) -> None:
 
 def test_ramp_dwell_overshoot_and_cooling_are_those_of_the_truth(clean) -> None:
     truth, s = clean
-    lagging = truth[0].laminate_temperature.mean(axis=1)  # the thin panel, on its mould, is the cooler one over all
-    leading = truth[1].laminate_temperature.mean(axis=1)
+    lagging = np.minimum(*(h.laminate_temperature.mean(axis=1) for h in truth))
+    leading = np.maximum(*(h.laminate_temperature.mean(axis=1) for h in truth))
     first, second = s.course.stretches
-    assert s.lagging_line.name == "TC2"
+    assert s.lagging_line.name == "TC2 or TC3"  # the thick one while it heats, the thin one once that heats itself
     assert first.rate == pytest.approx(1.0 / 60, rel=0.02)
     assert second.rate == pytest.approx(0.8 / 60, rel=0.02)
     # by hand from the truth: minutes from 75 °C up until the air goes on, and from 110 °C until it cools

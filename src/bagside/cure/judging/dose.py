@@ -26,7 +26,7 @@ def cured_along(
     alpha0: float,
     rate: Floats | float = 1.0,
     *,
-    tolerance: float = 1e-6,
+    tolerance: float = 1e-5,
 ) -> Floats:
     """Return the degree of cure along temperatures that are straight between times.
 

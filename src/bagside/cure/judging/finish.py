@@ -131,7 +131,8 @@ def held_longer(
     oven
         What it can do.
     programme
-        As planned; its last ramp and its hottest hold are tried first, then hotter ones.
+        As planned; its last ramp and its hottest hold are tried first, then hotter ones; all its holds come first
+        where resin has not gelled.
     air
         Of the oven now [K].
     warm
@@ -145,8 +146,13 @@ def held_longer(
     ceiling = min(oven.hottest, *(x - BELOW for x in (limits.tool, limits.resin) if x is not None))
     ramp = min(programme.segments[-1].ramp, oven.heating)
     tried = [programme.hottest + more for more in (0.0, 5.0, 10.0, 20.0) if programme.hottest + more <= ceiling]
+    before: tuple[Segment, ...] = ()
+    if min(p.cure.low for p in places) < resin.gel:
+        # resin that has not gelled still has its heat of reaction in it: it goes through the holds as planned
+        before = tuple(s for s in programme.segments[:-1] if s.target > air - 1.0 and s.target < programme.hottest)
     for target in tried or [ceiling]:
-        found = _held(places, resin, wanted, limits, oven, Segment(target=target, ramp=ramp, hold=LONGEST), air, warm)
+        last = Segment(target=target, ramp=ramp, hold=LONGEST)
+        found = _held(places, resin, wanted, limits, oven, (*before, last), air, warm)
         if found is not None:
             return found
     return None
@@ -158,14 +164,14 @@ def _held(
     wanted: float,
     limits: Limits,
     oven: Oven,
-    segment: Segment,
+    segments: tuple[Segment, ...],
     air: float,
     warm: bool,
 ) -> Finish | None:
     lanes = [s for p in places for s in (p.slower, p.faster)]
     if not warm:
         lanes = [replace(s, start=air) for s in lanes]
-    asked = Programme(start=air, segments=(segment,))
+    asked = Programme(start=air, segments=segments)
     runs = simulate(lanes, resin, oven.air(asked), output_interval=120.0, tolerance=0.1)
     slow, fast = runs[::2], runs[1::2]
     times = [crossed(h.time, h.alpha.min(axis=1), wanted) for h in slow]
@@ -177,7 +183,7 @@ def _held(
     if not _within([*slow, *fast], limits, up + hold):
         return None
     ends = [float(np.interp(up + hold, h.time, h.alpha.min(axis=1))) for h in slow]
-    final = Programme(start=air, segments=(replace(segment, hold=max(hold, STEP)),))
+    final = Programme(start=air, segments=(*segments[:-1], replace(segments[-1], hold=max(hold, STEP))))
     return Finish(
         where=Where.MOULD,
         programme=final,

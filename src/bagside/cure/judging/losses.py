@@ -92,7 +92,7 @@ def _vacuum(state: LoggedState, then: Moment, now: Moment) -> tuple[Weight, list
 def _overshoot(state: LoggedState, limit: float) -> tuple[Weight, str]:
     over = state.hottest - limit
     gel = state.gel_time
-    early = gel is None or state.hottest_time <= gel
+    early = gel is None or state.first_over(limit + min(over, SCORCHED)) <= gel
     words = f"it was {shown(over, 'K', 0)} over what the resin bears"
     if over > SCORCHED:
         return (Weight.LOST if early else Weight.STRUCTURE), f"{words}: degraded; look the mould over"

@@ -53,7 +53,7 @@ def _resin(state: LoggedState, limits: Limits) -> list[Reason]:
         return []
     over = state.hottest - limits.resin
     gel = state.gel_time
-    early = gel is None or state.hottest_time <= gel
+    early = gel is None or state.first_over(limits.resin + min(over, SCORCHED)) <= gel
     if over > SCORCHED:
         weight = Weight.LOST if early else Weight.STRUCTURE
         do = "scrap it; look the mould over before it is used again"

@@ -267,9 +267,9 @@ def _options(
         out.append(clamped(ask, room))
     if dead is not None:
         out += _bagged(begun, ask, dead, programme, (segment, left), out_for)
-    else:
+    elif now.stage is not Stage.CURED:
         out += _on(what, begun, programme, segment, left)
-    if then.stage is not Stage.COLD:
+    if then.stage is not Stage.COLD and now.stage is not Stage.CURED:
         out += _off_mould(ask, state.places, free, room, margin)
     if not any(o.meets for o in out):
         hotter = held_longer(

@@ -20,6 +20,7 @@ from bagside.cure.judging.sensed import SensorState, sensed
 from bagside.cure.judging.state_notes import state_findings
 from bagside.cure.judging.trust import Range, Trust
 from bagside.cure.log import CureLog, Sensor
+from bagside.cure.outcome import crossed
 from bagside.cure.oven import Oven
 from bagside.cure.programme import Programme
 from bagside.cure.resin import CureResin
@@ -64,7 +65,8 @@ class LoggedState:
     lagging
         What that place is called.
     lagging_line, leading_line
-        Temperature of the sensor that lags most and of the one that leads; the model's where there is no sensor.
+        Temperature of the sensor that lags at each moment and of the one that leads, averaged over five minutes; the
+        model's where there is no sensor.
     exotherm, exotherm_time
         Most by which a sensor on the part, or the model where there is none, passed the air while that did not fall
         [K], and when [s].
@@ -118,6 +120,17 @@ class LoggedState:
         """When the last place gelled [s]; none when one has not."""
         gels = [p.gel for p in self.places]
         return None if any(g is None for g in gels) else max(g.value for g in gels if g is not None)
+
+    def first_over(self, limit: float) -> float:
+        """Return when any laminate was first hotter than a limit [s]; when it was hottest where only a sensor was.
+
+        Parameters
+        ----------
+        limit
+            [K].
+        """
+        found = [crossed(p.history.time, p.history.laminate_temperature.max(axis=1), limit) for p in self.places]
+        return min((t for t in found if t is not None), default=self.hottest_time)
 
     @property
     def temperature(self) -> tuple[float, float]:
@@ -202,7 +215,7 @@ def state_of(
         )
         for x in parts
     )
-    low, high = (replace(x, values=smoothed(x)) for x in _extremes(parts, places, end))
+    low, high = _extremes(parts, places, end)
     course = coursed(drive.mean, low, high, programme, oven, band=dwell_band)
     cure, tg, where = _least(sensors, places)
     exotherm, exotherm_time = _exotherm(parts, places, drive)
@@ -307,18 +320,26 @@ def _alpha0(line: Series, sections: Sequence[Section], resin: CureResin) -> floa
 
 
 def _extremes(parts: tuple[Series, ...], places: tuple[PlaceState, ...], end: float) -> tuple[Series, Series]:
-    """Return the lines that lag and lead: of sensors on the part that lasted, else of the model."""
+    """Return the lines that lag and lead, moment by moment: of sensors on the part that lasted, else of the model."""
     on = [x for x in parts if x.sensor is Sensor.PART and end - x.end < 600.0]
     if not on:
-        rows = [
+        model = [
             (p.history.laminate_temperature.min(axis=1), p.history.laminate_temperature.max(axis=1)) for p in places
         ]
-        time = places[0].history.time
-        low = min((r[0] for r in rows), key=lambda y: float(np.trapezoid(y, time)))
-        high = max((r[1] for r in rows), key=lambda y: float(np.trapezoid(y, time)))
-        return _line("model, lagging", time, low), _line("model, leading", time, high)
-    means = [float(np.trapezoid(x.values, x.time)) / max(x.end - float(x.time[0]), 1.0) for x in on]
-    return on[int(np.argmin(means))], on[int(np.argmax(means))]
+        moments = places[0].history.time
+        low, high = np.min([r[0] for r in model], axis=0), np.max([r[1] for r in model], axis=0)
+        return _line("model, lagging", moments, low), _line("model, leading", moments, high)
+    time = np.unique(np.concatenate([x.time for x in on]))
+    rows = np.array([replace(x, values=smoothed(x)).at(time) for x in on])
+    return _outer(on, time, rows, -1.0), _outer(on, time, rows, 1.0)
+
+
+def _outer(on: list[Series], time: Floats, rows: Floats, sign: float) -> Series:
+    """Return the lowest or the highest of some lines at every time, named after those it mostly is."""
+    which = np.argmax(sign * rows, axis=0)
+    share = np.bincount(which, minlength=len(on)) / len(which)
+    name = " or ".join(x.name for x, part in zip(on, share, strict=True) if part > 0.1)
+    return _line(name, time, rows[which, np.arange(len(time))])
 
 
 def _line(name: str, time: Floats, values: Floats) -> Series:

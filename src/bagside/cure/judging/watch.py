@@ -14,6 +14,7 @@ from bagside.cure.judging.trust import Range
 from bagside.cure.judging.verdict import wanted_cure
 from bagside.cure.judging.watch_notes import watch_findings
 from bagside.cure.judging.wayward import Moment, moment
+from bagside.cure.log import Sensor
 from bagside.cure.noticed import Limits
 from bagside.cure.oven import Oven
 from bagside.cure.programme import Programme
@@ -114,6 +115,7 @@ def watched(state: LoggedState, programme: Programme, oven: Oven, limits: Limits
     here = state.course.stretches[min(number, count) - 1]
     air = _last(state.drive.mean.time, state.drive.mean.values)
     lagging = _last(state.lagging_line.time, state.lagging_line.values)
+    name = _lagging_now(state)
     start = Onward.of(state.places, state.resin, air)
     ahead = forecast(
         start,
@@ -121,7 +123,7 @@ def watched(state: LoggedState, programme: Programme, oven: Oven, limits: Limits
         oven,
         segment=number,
         dwell=here.dwell,
-        error=state.fit.errors.get(state.lagging_line.name, 0.0),
+        error=state.fit.errors.get(name, 0.0),
         band=band,
         demould=limits.demould,
     )
@@ -140,7 +142,7 @@ def watched(state: LoggedState, programme: Programme, oven: Oven, limits: Limits
         air=air,
         lagging=lagging,
         leading=_last(state.leading_line.time, state.leading_line.values),
-        lagging_name=state.lagging_line.name,
+        lagging_name=name,
         dwell=here.dwell,
         hold=here.hold,
         dwell_in=begins if phase in (Phase.RISING, Phase.WAITING) else None,
@@ -153,6 +155,14 @@ def watched(state: LoggedState, programme: Programme, oven: Oven, limits: Limits
         wanted=wanted,
         warnings=watch_findings(state, programme, oven, limits, ahead, wanted),
     )
+
+
+def _lagging_now(state: LoggedState) -> str:
+    """Return the name of the sensor on the part that is coolest now; the model's where there is none."""
+    on = [s for s in state.sensors if s.sensor is Sensor.PART and not s.lost]
+    if not on:
+        return state.lagging_line.name
+    return min(on, key=lambda s: _last(s.time, s.temperature)).name
 
 
 def _last(time: np.ndarray, values: np.ndarray) -> float:
