@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from bagside.bagging.assemble import assembled
-from bagside.bagging.breathing import breathing_plan
+from bagside.bagging.breathing import EDGE_SPACING, breathing_plan
 from bagside.bagging.debulk import PlyRecord
 from bagside.bagging.film import (
     BEYOND_TAPE,
@@ -155,6 +155,8 @@ def plan_cover(
             time=hold,
             ambient=ambient_pressure,
             vacuum=vacuum,
+            # As many strips as the net edge gets: folding out makes that longer.
+            spacing=EDGE_SPACING * (long + short + 4 * depth) / (long + short),
         )
         if 0.0 <= vacuum < ambient_pressure
         else None,

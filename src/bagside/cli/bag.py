@@ -22,9 +22,11 @@ def bag(
     vacuum: Annotated[str, typer.Option(help="Absolute pressure left in a good bag.")] = "20 mbar",
     pump: Annotated[str, typer.Option(help="Flow of the pump.")] = "6 m³/h",
     altitude: Annotated[str, typer.Option(help="Of the workshop.")] = "0 m",
+    humidity: Annotated[str, typer.Option(help="Of the room where it is laid.")] = "50 %",
+    hold: Annotated[str, typer.Option(help="Under vacuum before heat.")] = "1 h",
     json: AsJson = False,
 ) -> int:
-    """Size a bag: film, breather, tape, pleats, ports, leak limits, debulks."""
+    """Size a bag: film, breather, tape, pleats, ports, leak limits, debulks, ways of air, where water makes voids."""
     from bagside import bagging
     from bagside.cli import options, show
     from bagside.cli.bench_file import bench_file
@@ -44,6 +46,10 @@ def bag(
     ambient = bagging.ambient_pressure(options.quantity(altitude, Quantity.LENGTH, "--altitude"))
     left = options.positive(vacuum, Quantity.PRESSURE, "--vacuum")
     flow = options.positive(pump, Quantity.FLOW, "--pump")
+    damp = options.positive(humidity, Quantity.HUMIDITY, "--humidity")
+    if damp > 1.0:
+        raise InputError.one("--humidity", f'"{humidity}"', "at most 100 % is wanted")
+    held = options.positive(hold, Quantity.TIME, "--hold")
     films = films_of(Bag(), generic_library())
     if source.suffix.lower() == ".toml":
         stated, _ = bench_file(source, BagFile, None)
@@ -60,6 +66,7 @@ def bag(
             ambient_pressure=ambient,
             vacuum=left,
             pump_flow=flow,
+            hold=held,
         )
     else:
         if not unit:
@@ -78,7 +85,10 @@ def bag(
             ambient_pressure=ambient,
             vacuum=left,
             pump_flow=flow,
+            hold=held,
+            ways=bagging.ways_out(surface),
         )
+    free = [bagging.void_free_temperature(ambient, left, damp, share) for share in bagging.BED_SHARES]
     if json:
         show.emit(
             {
@@ -104,6 +114,18 @@ def bag(
                         for limit in plan.leak_limits
                     ],
                     "debulks": [{"after_ply": d.after, "minutes": d.minutes, "warm": d.warm} for d in plan.debulks],
+                    "debulk_reasons": [list(s.reasons) for s in plan.course.steps] if plan.course else [],
+                    "debulk_advice": list(plan.course.advice) if plan.course else [],
+                    "breathing": None
+                    if plan.breathing is None
+                    else {
+                        "strips": len(plan.breathing.strips),
+                        "longest_way_mm": 1e3 * plan.breathing.longest,
+                        "air_leaves_from_mm": [1e3 * r for r in (plan.breathing.reach, *plan.breathing.reach_band)],
+                        "area_beyond": plan.breathing.beyond,
+                    },
+                    "void_free_c": [t - 273.15 for t in free],
+                    "bed_shares": list(bagging.BED_SHARES),
                 },
                 "findings": [show.finding_data(f) for f in plan.findings],
             }
@@ -116,7 +138,20 @@ def bag(
         ["pump-down", shown(plan.pump_down, "min")],
         ["presses with", shown(plan.pressure, "mbar", 0)],
         ["debulk after ply", ", ".join(f"{d.after} ({d.minutes:.0f} min)" for d in plan.debulks)],
+        [
+            f"no voids of water before gel below ({shown(damp, '%', 0)} humidity)",
+            f"{shown(free[0], '°C', 0)}, {shown(free[1], '°C', 0)} if fibres carry "
+            f"{shown(bagging.BED_SHARES[1], '%', 0)}",
+        ],
     ]
+    if plan.breathing is not None:
+        rows.append(
+            [
+                f"edge breathing, {len(plan.breathing.strips)} strips",
+                f"longest way {shown(plan.breathing.longest, 'mm', 0)}; "
+                f"air leaves from {shown(plan.breathing.reach, 'mm', 0)}",
+            ]
+        )
     show.table(f"{source.name}: {plan.kind.value}", ["", ""], rows)
     show.table(
         "Leak: pump isolated, gauge on the bag",
@@ -131,5 +166,20 @@ def bag(
             for limit in plan.leak_limits
         ],
     )
+    if plan.course is not None:
+        show.table(
+            "Debulks",
+            ["after ply, and why", "min", "out-life"],
+            [
+                [
+                    f"{s.debulk.after}{', warm' if s.debulk.warm else ''}: {'; '.join(s.reasons)}",
+                    f"{s.debulk.minutes:.0f}",
+                    shown(3600.0 * s.life, "h"),
+                ]
+                for s in plan.course.steps
+            ],
+        )
+        for line in plan.course.advice:
+            show.OUT.print(f"– {line}")
     show.show_findings(plan.findings)
     return show.exit_code(plan.findings)
