@@ -67,6 +67,9 @@ def money(
     kwh = 3.6e6
     energy = cure.first.energy.total + (cure.post.energy.total / n if cure.post is not None else 0.0)
     repeat("oven", "energy", energy / kwh, "kWh", prices.energy * kwh, Basis.COMMON)
+    if prices.oven:
+        hours = (cure.first.duration + (cure.post.duration / n if cure.post is not None else 0.0)) / 3600.0
+        repeat("oven's time", "equipment", hours, "h", prices.oven * 3600.0, Basis.COMMON)
     for bond, bracket in zip(joints.bonds, job.brackets, strict=True):
         repeat(
             f"adhesive, {bond.name}", "glue and paint", 1e3 * bond.adhesive_mass, "g",

@@ -28,6 +28,7 @@ from bagside.planning import (
 from bagside.planning.calendar import Calendar, Shift, Task, feasible_calendar
 from bagside.planning.cost import Cost
 from bagside.planning.cure_case import CureCase, case_of_part
+from bagside.planning.cure_design import FoundCycle, settled
 from bagside.planning.cure_stage import CurePlan
 from bagside.planning.cut_stage import PlyCuts
 from bagside.planning.finish_stage import FinishPlan
@@ -86,6 +87,8 @@ class BuildPlan:
         From the benches.
     case
         What the cure was worked on with.
+    cycle
+        How its cycle was found; None when it was stated.
     steps, calendar, cost
         Time and money.
     findings
@@ -114,6 +117,7 @@ class BuildPlan:
     calendar: Calendar
     cost: Cost
     findings: tuple[Finding, ...]
+    cycle: FoundCycle | None = None
     patchwork: PlyPatchwork | None = None
     twin: Twin | None = None
     turned: tuple[TurnedCloth, ...] = ()
@@ -172,9 +176,9 @@ def plan_build(
         otherwise = cut_otherwise(twin, shape.pieces)
         anew = kit_stage.kits_of(shape.cut, job, room, stages, otherwise)
         kits, turned = twin_kits(twin, kits, {k.material: k for k in anew}, shape.cut)
-    case = case_of_part(shape, laminate, workshop)
+    case, cycle = settled(case_of_part(shape, laminate, workshop), workshop, stages)
     cure = stages.run("Curing", cure_stage.cure_plan, case)
-    heat = _heat(cure, job, workshop)
+    heat = _heat(cure, case)
     mould = shape.told(laminate, heat, stages)
     bag = shape.bagged(mould, heat, workshop, stages)
     joints = stages.run(
@@ -230,6 +234,7 @@ def plan_build(
             *([] if twin is None else twin_findings(twin, turned, library, workshop.currency)),
             *bag_stage.bag_findings(bag, heat.gel, workshop),
             *cure_stage.cure_findings(cure, case),
+            *(() if cycle is None else cycle.findings),
             *joint_stage.joint_findings(joints, job, library),
             *finish_stage.finish_findings(finish, library),
             *calendar.findings,
@@ -260,6 +265,7 @@ def plan_build(
             calendar=calendar,
             cost=cost,
             findings=findings,
+            cycle=cycle,
             patchwork=shape.patchwork,
             twin=twin,
             turned=turned,
@@ -269,13 +275,13 @@ def plan_build(
     )
 
 
-def _heat(cure: CurePlan, job: Job, workshop: Workshop) -> Heat:
+def _heat(cure: CurePlan, case: CureCase) -> Heat:
     gels = [o.gel_temperature for o in cure.first.outcomes]
     return Heat(
         gel=None if any(t is None for t in gels) else max(t for t in gels if t is not None),
         hottest=max(o.tool_hottest or o.hottest for o in cure.first.outcomes),
-        bag=max(segment.to for segment in job.cure.segments) + 0.5 * workshop.oven.spread,
-        room=workshop.room.temperature,
+        bag=case.programme.hottest + 0.5 * case.spread,
+        room=case.room.temperature,
     )
 
 

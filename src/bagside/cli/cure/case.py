@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from bagside.planning.cure_case import CureCase
 
 
-def opened_case(path: Path, workshop: Path | None) -> CureCase:
+def opened_case(path: Path, workshop: Path | None, *, wanted: bool = False) -> CureCase:
     """Return the case of a job or of a file of stated sections.
 
     Parameters
@@ -18,6 +18,8 @@ def opened_case(path: Path, workshop: Path | None) -> CureCase:
         A job's folder or file, or a file of sections as ``demo/benches/cure.toml``.
     workshop
         The workshop's file or folder; the nearest above a job, and the generic materials for sections, when None.
+    wanted
+        Whether a cycle that is only wanted may stay so; else it is looked for, as the plan does.
 
     Raises
     ------
@@ -29,6 +31,7 @@ def opened_case(path: Path, workshop: Path | None) -> CureCase:
     from bagside.cli.jobs import opened_jobs
     from bagside.cli.made import writable
     from bagside.planning.cure_case import case_of_file, case_of_job
+    from bagside.planning.cure_design import found_cycle, settled
     from bagside.planning.stages import Stages
     from bagside.spec.bench import CureFile
     from bagside.spec.reading import load_toml
@@ -36,6 +39,9 @@ def opened_case(path: Path, workshop: Path | None) -> CureCase:
     if path.is_file() and "sections" in load_toml(path):
         folder = workshop.parent if workshop is not None and workshop.is_file() else workshop
         stated, library = bench_file(path, CureFile, folder)
-        return case_of_file(stated, library, path.name)
+        case = case_of_file(stated, library, path.name)
+        return case if wanted or case.wanted is None else found_cycle(case).case
     opened = opened_jobs([path], workshop)[0]
-    return case_of_job(opened, Stages(store=writable(opened.folder / ".bagside-cache"), progress=show.Lines()))
+    stages = Stages(store=writable(opened.folder / ".bagside-cache"), progress=show.Lines())
+    case = case_of_job(opened, stages)
+    return case if wanted else settled(case, opened.workshop, stages)[0]
