@@ -42,7 +42,8 @@ def embedded(surface: Surface, lines: Sequence[Floats]) -> tuple[Surface, list[I
     Raises
     ------
     NotSolved
-        When no way over the surface leads from one point of a line to the next.
+        When no way over the surface leads from one point of a line to the next, or lines crowd so closely that numbers
+        do not tell the triangles between them from none.
 
     Notes
     -----
@@ -108,12 +109,14 @@ def relinked(mesh: Surface, ways: Sequence[Ints], near: float | None = None) -> 
     """
     n = len(mesh.vertices)
     both = np.array([n, 1])
-    known = mesh.edges @ both
+    known = mesh.edges @ both  # rising, as edges come in order
     missing: list[tuple[int, int]] = []
     for way in ways:
         pair = np.stack([way[:-1], way[1:]], axis=1)
         pair = pair[pair[:, 0] != pair[:, 1]]
-        missing += map(tuple, pair[~np.isin(np.sort(pair, axis=1) @ both, known)].tolist())
+        key = np.sort(pair, axis=1) @ both
+        place = np.minimum(np.searchsorted(known, key), len(known) - 1)
+        missing += map(tuple, pair[known[place] != key].tolist())
     if not missing:
         return mesh, list(ways)
     links = Links(mesh, SNAP * mesh.edge_length if near is None else near)
