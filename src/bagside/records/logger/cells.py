@@ -58,8 +58,17 @@ def cut(lines: Sequence[str], separator: str) -> list[list[str]]:
         return [re.split(r"\s{2,}|\t", line.replace('"', "").strip()) for line in lines]
     if not any('"' in line for line in lines):
         return [line.split(separator) if line else [] for line in lines]
-    safe = [line if line.count('"') % 2 == 0 else line.replace('"', "") for line in lines]
-    return list(csv.reader(safe, delimiter=separator, skipinitialspace=True))
+    whole = [line if line.count('"') % 2 == 0 else "" for line in lines]
+    rows = list(csv.reader(whole, delimiter=separator, skipinitialspace=True))
+    for k, line in enumerate(lines):
+        if line and not whole[k]:
+            rows[k] = [_unquoted(cell) for cell in line.split(separator)]
+    return rows
+
+
+def _unquoted(cell: str) -> str:
+    cell = cell.strip()
+    return cell[1:-1] if len(cell) > 1 and cell[0] == cell[-1] == '"' else cell
 
 
 def holds_value(cell: str) -> bool:

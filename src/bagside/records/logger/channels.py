@@ -114,6 +114,8 @@ def channel_plans(
             continue
         own = unit_of(options.units[units[column.index]][0]) if column.index in units else None
         unit = own or column.unit or _in_cells(cells[column.index])
+        if not column.heading and all(map(is_missing, cells[column.index])):
+            continue  # a separator at the end of each line
         sensor, measures, reason = _meant(column, cells[column.index], stated, unit)
         if reason:
             plans.aside[column.name] = reason

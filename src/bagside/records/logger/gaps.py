@@ -12,7 +12,7 @@ from bagside.findings import Finding, Severity
 from bagside.records.logger.saying import Moment, duration, told
 
 Floats = NDArray[np.float64]
-WINDOW = 20
+WINDOW = 7
 """Steps before and after, by which a step is held to be usual or not."""
 LONG = 120.0
 """A gap that is worth looking at [s]."""

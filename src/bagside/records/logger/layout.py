@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from bagside.errors import InputError, Problem
 from bagside.records.logger.cells import COMMENT, NONE, SEPARATORS, SPACE, WIDE, cut, holds_value
 from bagside.records.logger.numbers import is_missing
+from bagside.records.logger.stamps import tells_time
 from bagside.records.logger.units import unit_of
 
 SAMPLE = 400
@@ -138,7 +139,8 @@ def located(rows: Rows, name: str, separator: str | None) -> Layout:
     width = _usual(good)
     same = [row for row in good if len(row) == width]
     columns = [k for k in range(width) if sum(holds_value(r[k]) for r in same) >= 0.5 * len(same)]
-    first = next((k for k, row in enumerate(rows) if _begins(row, width, columns)), None)
+    timed = tells_time(same[-1][columns[0]]) if columns else False
+    first = next((k for k, row in enumerate(rows) if _begins(row, width, columns, timed=timed)), None)
     if first is None:
         raise _no_table(name)
     head, above = _head(rows[:first], width, separator)
@@ -152,11 +154,19 @@ def located(rows: Rows, name: str, separator: str | None) -> Layout:
     )
 
 
-def _begins(row: Sequence[str], width: int, columns: Sequence[int]) -> bool:
-    """Return whether a row is one of readings: each column that holds values holds one here."""
-    if len(row) != width or not columns or not all(holds_value(row[k]) for k in columns):
+def _begins(row: Sequence[str], width: int, columns: Sequence[int], *, timed: bool) -> bool:
+    """Return whether a row is one of readings: each column that holds values holds one here.
+
+    A row that breaks off counts when it begins as the others do.
+    """
+    if not columns or not len(row) + (len(row) == width) >= 2 or len(row) > width:
         return False
-    there = [k for k in columns if not is_missing(row[k])]
+    here = [k for k in columns if k < len(row)]
+    if not here or not all(holds_value(row[k]) for k in here):
+        return False
+    if len(row) < width and (not timed or not tells_time(row[columns[0]])):
+        return False
+    there = [k for k in here if not is_missing(row[k])]
     return bool(there) and (there[0] == columns[0] or len(there) >= 2)
 
 

@@ -17,7 +17,7 @@ from bagside.records.logger.words import MISSING
 
 _BLANK = re.compile(r"[-–—−_.*#?]*")
 _GROUPS = "'’ \u00a0\u2009\u202f"
-_NUMBER = re.compile(rf"([+\-−]?(?:\d[\d.,{_GROUPS}]*|[.,]\d+)(?:[eE][+\-]?\d+)?)\s*([^\d\s].{{0,11}})?")
+_NUMBER = re.compile(rf"([+\-−]?(?:\d[\d.,{_GROUPS}]*|[.,]\d+)(?:[eE][+\-]?\d+)?)\s*([^\d\s:;,./_\-].{{0,11}})?")
 _SPACED = re.compile(rf"[+\-−]?\d{{1,3}}([{_GROUPS}]\d{{3}})+(?!\d)")
 _POINT, _COMMA = ".", ","
 

@@ -80,7 +80,7 @@ def dead(time: Floats, heat: Sequence[Channel], name: str, when: Moment) -> list
                     f'leave it out, as in --column "{channel.name}=-", and change its wires over', Basis.COMMON,
                 )
             )  # fmt: skip
-        elif span < min(STILL, 0.2 * top):
+        elif span < min(STILL, 0.2 * top) and float(np.nanmax(rest[warm] - channel.values[warm])) > PARTED:
             found.append(
                 told(
                     Severity.DECIDE, place,

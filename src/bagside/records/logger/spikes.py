@@ -57,9 +57,10 @@ def spikes(time: Floats, values: Floats, sensor: Sensor) -> NDArray[np.intp]:
 
     Examples
     --------
-    >>> time = 60.0 * np.arange(7.0)
-    >>> spikes(time, np.array([300.0, 301, 302, 390, 304, 305, 306]), Sensor.PART).tolist()
-    [3]
+    >>> values = np.arange(300.0, 320.0)
+    >>> values[7] = 390.0
+    >>> spikes(60.0 * np.arange(20.0), values, Sensor.PART).tolist()
+    [7]
     """
     quickest = QUICKEST.get(sensor)
     there = np.flatnonzero(np.isfinite(values))

@@ -92,7 +92,7 @@ def unit_of(text: str) -> LogUnit | None:
 
     Examples
     --------
-    >>> unit_of("[°F]").si(212.0)
+    >>> round(unit_of("[°F]").si(212.0), 2)
     373.15
     >>> unit_of("mbar abs").reference.value
     'absolute'
