@@ -86,7 +86,7 @@ def watch(
                     sys.stdout.flush()
                 elif not json:
                     for line, style in lines:
-                        show.OUT.print(line, style=style, markup=False)
+                        show.OUT.print(line, style=style, markup=False, soft_wrap=True)
                 before, quiet, told_quiet = now, monotonic(), False
             elif not told_quiet and monotonic() - quiet > max(600.0, 5.0 * pause):
                 show.ERR.print("No new reading for ten minutes: look at the logger.", style="bold")

@@ -147,7 +147,7 @@ def held_longer(
     ramp = min(programme.segments[-1].ramp, oven.heating)
     tried = [programme.hottest + more for more in (0.0, 5.0, 10.0, 20.0) if programme.hottest + more <= ceiling]
     before: tuple[Segment, ...] = ()
-    if min(p.cure.low for p in places) < resin.gel:
+    if min(p.cure.value for p in places) < resin.gel:
         # resin that has not gelled still has its heat of reaction in it: it goes through the holds as planned
         before = tuple(s for s in programme.segments[:-1] if s.target > air - 1.0 and s.target < programme.hottest)
     for target in tried or [ceiling]:
