@@ -17,7 +17,12 @@ from bagside.cli.bag import bag
 from bagside.cli.bond import bond
 from bagside.cli.buy import buy
 from bagside.cli.coat import coat
+from bagside.cli.cure.design import design as cure_design
+from bagside.cli.cure.judge import judge as cure_judge
+from bagside.cli.cure.read import read as cure_read
+from bagside.cli.cure.rescue import rescue as cure_rescue
 from bagside.cli.cure.run import run as cure_run
+from bagside.cli.cure.watch import watch as cure_watch
 from bagside.cli.cut import cut
 from bagside.cli.drape import drape
 from bagside.cli.keep import keep
@@ -27,6 +32,7 @@ from bagside.cli.mould.check import check as mould_check
 from bagside.cli.mould.measure import measure as mould_measure
 from bagside.cli.pinholes import pinholes
 from bagside.cli.plan import plan
+from bagside.cli.resin.life import life as resin_life
 from bagside.cli.trace import trace
 from bagside.cli.trace_frame import trace_frame, trace_lens, trace_table
 from bagside.errors import BagsideError, InputError
@@ -74,9 +80,18 @@ mould.command("check")(_ending(mould_check))
 mould.command("measure")(_ending(mould_measure))
 app.add_typer(mould, name="mould")
 
-cure = typer.Typer(no_args_is_help=True, help="The cure.")
+cure = typer.Typer(no_args_is_help=True, help="The cure: design it, run it on paper, judge a log, save a run.")
 cure.command("run")(_ending(cure_run))
+cure.command("design")(_ending(cure_design))
+cure.command("read")(_ending(cure_read))
+cure.command("judge")(_ending(cure_judge))
+cure.command("rescue")(_ending(cure_rescue))
+cure.command("watch")(_ending(cure_watch))
 app.add_typer(cure, name="cure")
+
+resin = typer.Typer(no_args_is_help=True, help="Resins: their law and their life.")
+resin.command("life")(_ending(resin_life))
+app.add_typer(resin, name="resin")
 
 
 def main(arguments: Sequence[str] | None = None) -> None:

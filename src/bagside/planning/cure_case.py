@@ -145,6 +145,24 @@ def two_stage(cure: Cure) -> bool:
     return bool(cure.post_cure) or (cure.design is not None and cure.design.two_stage)
 
 
+def wanted_case(case: CureCase, wanted: CycleWanted) -> CureCase:
+    """Return a case of which a cycle is wanted, whatever was stated or wanted before.
+
+    Parameters
+    ----------
+    case
+        What is cured.
+    wanted
+        What is wanted of the cycle.
+    """
+    tool = case.limits.tool
+    last = replace(case.post_limits or case.limits, tool=None)
+    if wanted.two_stage:
+        first = replace(last, service=case.demould, target=FREE_STANDING, tool=tool)
+        return replace(case, wanted=wanted, limits=first, post_limits=last, post=None)
+    return replace(case, wanted=wanted, limits=replace(last, tool=tool), post_limits=None, post=None)
+
+
 def first_limits(cure: Cure, tool: ToolMaterial, resin: Resin) -> Limits:
     """Return what the cure on the mould is held against.
 
