@@ -108,8 +108,10 @@ def pumping(reach: float | None) -> str:
     """Return how long pumping takes, in words."""
     if reach is None:
         return "not reached with this leak and pump"
-    low, high = (factor * reach for factor in REAL_BAG)
-    return f"{shown(reach, 'min')} alone, {shown(low, 'min', 0)} to {shown(high, 'min', 0)} with breather and folds"
+    alone, low, high = (
+        shown(t, "s", 0) if t < 100.0 else shown(t, "min", 0) for t in (reach, *(factor * reach for factor in REAL_BAG))
+    )
+    return f"{alone} alone, {low} to {high} with breather and folds"
 
 
 def hours(time: float) -> str:

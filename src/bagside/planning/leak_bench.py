@@ -8,6 +8,8 @@ from dataclasses import dataclass, replace
 from bagside import bagging
 from bagside.bagging import BagPlan
 from bagside.bagging import leak as leaks
+from bagside.bagging.assemble import LOOSE_VOID
+from bagside.bagging.leak.volume import LINE_VOLUME
 from bagside.errors import InputError, Problem, did_you_mean
 from bagside.findings import Finding
 from bagside.planning.shaped import Heat
@@ -17,6 +19,7 @@ from bagside.spec.leak_file import Gauge, LeakFile, LeakPlaces, LeakPump, LeakRe
 from bagside.spec.opening import Opened
 from bagside.spec.workshop import Workshop
 
+BUSY = 100 / 6e7  # [m³/s] leak from which a small pump runs hot and blows oil
 ATMOSPHERE = 101325.0  # [Pa] where an absolute gauge makes ambient pressure matter little
 
 
@@ -150,7 +153,7 @@ def judged_leak(stated: LeakFile, place: str) -> JudgedLeak:
             *leaks.leak_findings(test, stated.criterion, held=held, ranked=ranked),
             *(leaks.hot_findings(hot) if hot is not None else ()),
             *((leaks.caution_vessel(),) if stated.receiver is not None or stated.vessel is not None else ()),
-            *((leaks.caution_pump(),) if stated.pump is not None and _failed(test, stated.criterion) else ()),
+            *((leaks.caution_pump(),) if stated.pump is not None and test.flow > BUSY else ()),
         ),
     )
 
@@ -195,6 +198,7 @@ def filled(stated: LeakFile, plan: BagPlan, workshop: Workshop) -> LeakFile:
         stated,
         area=plan.area if all(m is None for m in measured) else stated.area,
         altitude=stated.altitude if told else workshop.room.altitude,
+        loose=stated.loose or plan.area * LOOSE_VOID + LINE_VOLUME,
         pump=stated.pump or LeakPump(flow=workshop.pump.flow, ultimate=min(workshop.pump.reaches, stated.target)),
         places=stated.places
         or LeakPlaces(
@@ -209,10 +213,6 @@ def filled(stated: LeakFile, plan: BagPlan, workshop: Workshop) -> LeakFile:
             hose=p["hose"],
         ),
     )
-
-
-def _failed(test: leaks.LeakTest, criterion: str) -> bool:
-    return test.of(criterion).tight is False
 
 
 def _ambient(stated: LeakFile, place: str) -> float:

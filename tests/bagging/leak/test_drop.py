@@ -141,6 +141,12 @@ def test_bad_readings_all_at_once() -> None:
         "(is it the other kind of gauge, or is the ambient pressure of another place?)"
     )
     with pytest.raises(InputError) as told:
+        leak_test((reading(0, 0, gauge=Gauge.BELOW), reading(5, 0, gauge=Gauge.BELOW)), VOLUME)
+    assert str(told.value) == (
+        "leak test, reading 1: 0 mbar below ambient – it is no vacuum at 1\u2009013 mbar ambient "
+        "(is it the other kind of gauge, or is the ambient pressure of another place?)"
+    )
+    with pytest.raises(InputError) as told:
         leak_test((reading(0, 20),), VOLUME)
     assert str(told.value) == "leak test: 1 – two readings or more are wanted"
     with pytest.raises(KeyError):

@@ -23,7 +23,8 @@ def test_a_good_bag_asks_nothing() -> None:
 
 def test_a_leak_says_how_large_and_where_to_look() -> None:
     ranked = suspects({"pleats": 12, "corners": 4, "tape run": 3.0, "ports": 2}, 6 / 6e7)
-    told, marginal = leak_findings(bag(20, 35), NAME, ranked=ranked)
+    told, marginal, size = leak_findings(bag(20, 35), NAME, ranked=ranked)
+    assert size.what == ("it is taken as 2.0 L ± 0.2 L, so the leak is 5.9 cm³/min give or take 0.6 cm³/min")
     assert marginal.what == "15 mbar in 5 min is marginal: it holds only while the pump runs"
     assert marginal.severity is Severity.WATCH
     assert told.severity is Severity.DECIDE
@@ -34,7 +35,7 @@ def test_a_leak_says_how_large_and_where_to_look() -> None:
 
 def test_beyond_what_may_be_cured_it_says_stop() -> None:
     told = leak_findings(bag(20, 60), NAME)
-    assert [f.severity for f in told] == [Severity.DECIDE, Severity.STOP]
+    assert [f.severity for f in told] == [Severity.DECIDE, Severity.STOP, Severity.SEEN]
     assert told[1].what == "it loses 40 mbar in 5 min from 20 mbar absolute"
     assert [f.severity for f in leak_findings(bag(120, 121), NAME)] == [Severity.DECIDE, Severity.STOP]
 

@@ -93,7 +93,7 @@ def reading_problems(readings: tuple[Reading, ...], place: str) -> list[Problem]
                     hint="does this gauge show pressure below ambient?",
                 )
             )
-        elif not 0.0 <= r.pressure <= r.ambient + 2.0 * r.step:
+        elif not 0.0 <= r.pressure <= r.ambient + 2.0 * r.step or (k == 1 and r.pressure >= r.ambient):
             out.append(
                 Problem(
                     place=at,

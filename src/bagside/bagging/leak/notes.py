@@ -75,6 +75,7 @@ def leak_findings(
             )
         )
     out += _curve(test)
+    out += _size(test, test.of(criterion))
     if held is not None and held > COSMETIC:
         out.append(
             _finding(
@@ -132,6 +133,23 @@ def _verdict(test: LeakTest, chosen: Judged, ranked: tuple[Suspect, ...]) -> lis
             f"find it before heating{first}",
             c.basis,
             c.source,
+        )
+    ]
+
+
+def _size(test: LeakTest, chosen: Judged) -> list[Finding]:
+    if chosen.tight is not False or test.volume.basis is Basis.MEASURED or not test.told:
+        return []
+    return [
+        _finding(
+            Severity.SEEN,
+            "free volume",
+            f"it is taken as {shown(test.volume.value, 'L', 1)} ± {shown(test.volume.spread, 'L', 1)}, so the leak is "
+            f"{flow_words(test.flow)} give or take {flow_words(test.flow_spread)}",
+            "the same drop in a small bag is a smaller leak",
+            "to know it better let in a rated vessel of known volume, or a bleed of known flow, and read again",
+            test.volume.basis,
+            test.volume.how,
         )
     ]
 
