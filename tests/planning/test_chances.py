@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+import psutil
 import pytest
 
 from bagside.cure import Oven, Programme, Segment
@@ -28,12 +29,12 @@ OVEN = Oven(hottest=473.15, heating=1.0, cooling=1.0, lag=240.0)
 CYCLE = Programme(start=293.15, segments=(Segment(target=393.15, ramp=0.1, hold=3600.0),))
 STAGES = (
     Stage(
-        sections=tuple(thin(f"place {k}") for k in range(20)),
+        sections=tuple(thin(f"place {k}") for k in range(40)),
         programme=CYCLE,
         bounds=Bounds(hottest=394.0, target=0.965),
     ),
 )
-DRAWS = drawn(Scatter(), 190, seed=3)
+DRAWS = drawn(Scatter(), 70, seed=3)
 
 
 @pytest.fixture(scope="module")
@@ -42,7 +43,7 @@ def alone() -> np.ndarray:
 
 
 def test_as_many_blocks_as_it_takes() -> None:
-    assert block_size(STAGES) == 20
+    assert block_size(STAGES) == 10
 
 
 @pytest.mark.parametrize("workers", [1, 2])
@@ -51,8 +52,8 @@ def test_cores_do_not_change_a_bit(alone: np.ndarray, workers: int) -> None:
     got = counted(STAGES, resin(), OVEN, DRAWS, workers=workers, progress=lambda n, of: seen.append((n, of)))
     assert (got.chance.margins.values == alone).all()
     assert got.chance.all_hold.held == int((alone >= 0.0).all(axis=1).sum())
-    assert [of for _, of in seen] == [190] * 10
-    assert sorted(n for n, _ in seen)[-1] == 190
+    assert [of for _, of in seen] == [70] * 7
+    assert sorted(n for n, _ in seen)[-1] == 70
     assert got.notes == ()
 
 
@@ -60,11 +61,28 @@ def test_cores_do_not_change_a_bit(alone: np.ndarray, workers: int) -> None:
 def test_what_is_finished_when_it_is_stopped_is_kept(alone: np.ndarray, workers: int) -> None:
     got = counted(STAGES, resin(), OVEN, DRAWS, workers=workers, stop=lambda: True)
     (rows,) = np.nonzero((DRAWS.values[:, None] == got.chance.draws.values[None]).all(axis=2).any(axis=1))
-    assert len(rows) == got.chance.all_hold.draws < 190
+    assert len(rows) == got.chance.all_hold.draws < 70
     assert (got.chance.margins.values == alone[rows]).all()
-    assert got.chance.asked == 190
+    assert got.chance.asked == 70
     whole = counted(STAGES, resin(), OVEN, DRAWS, workers=1).chance.all_hold
     assert got.chance.all_hold.high - got.chance.all_hold.low > whole.high - whole.low
+
+
+def test_a_process_that_is_killed_loses_nothing(alone: np.ndarray) -> None:
+    killed: list[int] = []
+
+    def kill(finished: int, _: int) -> None:
+        workers = psutil.Process().children(recursive=True)
+        here = [
+            p for p in workers if "loky" in " ".join(p.cmdline()) and "resource_tracker" not in " ".join(p.cmdline())
+        ]
+        if here and not killed:
+            killed.append(here[0].pid)
+            here[0].kill()
+
+    got = counted(STAGES, resin(), OVEN, DRAWS, workers=2, progress=kill)
+    assert killed
+    assert (got.chance.margins.values == alone).all()
 
 
 @dataclass
@@ -146,10 +164,10 @@ def test_a_killed_worker_loses_nothing(alone: np.ndarray, cluster: Cluster) -> N
 
     got = counted(STAGES, resin(), OVEN, DRAWS, cluster=cluster.address, progress=kill)
     assert killed
-    assert killed[0] < 190
+    assert killed[0] < 70
     assert cluster.workers[0].wait(timeout=10) == -signal.SIGKILL
     assert (got.chance.margins.values == alone).all()
-    assert got.chance.all_hold.draws == 190
+    assert got.chance.all_hold.draws == 70
     assert got.finished_here == 0
 
 
@@ -166,7 +184,7 @@ def test_a_lost_cluster_is_finished_here(alone: np.ndarray, cluster: Cluster, mo
     (note,) = got.notes
     assert note.what == (
         f"the cluster at {cluster.address} was lost; "
-        f"{got.finished_here} of 10 blocks of draws were computed here instead"
+        f"{got.finished_here} of 7 blocks of draws were computed here instead"
     )
 
 

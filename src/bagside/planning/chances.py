@@ -7,10 +7,12 @@ bit for bit, however many compute them and wherever. Blocks that are finished wh
 from __future__ import annotations
 
 import os
+import signal
 from collections.abc import Callable, Generator, Sequence
-from contextlib import closing
+from concurrent.futures import BrokenExecutor
+from contextlib import closing, suppress
 from dataclasses import dataclass
-from threading import Event
+from threading import Event, current_thread, main_thread
 from typing import Any
 
 import numpy as np
@@ -121,19 +123,24 @@ def _blocks(
                 yield k, got, False
                 if halt.is_set():
                     return
-    waiting = ((k, task) for k, task in left.items() if not halt.is_set())
     count = min(workers or os.cpu_count() or 1, len(left))
-    if count <= 1:
-        for k, task in waiting:
-            yield k, margins(*task), bool(cluster)
-        return
-    with parallel_config(backend="loky", n_jobs=count, inner_max_num_threads=1):
-        pool = Parallel(return_as="generator_unordered", batch_size=1, pre_dispatch=count)
-        for k, got in pool(delayed(_numbered)(k, *task) for k, task in waiting):
-            yield k, got, bool(cluster)
+    if count > 1:
+        waiting = ((k, task) for k, task in list(left.items()) if not halt.is_set())
+        with parallel_config(backend="loky", n_jobs=count, inner_max_num_threads=1), suppress(BrokenExecutor):
+            pool = Parallel(return_as="generator_unordered", batch_size=1, pre_dispatch=count)
+            for k, got in pool(delayed(_numbered)(os.getpid(), k, *task) for k, task in waiting):
+                del left[k]
+                yield k, got, bool(cluster)
+    for k, task in left.items():  # all of them, or what a process that was killed left undone
+        if halt.is_set():
+            return
+        yield k, margins(*task), bool(cluster)
 
 
-def _numbered(k: int, *task: Any) -> tuple[int, Margins]:
+def _numbered(parent: int, k: int, *task: Any) -> tuple[int, Margins]:
+    """Return a block and its number; Ctrl-C, which a terminal sends to every process, is the parent's to answer."""
+    if os.getpid() != parent and current_thread() is main_thread():
+        signal.signal(signal.SIGINT, signal.SIG_IGN)
     return k, margins(*task)
 
 
