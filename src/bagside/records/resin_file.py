@@ -58,10 +58,16 @@ def resin_text(found: SheetFit, sheet: ResinSheet, usual: Resin, on: date) -> st
         }  # fmt: skip
     parameters |= {"coldest": law.valid.coldest, "hottest": law.valid.hottest}
     flow = found.viscosity
+    measured = {} if found.dsc is None else {"heat": found.dsc.heat}
     values = {key: getattr(sheet, key) if getattr(sheet, key) is not None else getattr(usual, key) for key in _USUAL}
+    values |= measured
     own = Basis.MEASURED if found.fitted is Fitted.DSC else Basis.DATA_SHEET
-    but = {key: Basis.COMMON for key in _USUAL if getattr(sheet, key) is None}
-    but |= {key: Basis.DATA_SHEET for key in _USUAL if getattr(sheet, key) is not None and own is not Basis.DATA_SHEET}
+    but = {key: Basis.COMMON for key in _USUAL if getattr(sheet, key) is None and key not in measured}
+    but |= {
+        key: Basis.DATA_SHEET
+        for key in _USUAL
+        if getattr(sheet, key) is not None and own is not Basis.DATA_SHEET and key not in measured
+    }
     if not sheet.viscosities:
         but["viscosity"] = Basis.COMMON
     if sheet.hottest is None:

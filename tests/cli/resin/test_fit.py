@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -58,7 +60,7 @@ def test_tables_for_people(capsys):
     assert tree.outcome(["resin", "fit", str(DEMO / "resin-sheet.toml")]) == 0
     told = capsys.readouterr()
     assert "gel time 1" in told.out
-    assert "told by the rows" in told.out
+    assert "rows tell" in told.out
     assert "Nothing was written" in told.err
     assert "must stay 40 K below" in " ".join(told.err.split())
 
@@ -93,3 +95,30 @@ def test_names_folders_and_days(capsys, tmp_path):
     assert refusal(capsys, sheet, "--on", "spring") == (
         'bagside: this cannot be used\n  --on: "spring" – a day is wanted, as in 2026-03-09\n'
     )
+
+
+def test_curves_and_rows_together(capsys, tmp_path):
+    """The law behind the demo's curves: 78 kJ/mol, n 1.5, 400 kJ/kg; see demo/make_dsc.py."""
+    (tmp_path / "materials").mkdir()
+    out = tmp_path / "materials" / "r.toml"
+    assert tree.outcome(["resin", "fit", str(DEMO / "resin-dsc.toml"), "--out", str(out), "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)["resin"]
+    assert found["fitted"] == "dsc"
+    assert found["dsc"]["heat_kj_per_kg"] == pytest.approx(400.0, rel=0.03)
+    assert found["law"]["E2_j_per_mol"] == pytest.approx(7.8e4, rel=0.03)
+    assert found["law"]["n"] == pytest.approx(1.5, abs=0.12)
+    back = workshop_library(tmp_path).resin["kayak-100-dsc"]
+    assert back.fitted.value == "dsc"
+    assert back.heat == pytest.approx(1e3 * found["dsc"]["heat_kj_per_kg"], rel=1e-6)
+    assert back.basis.of("heat").value == "measured here"
+
+
+def test_the_demo_curves_are_what_their_maker_makes(tmp_path):
+    subprocess.run([sys.executable, str(DEMO.parent / "make_dsc.py"), str(tmp_path)], check=True)
+    made = sorted(tmp_path.iterdir())
+    assert [p.name for p in made] == ["dsc-hold-100.csv", "dsc-ramp-10.csv", "dsc-ramp-2.csv", "dsc-ramp-5.csv"]
+    for path in made:
+        kept = (DEMO / path.name).read_text(encoding="utf-8").splitlines()
+        new = path.read_text(encoding="utf-8").splitlines()
+        assert len(kept) == len(new)
+        assert kept[:5] == new[:5]

@@ -16,11 +16,12 @@ def fit(
     on: Annotated[str, typer.Option(help="Day of the fit, as 2026-03-09; today when not stated.")] = "",
     json: AsJson = False,
 ) -> int:
-    """Fit a resin to its data sheet: law, doubt, each row against the fit."""
+    """Fit a resin to its data sheet and DSC curves: law, doubt, each row against the fit."""
     from bagside.cli import show
     from bagside.cli.resin.told import fit_data, fit_tables
     from bagside.cure.fit import sheet_fitted
     from bagside.errors import InputError, OutputError
+    from bagside.records.dsc_file import dsc_curves
     from bagside.records.resin_file import day_of, name_problem, resin_text, usual_flow, written
     from bagside.spec.library import generic_library
     from bagside.spec.reading import load_toml, stated_from
@@ -34,7 +35,10 @@ def fit(
     if out is not None and not out.parent.is_dir():
         raise OutputError(f'"{out}" cannot be written: there is no folder "{out.parent}". Nothing was changed.')
     usual = generic_library().resin["epoxy-120"]
-    found = sheet_fitted(sheet, file.name, usual_flow(usual))
+    curves = dsc_curves(sheet.dsc, file)
+    if curves and not json:
+        show.ERR.print(f"Reading and fitting {len(curves)} DSC curve{'s' if len(curves) > 1 else ''} …")
+    found = sheet_fitted(sheet, file.name, usual_flow(usual), curves)
     if out is not None:
         written(out, resin_text(found, sheet, usual, day))
     if json:

@@ -9,6 +9,8 @@ import numpy as np
 
 from bagside.cli import show
 from bagside.cure.fit import Row, RowKind, SheetFit, hours
+from bagside.cure.fit.dsc import DscFit, Variant, effective_energy
+from bagside.cure.fit.dsc_curve import DscKind
 from bagside.cure.fit.family import E_GAP, GEL, LN_K, LN_LAMBDA, LN_LATENT, LN_M, LN_N, LN_R, OFFSET, TG0, TG1, E
 from bagside.quantity import shown
 from bagside.spec.resin_sheet import ResinSheet
@@ -38,6 +40,8 @@ def fit_tables(found: SheetFit, sheet: ResinSheet) -> Iterator[Table]:
                 for row, got, sd, off in zip(fit.rows, fit.got, fit.sd_of_rows, fit.deviations, strict=True)
             ],
         )
+    if found.dsc is not None:
+        yield from _dsc_tables(found.dsc)
     if sheet.viscosities:
         yield (
             "Viscosity",
@@ -55,8 +59,9 @@ def fit_tables(found: SheetFit, sheet: ResinSheet) -> Iterator[Table]:
             ],
         )
     yield (
-        f"Law: {fit.informed} directions of {len(fit.z)} are told by the rows, the others by what is usual",
-        ["", "value", "sure to", "told by the rows"],
+        f"Law: the rows tell {fit.informed} directions of {len(fit.z)}; the rest is "
+        + ("usual" if found.dsc is None else "from the curves or usual"),
+        ["", "value", "sure to", "rows tell"],
         [[name, value, sd, f"{100 * share:.0f} %"] for name, value, sd, share in _parameters(found)],
     )
     cycle = ", then ".join(f"{shown(s.target, '°C', 0)} for {hours(s.hold)}" for s in found.asked.programme.segments)
@@ -76,6 +81,52 @@ def fit_tables(found: SheetFit, sheet: ResinSheet) -> Iterator[Table]:
             ["Tg on the way, at worst", "", f"±{shown(answer.worst, 'K', 0)}", ""],
         ],
     )
+
+
+def _dsc_tables(dsc: DscFit) -> Iterator[Table]:
+    yield (
+        f"DSC: {dsc.heat / 1e3:.0f} ±{dsc.heat_off / 1e3:.0f} kJ/kg; taken: {_law_name(dsc.chosen)}",
+        ["curve", "", "reaction", "heat", "peak"],
+        [
+            [
+                c.name,
+                c.kind.value if c.kind is DscKind.HOLD else shown(c.rate, "°C/min"),
+                f"{c.temperature[0] - 273.15:.0f} to {shown(float(c.temperature[-1]), '°C', 0)}"
+                if c.kind is DscKind.RAMP
+                else shown(float(c.temperature[0]), "°C", 0),
+                f"{c.total / 1e3:.0f} kJ/kg",
+                f"{c.heat.max() / 1e3:.2f} W/g",
+            ]
+            for c in dsc.curves
+        ],
+    )
+    yield (
+        "Laws tried",
+        ["", "rates off by", "degrees of cure off by", "score"],
+        [
+            [
+                _law_name(v),
+                shown(v.rate_off, "%"),
+                shown(v.alpha_off, "%"),
+                f"{v.score:.0f}".replace("-", "−"),
+            ]
+            for v in dsc.tried
+        ],
+    )
+    mine = effective_energy(dsc.prior.mean, dsc.prior.middle, dsc.check.alpha, dsc.prior.middle)
+    yield (
+        "Activation energy with the law and without one, kJ/mol",
+        ["degree of cure", "law", "by rate", "by heating rate"],
+        [
+            [shown(float(a), "%", 0), *(f"{x / 1e3:.0f}" if np.isfinite(x) else "–" for x in (law, rate, ramp))]
+            for a, law, rate, ramp in zip(dsc.check.alpha, mine, dsc.check.by_rate, dsc.check.by_heating, strict=True)
+        ],
+    )
+
+
+def _law_name(variant: Variant) -> str:
+    energies = "two activation energies" if variant.two else "one activation energy"
+    return f"{energies}, {'vitrifies' if variant.glass else 'does not vitrify'}"
 
 
 def fit_data(found: SheetFit, sheet: ResinSheet) -> dict[str, Any]:
@@ -106,6 +157,7 @@ def fit_data(found: SheetFit, sheet: ResinSheet) -> dict[str, Any]:
                 }
                 for row, got, sd, off in zip(fit.rows, fit.got, fit.sd_of_rows, fit.deviations, strict=True)
             ],
+            "dsc": None if found.dsc is None else _dsc_data(found.dsc),
             "viscosities": [
                 {"stated_pa_s": v.viscosity, "fitted_pa_s": float(got)}
                 for v, got in zip(sheet.viscosities, found.viscosities, strict=True)
@@ -120,6 +172,21 @@ def fit_data(found: SheetFit, sheet: ResinSheet) -> dict[str, Any]:
         },
         "findings": [show.finding_data(f) for f in found.found],
     }  # fmt: skip
+
+
+def _dsc_data(dsc: DscFit) -> dict[str, Any]:
+    return {
+        "heat_kj_per_kg": dsc.heat / 1e3,
+        "heat_sd_kj_per_kg": dsc.heat_off / 1e3,
+        "two_energies": dsc.chosen.two,
+        "vitrifies": dsc.chosen.glass,
+        "rate_off": dsc.chosen.rate_off,
+        "alpha_off": dsc.chosen.alpha_off,
+        "curves": [
+            {"name": c.name, "kind": c.kind.value, "heat_kj_per_kg": c.total / 1e3, "ramp_c_per_min": 60 * c.rate}
+            for c in dsc.curves
+        ],
+    }
 
 
 def _pair(row: Row, got: float, sd: float) -> dict[str, float]:

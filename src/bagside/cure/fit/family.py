@@ -26,6 +26,8 @@ LN_K, E, LN_M, LN_N, LN_R, E_GAP, TG0, TG1, LN_LAMBDA, OFFSET, GEL, LN_LATENT = 
 
 WIDTH = 8.0
 """Width of vitrification [K], not fitted."""
+NO_GLASS = -1e4
+"""Offset at which nothing vitrifies [K]."""
 
 
 def tg_of(theta: Floats, alpha: Floats) -> Floats:
@@ -139,9 +141,10 @@ def kamal(theta: Floats, middle: float, valid: Validity) -> Kamal:
     Returns
     -------
     Kamal
-        The law, with vitrification.
+        The law; with vitrification unless the offset rules it out.
     """
     t = [float(x) for x in theta]
+    glass = Vitrification(tg0=t[TG0], tg1=t[TG1], tg_lambda=float(np.exp(t[LN_LAMBDA])), offset=t[OFFSET], width=WIDTH)
     first = t[E] + t[E_GAP]
     return Kamal(
         A1=float(np.exp(t[LN_K] + t[LN_R] + first / (GAS * middle))),
@@ -150,8 +153,6 @@ def kamal(theta: Floats, middle: float, valid: Validity) -> Kamal:
         E2=t[E],
         m=float(np.exp(t[LN_M])),
         n=float(np.exp(t[LN_N])),
-        vitrification=Vitrification(
-            tg0=t[TG0], tg1=t[TG1], tg_lambda=float(np.exp(t[LN_LAMBDA])), offset=t[OFFSET], width=WIDTH
-        ),
+        vitrification=None if t[OFFSET] <= NO_GLASS else glass,
         valid=valid,
     )

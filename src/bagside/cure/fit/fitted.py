@@ -93,7 +93,7 @@ class Fit:
     @property
     def widened(self) -> float:
         """By what deviations are multiplied because the rows are missed by more than they should be; 1 or more."""
-        return float(np.sqrt(max(1.0, self.misfit / self.freedom)))
+        return float(np.sqrt(max(1.0, self.misfit / max(2, self.freedom))))  # one row alone does not tell scatter
 
     @property
     def covariance(self) -> Floats:
@@ -148,7 +148,7 @@ def fitted(rows: Sequence[Row], prior: Prior, start: float) -> Fit:
     Parameters
     ----------
     rows
-        At least one.
+        None or more; without any, the fit is what was known before.
     prior
         What is known before.
     start
@@ -164,6 +164,8 @@ def fitted(rows: Sequence[Row], prior: Prior, start: float) -> Fit:
     NotSolved
         When none of them comes to rest.
     """
+    if not rows:
+        return _nothing_more(prior, start)
     stated, sd = np.array([r.stated for r in rows]), np.array([r.sd for r in rows])
 
     def residuals(z: Floats, who: NDArray[np.intp]) -> Floats:
@@ -172,6 +174,15 @@ def fitted(rows: Sequence[Row], prior: Prior, start: float) -> Fit:
 
     found = least(residuals, starts_of(prior, rows))
     return chosen(found, rows, prior, start)
+
+
+def _nothing_more(prior: Prior, start: float) -> Fit:
+    """Return what was known before as a fit."""
+    n = prior.root.shape[1]
+    return Fit(
+        prior=prior, rows=(), start=start, z=np.zeros(n), spread=np.eye(n), got=np.zeros(0), slopes=np.zeros((0, n)),
+        unlike=0,
+    )  # fmt: skip
 
 
 def starts_of(prior: Prior, rows: Sequence[Row]) -> Floats:

@@ -124,11 +124,18 @@ def _all(fit: Fit, asked: Asked, answer: Answer, fitted: Fitted) -> Iterator[Fin
         place="post-cure",
         what=f"a post-cure that rides on this law must stay {shown(margin.value, 'K', 0)} below the foretold Tg",
         why=f"{margin.why}; here it is unsure by ±{shown(answer.worst, 'K', 0)} after gel",
-        do="fit DSC curves for a narrower margin, or post-cure in steps that the sheet itself states",
+        do="a Tg measured after a cure that was cut short makes the margin narrower"
+        + ("" if fitted is Fitted.DSC else ", and so do DSC curves")
+        + "; without it, post-cure in steps that the sheet itself states",
         basis=margin.basis,
         source=margin.source,
     )
-    yield Finding(
+    if fitted is not Fitted.DSC:
+        yield _unseen()
+
+
+def _unseen() -> Finding:
+    return Finding(
         severity=Severity.SEEN,
         stage="resin",
         place="degree of cure",

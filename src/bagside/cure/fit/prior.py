@@ -33,6 +33,10 @@ from bagside.cure.fit.row import Kind, Row, predicted
 Floats = NDArray[np.float64]
 
 
+NOWHERE, USUAL_SPEED = 373.15, -6.5
+"""Where a rate constant is stated when there is no row, and its logarithm then."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Prior:
     """A normal distribution over parameters.
@@ -94,7 +98,7 @@ def sheet_prior(
     Parameters
     ----------
     rows
-        At least one; they say about how fast the resin is and how high its glass transition, and nothing else here.
+        None or more; they say about how fast the resin is and how high its glass transition, and nothing else here.
     start
         Degree of cure when fresh.
     tg0, tg1
@@ -104,7 +108,8 @@ def sheet_prior(
     gel
         Degree of cure at gel, when stated.
     """
-    middle = middle_of([r.temperature for r in rows if r.kind is not Kind.LIFE] or [r.temperature for r in rows])
+    heats = [r.temperature for r in rows if r.kind is not Kind.LIFE] or [r.temperature for r in rows] or [NOWHERE]
+    middle = middle_of(heats)
     mean, sd = np.zeros(len(NAMES)), np.zeros(len(NAMES))
     known = {
         E: (68e3, 12e3),
@@ -143,6 +148,8 @@ def _ultimate(rows: Sequence[Row]) -> tuple[float, float]:
 
 def _speed(rows: Sequence[Row], mean: Floats, middle: float, start: float) -> float:
     """Return about how fast the resin is: the logarithm of the rate constant at the middle temperature."""
+    if not rows:
+        return USUAL_SPEED
     timed = [r for r in rows if r.kind in (Kind.GEL, Kind.LIFE)]
     if timed:
         late = predicted(mean[None, :], middle, start, timed)[0] - [r.stated for r in timed]

@@ -7,12 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from bagside.cure.fit.asked import Answer, Asked, answered, required, usual_cycle
+from bagside.cure.fit.asked import USUAL_RAMP, Answer, Asked, answered, required, usual_cycle
+from bagside.cure.fit.dsc import DscFit, dsc_fitted, heat_of
+from bagside.cure.fit.dsc_curve import DscCurve, all_reacted
+from bagside.cure.fit.dsc_noticed import dsc_findings
 from bagside.cure.fit.family import kamal
 from bagside.cure.fit.fitted import Fit, fitted
 from bagside.cure.fit.flow import Thickness, flow_fitted
 from bagside.cure.fit.noticed import findings, latent
-from bagside.cure.fit.row import Kind
+from bagside.cure.fit.row import ROOM, Kind
 from bagside.cure.fit.stated import prior_of, rows_of
 from bagside.cure.kinetics import Validity
 from bagside.cure.programme import Programme, Segment
@@ -55,6 +58,8 @@ class SheetFit:
         Temperature at which the resin counts as spoiled [K].
     worn
         Degree of cure at the end of its out-life; None when the law does not tell it.
+    dsc
+        What DSC curves told; None when there are none.
     found
         What a person should know.
     """
@@ -70,11 +75,12 @@ class SheetFit:
     viscosities: Floats
     hottest: float
     worn: float | None
+    dsc: DscFit | None
     found: tuple[Finding, ...]
 
 
-def sheet_fitted(sheet: ResinSheet, file: str, usual: CastroMacosko) -> SheetFit:
-    """Return a resin fitted to its sheet.
+def sheet_fitted(sheet: ResinSheet, file: str, usual: CastroMacosko, curves: tuple[DscCurve, ...] = ()) -> SheetFit:
+    """Return a resin fitted to its sheet and its DSC curves.
 
     Parameters
     ----------
@@ -84,50 +90,66 @@ def sheet_fitted(sheet: ResinSheet, file: str, usual: CastroMacosko) -> SheetFit
         Its name, for messages.
     usual
         A usual law for viscosity.
+    curves
+        The DSC curves that it names, read.
 
     Raises
     ------
     InputError
-        When a row makes no sense, or the rows do not determine what is asked.
+        When a row or a curve makes no sense, or they do not determine what is asked.
     NotSolved
         When the fit does not come to rest.
     """
     rows = rows_of(sheet, file)
     held = [r for r in rows if r.kind is not Kind.LIFE]
-    if not held:
+    if not held and not curves:
         raise InputError.one(
             f"{file}, rows",
             "",
             "at least one cure or gel time is wanted; out-life alone does not tell how it cures",
             "a cure with its Tg and a gel time at the same temperature do most",
         )
-    fit = fitted(rows, prior_of(sheet, rows), sheet.start)
-    asked = _asked(sheet, usual_cycle(rows))
+    prior, dsc = prior_of(sheet, rows), None
+    if curves:
+        clean = all_reacted(curves)
+        glass = sheet.tg_cured is not None or any(r.kind is Kind.TG for r in rows)
+        dsc = dsc_fitted(clean, prior, sheet.start, heat_of(clean, sheet.heat, file), glass=glass)
+        prior = dsc.prior
+    fit = fitted(rows, prior, sheet.start)
+    asked = _asked(sheet, usual_cycle(held) if held else _between(dsc))
     answer = answered(fit, asked)
     required(fit, asked, answer, file)
-    heats = [r.temperature for r in (held if latent(fit) else rows)]
+    heats = [r.temperature for r in (held if latent(fit) else rows)] + list(dsc.heats if dsc is not None else ())
     valid = Validity(coldest=min(heats) - BEYOND, hottest=max(heats) + BEYOND)
+    label = Fitted.SHEET if dsc is None else Fitted.DSC
     thick = [Thickness(viscosity=v.viscosity, temperature=v.temperature, ramp=v.ramp) for v in sheet.viscosities]
     viscosity, viscosities = flow_fitted(thick, fit.theta, fit.prior.middle, fit.start, usual)
     return SheetFit(
         name=sheet.name,
         source=sheet.source,
-        fitted=Fitted.SHEET,
+        fitted=label,
         fit=fit,
         asked=asked,
         answer=answer,
         law=kamal(fit.theta, fit.prior.middle, valid),
         viscosity=viscosity,
         viscosities=viscosities,
-        hottest=sheet.hottest if sheet.hottest is not None else max(r.temperature for r in held) + SPOILED,
+        hottest=sheet.hottest if sheet.hottest is not None else max(heats) + (SPOILED if held else 0.0),
         worn=_worn(sheet, fit),
-        found=findings(fit, asked, answer, Fitted.SHEET),
+        dsc=dsc,
+        found=findings(fit, asked, answer, label) + (() if dsc is None else dsc_findings(dsc)),
     )
 
 
 def _worn(sheet: ResinSheet, fit: Fit) -> float | None:
     lives = [r.advance for r in fit.rows if r.kind is Kind.LIFE]
     return sheet.start + lives[0] if lives and not latent(fit) else None
+
+
+def _between(dsc: DscFit | None) -> Programme:
+    """Return a cycle within what curves tell, when no row does: two hours at their middle temperature."""
+    middle = 373.15 if dsc is None else dsc.prior.middle
+    return Programme(start=ROOM, segments=(Segment(target=middle, ramp=USUAL_RAMP, hold=7200.0),))
 
 
 def _asked(sheet: ResinSheet, usual: Programme) -> Asked:
