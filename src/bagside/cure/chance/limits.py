@@ -175,7 +175,8 @@ def _tool(histories: Sequence[SectionHistory]) -> Floats:
     back = face_heat(last, np.stack([h.air for h in histories]), film, sections[0].half_conductances[-1], glow).surface
     inside = np.stack([h.peak[sections[0].tool_cells] for h in histories]).max(axis=1)
     meet = np.array([h.surface_peak if h.surface_peak is not None else -np.inf for h in histories])
-    return np.maximum(np.maximum(back.max(axis=1), inside), meet)
+    out: Floats = np.maximum(np.maximum(back.max(axis=1), inside), meet)
+    return out
 
 
 def _gelled(time: Floats, a: Floats, t: Floats, gel: float) -> tuple[Floats, Floats]:
