@@ -237,3 +237,12 @@ def test_gaps_are_listed_with_the_longest_first_five() -> None:
         "seen: run.csv: there are 2 more gaps, the longest of 6 min, 12 min in all; what happened in them is not "
         "known; see that the logger's memory and wire are sound"
     )
+
+
+def test_a_clock_of_which_a_person_says_that_it_has_24_hours() -> None:
+    text = text_of(HEAD, clock_rows([AIR, PART], start=datetime(2026, 3, 4, 11), form="%I:%M:%S"))
+    assert asked(text, time=TimeIs.CLOCK) == (
+        "run.csv, line 122: 12:59:00 is followed by 01:00:00 – either the clock was set back and readings went on 1 "
+        "min apart (--jumps continue), or 12 h 1 min passed until the next day (--jumps keep); say which"
+    )
+    assert log_of(text, time=TimeIs.CLOCK, jumps=Jumps.KEEP).time[-1] == TIME[-1] + 43200.0

@@ -93,6 +93,10 @@ def test_a_row_with_too_few_cells_keeps_what_it_has() -> None:
     log = log_of(HEAD + "08:00:00;20\n" + ROWS.replace("08:0", "08:1"))
     assert log.channels[0].values[0] == pytest.approx(293.15)
     assert np.isnan(log.channels[1].values[0])
+    assert said(log)[0] == (
+        "seen: run.csv, line 2: 1 line with fewer cells than the table has columns; readings may be lost there; "
+        "nothing; what they hold was taken"
+    )
 
 
 @pytest.mark.parametrize("cut", ["08:0", "08:03:00;2", "08:03:00;25.0;2", "08:03:00;25.0;22."])
@@ -204,3 +208,11 @@ def test_one_number_that_shows_the_mark_settles_the_others() -> None:
 def test_a_mark_that_first_shows_late() -> None:
     rows = "".join(f"{8 + k // 60:02d}:{k % 60:02d}:00;{20 + k // 20}\n" for k in range(600)) + "18:00:00;50,5\n"
     assert log_of("Time;Air (°C)\n" + rows).channels[0].values[-1] == pytest.approx(273.15 + 50.5)
+
+
+def test_columns_that_change_within_the_file() -> None:
+    wanted = "from here on the columns are others than above; cut the file in two here and read each part"
+    fewer = HEAD + ROWS + "Time;Part (°C)\n08:03:00;22\n08:04:00;22\n"
+    assert asked(fewer) == f"run.csv, line 5 – {wanted}"
+    more = HEAD + ROWS + "".join(f"08:0{k}:00;25;22;23\n" for k in range(3, 8))
+    assert asked(more + "".join(f"08:1{k}:00;25;22\n" for k in range(9))) == f"run.csv, line 5 – {wanted}"

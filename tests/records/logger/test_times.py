@@ -192,3 +192,21 @@ def test_options_do_not_change_what_needs_none() -> None:
         2026, 3, 4, 8
     )
     assert LoggerOptions().columns == {}
+
+
+@pytest.mark.parametrize(
+    ("above", "times", "head", "start"),
+    [
+        ("Start: 2026-03-04 08:00:00", ["0", "10"], "Time (s)", datetime(2026, 3, 4, 8)),
+        ("Startzeit;04.03.2026 08:00", ["0:00:00", "0:00:10"], "Zeit", datetime(2026, 3, 4, 8)),
+        ("Date: 14/03/2026", ["08:00:00", "08:00:10"], "Time", datetime(2026, 3, 14, 8)),
+        ("Date: 03/04/2026", ["08:00:00", "08:00:10"], "Time", None),  # of two days that it may be none is taken
+        ("Printed: 2026-03-04 08:00:00", ["0", "10"], "Time (s)", None),
+        ("Date: 2026-03-04", ["0", "10"], "Time (s)", None),  # the day alone is no moment
+    ],
+)
+def test_when_it_began_may_stand_above_the_head(
+    above: str, times: list[str], head: str, start: datetime | None
+) -> None:
+    log = log_of(f"{above}\n\n{with_times(times, head)}")
+    assert (log.started, log.time.tolist()) == (start, [0.0, 10.0])

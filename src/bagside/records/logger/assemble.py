@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +19,7 @@ from bagside.records.logger.options import LoggerOptions
 from bagside.records.logger.pressures import absolute, ambient_of, shown_by_readings
 from bagside.records.logger.rows import Readings, together
 from bagside.records.logger.saying import Place, clock_text, duration, told
-from bagside.records.logger.times import DAY, How, TimePlan
+from bagside.records.logger.times import DAY, How
 from bagside.records.logger.units import Measures
 from bagside.records.logger.watching import watched
 
@@ -57,6 +57,7 @@ def log_from(
     asked = [_mark(name, readings.unclear)] if readings.unclear else []
     if len(raw) < 2:
         raise InputError([*asked, _too_few(name, len(raw))])
+    asked += _of_columns(readings, name)
     lines = np.concatenate(readings.lines)
     dated = form.time.dated and form.time.half is None
     clocked = dated or form.time.how is How.CLOCK or form.time.half is not None
@@ -73,8 +74,8 @@ def log_from(
     asked += [*work.asked, *more]
     if asked:
         raise InputError(asked)
-    time = work.time[work.keep]
-    started = _started(form.time, raw[place.rows][0], float(time[0]))
+    times = work.time[work.keep]
+    started = _started(form, raw[place.rows][0], float(times[0]))
     noticed = [*_of_rows(form, readings, name), *work.noticed]
     if form.time.zone == 0:
         noticed.append(
@@ -87,10 +88,19 @@ def log_from(
     for plan, row in zip(plans, numbers, strict=True):
         kept = _possible(plan, row, noticed, name)
         channels.append(Channel(name=plan.name, sensor=plan.sensor, values=kept, section=plan.section))
-    time = time - time[0]
-    channels, more_noticed = watched(time, channels, started, name)
-    log = CureLog(name=name, time=time, channels=tuple(channels), started=started, noticed=(*noticed, *more_noticed))
+    times = times - times[0]
+    channels, more_noticed = watched(times, channels, started, name)
+    log = CureLog(name=name, time=times, channels=tuple(channels), started=started, noticed=(*noticed, *more_noticed))
     return log, plans
+
+
+def _of_columns(readings: Readings, name: str) -> list[Problem]:
+    """Return a problem when columns change within the file."""
+    line = readings.changed or (readings.wide[0] if readings.wide_count > max(3, 0.05 * readings.count) else 0)
+    if not line:
+        return []
+    wanted = "from here on the columns are others than above; cut the file in two here and read each part"
+    return [Problem(place=f"{name}, line {line}", came="", wanted=wanted)]
 
 
 def _timed(form: Form, readings: Readings, raw: Floats, options: LoggerOptions, place: Place) -> Clockwork:
@@ -166,10 +176,13 @@ def _possible(plan: ChannelPlan, values: Floats, noticed: list[Finding], name: s
     return values
 
 
-def _started(plan: TimePlan, raw: float, first: float) -> datetime | None:
+def _started(form: Form, raw: float, first: float) -> datetime | None:
     """Return the clock time of the first reading, as far as the file tells it."""
+    plan, begun = form.time, form.begun
+    if not plan.dated and plan.how is How.CLOCK and plan.half is None and begun is not None:
+        return datetime(begun.year, begun.month, begun.day) + timedelta(seconds=first)
     if not plan.dated:
-        return None
+        return begun if plan.how in (How.NUMBER, How.ELAPSED) and begun is not None and begun.time() != time() else None
     if plan.half is not None:
         return MILLENNIUM + timedelta(seconds=float(raw // DAY * DAY + plan.half + raw % (DAY / 2)))
     return MILLENNIUM + timedelta(seconds=round(first + (plan.zone or 0), 6))
@@ -189,6 +202,10 @@ def _of_rows(form: Form, readings: Readings, name: str) -> list[Finding]:
         )  # fmt: skip
     if readings.wide_count:
         found.append(_left(name, readings.wide, readings.wide_count, "more cells than the table has columns"))
+    if readings.short_count:
+        found.append(
+            _left(name, readings.short, readings.short_count, "fewer cells than the table has columns", kept=True)
+        )
     if readings.strange_count:
         first = readings.strange[0][1][:40]
         found.append(_left(name, [n for n, _ in readings.strange], readings.strange_count, f'no time ("{first}")'))
@@ -220,13 +237,13 @@ def _of_rows(form: Form, readings: Readings, name: str) -> list[Finding]:
     return found
 
 
-def _left(name: str, lines: Sequence[int], count: int, what: str) -> Finding:
+def _left(name: str, lines: Sequence[int], count: int, what: str, *, kept: bool = False) -> Finding:
     plural = "s" if count > 1 else ""
     where = f"{name}, line{plural} {', '.join(map(str, lines[:5]))}" + (" …" if count > 5 else "")
     return told(
         Severity.WATCH if count > 3 else Severity.SEEN,
         where,
-        f"{count} line{plural} left out, with {what}",
+        f"{count} line{plural} with {what}" if kept else f"{count} line{plural} left out, with {what}",
         "readings may be lost there",
-        "look at the file when they are not remarks or totals",
+        "nothing; what they hold was taken" if kept else "look at the file when they are not remarks or totals",
     )

@@ -129,7 +129,7 @@ def _steps(work: Clockwork, plan: TimePlan, jumps: Jumps | None, place: Place) -
     steps = np.diff(raw)
     usual = work.interval
     odd = np.flatnonzero((steps < 0.0) | (np.abs(steps - HOUR - usual) <= 0.5 * usual) | (steps > DAY))
-    if plan.half is None and plan.how is not How.ELAPSED and _twelve_hours(raw, odd, steps, usual):
+    if plan.half is None and not plan.sure and plan.how is not How.ELAPSED and _twelve_hours(raw, odd, steps, usual):
         k = int(odd[steps[odd] < 0.0][0])
         work.asked.append(
             Problem(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from bagside.errors import InputError
 from bagside.records.logger.channels import ChannelPlans, channel_plans
@@ -12,6 +13,7 @@ from bagside.records.logger.layout import Layout
 from bagside.records.logger.numbers import is_missing
 from bagside.records.logger.options import LoggerOptions
 from bagside.records.logger.rows import Readings
+from bagside.records.logger.started import told_start
 from bagside.records.logger.times import How, TimePlan, likely_times, spare_plan, time_plan
 
 
@@ -23,6 +25,8 @@ class Form:
     ----------
     layout, columns, time, plans
         Where its table stands, what heads it, how time is read, which columns are channels.
+    begun
+        When the first reading was made, as a line above the head tells it; None when none does.
     spare
         Elapsed time in a column of its own, for when the clock cannot be trusted; None when there is none.
     """
@@ -32,6 +36,7 @@ class Form:
     time: TimePlan
     plans: ChannelPlans
     spare: TimePlan | None = None
+    begun: datetime | None = None
 
     def readings(self, options: LoggerOptions) -> Readings:
         """Return where its rows go.
@@ -74,7 +79,7 @@ def form_of(layout: Layout, rows: Sequence[Sequence[str]], options: LoggerOption
     if time is None or questions:
         raise InputError(questions)
     spare = spare_plan(columns, cells, time)
-    return Form(layout=layout, columns=columns, time=time, plans=plans, spare=spare)
+    return Form(layout=layout, columns=columns, time=time, plans=plans, spare=spare, begun=told_start(layout.preamble))
 
 
 def _none(columns: Sequence[Column], cells: Sequence[Sequence[str]]) -> TimePlan:

@@ -111,6 +111,7 @@ def of_rows(rows: Sequence[Sequence[str]], name: str, options: LoggerOptions) ->
         As `read_log`.
     """
     layout = located(rows[:SAMPLE], name, None)
+    rows = [[*row, *[""] * (layout.width - len(row))] if row else row for row in rows]  # cells at the end may be empty
     form = form_of(layout, rows[layout.first :], options, name)
     readings = form.readings(options)
     readings.add(rows[layout.first :], layout.first + 1)

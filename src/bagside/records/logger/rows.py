@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from bagside.records.logger.cells import COMMENT
+from bagside.records.logger.cells import COMMENT, holds_value
 from bagside.records.logger.channels import ChannelPlan
 from bagside.records.logger.layout import Layout
 from bagside.records.logger.numbers import as_numbers, decimal_mark, is_missing
@@ -49,6 +49,12 @@ class Readings:
         Lines with more cells than the table has columns; the first few.
     wide_count
         How many there are.
+    short
+        Lines with fewer cells than the table has columns; the first few.
+    short_count
+        How many there are.
+    changed
+        Line where another head begins; 0 when none does.
     broken
         Line that breaks off; 0 when none does.
     unclear
@@ -69,6 +75,9 @@ class Readings:
     strange_count: int = 0
     wide: list[int] = field(default_factory=list)
     wide_count: int = 0
+    short: list[int] = field(default_factory=list)
+    short_count: int = 0
+    changed: int = 0
     broken: int = 0
     unclear: str = ""
 
@@ -145,6 +154,9 @@ class Readings:
                 continue
             if not any(c.strip() for c in row):
                 continue
+            if len(row) < width and holds_value(row[0]):
+                self.short_count += 1
+                self.short = [*self.short, int(numbers[k])][:REMEMBERED]
             fine.append([*row, *[""] * (width - len(row))][:width] if len(row) != width else row)
             stay.append(k)
         return fine, numbers[stay]
@@ -159,6 +171,10 @@ class Readings:
             if plain == tuple(c for c in head if c):
                 self.again += [line] if not self.again or self.again[-1] != line - 1 else []
                 return True
+        names = [c for c in plain if not holds_value(c)]
+        if self.layout.head and len(names) == len(plain) > 1 and plain[0] == self.layout.head[0][0]:
+            self.changed = self.changed or line
+            return True
         if COMMENT.match(cells[0]):
             return True
         if not only_head:

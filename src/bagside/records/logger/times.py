@@ -66,6 +66,8 @@ class TimePlan:
         0 or 43200 for a 12-hour clock without AM or PM that starts in the morning or afternoon [s]; None else.
     name
         Of the column, as a person finds it.
+    sure
+        Whether a person said that its clock has 24 hours.
     zone
         How far its clock is ahead of Greenwich, as the first reading tells [s]; None when no reading does.
     """
@@ -77,6 +79,7 @@ class TimePlan:
     zero: int | None = None
     half: float | None = None
     name: str = ""
+    sure: bool = False
     zone: int | None = None
 
     @property
@@ -349,7 +352,8 @@ def _dated(
     different = list(dict.fromkeys(days))
     half: float | None = {TimeIs.AM: 0.0, TimeIs.PM: DAY / 2}.get(options.time) if options.time else None
     clocks = [clock(b[1]) for b in both if b is not None][:1] or [clock(t) for t in cells[base.columns[-1]]][:1]
-    base = replace(base, half=half, zone=clocks[0].zone if clocks and clocks[0] is not None else None)
+    sure = options.time is TimeIs.CLOCK
+    base = replace(base, half=half, sure=sure, zone=clocks[0].zone if clocks and clocks[0] is not None else None)
     orders = possible_orders(different)
     told = options.date_order or told_order(t for row in (*layout.head, *layout.preamble) for t in row)
     if orders and all((d := dated(t)) is not None and (not d.mark or d.digits[0] == 4) for t in different):
@@ -381,7 +385,7 @@ def _clocked(
     if stated in (TimeIs.AM, TimeIs.PM):
         return replace(base, half=0.0 if stated is TimeIs.AM else DAY / 2), []
     if stated is TimeIs.CLOCK:
-        return base, []
+        return replace(base, sure=True), []
     if stated in (TimeIs.HOURS_MINUTES, TimeIs.MINUTES_SECONDS, TimeIs.HOURS, TimeIs.MINUTES):
         scale = 3600.0 if stated in (TimeIs.HOURS_MINUTES, TimeIs.HOURS) else 60.0
         return replace(base, how=How.ELAPSED, scale=scale), []

@@ -24,6 +24,8 @@ TIME = _words(
     "time times zeit uhrzeit heure temps timestamp datetime elapsed laufzeit dauer durée duree duration clock "
     "zeitpunkt zeitstempel t runtime seconds minutes hours sec secs min mins sekunden minuten stunden heures"
 )
+BEGUN = _words("start started starttime begin began beginn begonnen startzeit début debut départ")
+"""In a line above the head, before the time of the first reading."""
 DATE = _words("date datum tag jour day dates datetime")
 TEMPERATURE = _words(
     "temp temps temperature temperatur température temperatures thermocouple thermoelement thermopaar tc pt rtd "
