@@ -9,6 +9,7 @@ from bagside.bagging import (
     hottest_gel_temperature,
     hottest_gel_temperatures,
     minimum_resin_pressure_kardos_1986,
+    most_in_bag,
     resin_pressure,
     void_course,
     void_course_findings,
@@ -46,6 +47,17 @@ def test_what_resin_and_fibres_carry_is_what_presses(share: float, left: float, 
     bed = share * (ambient - bag)
     assert resin + bed == pytest.approx(ambient)
     assert bag * (1 - 1e-12) <= resin <= ambient * (1 + 1e-12)
+
+
+@given(st.floats(0.2, 0.9), st.floats(300.0, 380.0), st.floats(0.0, 0.6))
+def test_at_the_most_in_the_bag_the_margin_is_one(humidity: float, T: float, share: float) -> None:
+    most = most_in_bag(ATM, T, humidity, share)
+    if most >= 0.0:
+        one = np.array([0.0, 60.0])
+        course = void_course(one, np.full(2, T), np.zeros(2, dtype=bool), most, ATM, humidity, share)
+        assert course.worst == pytest.approx(1.0)
+    else:
+        assert void_free_temperature(ATM, 0.0, humidity, share) < T
 
 
 def test_a_ramp_by_hand() -> None:

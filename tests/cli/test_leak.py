@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from bagside.bagging import ambient_pressure
+from bagside.bagging import ambient_pressure, most_in_bag
 from bagside.cli.app import outcome
 from bagside.planning.leak_bench import bag_of_job
 from bagside.planning.stages import Silent, Stages
@@ -92,6 +92,19 @@ def test_measured_volume_and_a_warm_check(capsys: pytest.CaptureFixture[str], tm
     assert "Warm, at 60 °C" in told.out
     assert "implodes" in told.err
     assert "heat-proof gloves" in told.err.replace("\n", " ").replace("     ", " ").replace("    ", "")
+
+
+def test_water_asks_for_more_than_a_hundred_millibar(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """At 105 °C and 50 % with 40 % on the fibres 1004 − 601 / 0.6 = 2 mbar may be left: nothing is held at all."""
+    file = tmp_path / "leak.toml"
+    water = 'liquid_hottest = "{} °C"\nhumidity = "50 %"\n'
+    file.write_text(water.format(105) + DEMO.read_text())
+    assert answer(capsys, str(file))["hold_min"] == 0.0
+    file.write_text(water.format(104) + DEMO.read_text())
+    limit = most_in_bag(100400.0, 377.15, 0.5, 0.4)
+    plain, wet = answer(capsys, str(DEMO)), answer(capsys, str(file))
+    assert wet["hold_limit_mbar"] == pytest.approx(limit / 100)
+    assert wet["hold_min"] == pytest.approx(plain["hold_min"] * (limit / 100 - 19) / (100 - 19))
 
 
 def test_a_job_knows_its_bag(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

@@ -32,6 +32,7 @@ from bagside.bagging.vacuum import (
 from bagside.bagging.void_course import (
     BED_SHARES,
     VoidCourse,
+    most_in_bag,
     resin_pressure,
     void_course,
     void_course_findings,
@@ -90,6 +91,7 @@ __all__ = [
     "leak_rate",
     "leak_verdicts",
     "minimum_resin_pressure_kardos_1986",
+    "most_in_bag",
     "offered",
     "plan_bag",
     "plan_cover",

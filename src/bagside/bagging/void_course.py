@@ -111,6 +111,35 @@ def void_free_temperature(ambient: float, vacuum: float, humidity: float, share:
     return hottest_gel_temperature(against_water(ambient, vacuum, share), humidity)
 
 
+def most_in_bag(ambient: float, temperature: float, humidity: float, share: float = 0.0) -> float:
+    """Return the highest pressure in the bag at which water still makes no voids in liquid resin.
+
+    Parameters
+    ----------
+    ambient
+        Absolute pressure outside [Pa].
+    temperature
+        Of the resin [K].
+    humidity
+        Relative humidity in which the prepreg came to rest, 0…1.
+    share
+        Of what presses, carried by fibres, from 0 to less than 1.
+
+    Returns
+    -------
+    float
+        Absolute pressure [Pa]; negative when no vacuum is good enough.
+
+    Raises
+    ------
+    InputError
+        Outside 280…460 K, or when humidity or share make no sense.
+    """
+    if not 0.0 <= share < 1.0:
+        raise InputError.one("void growth", f"share {share}", "a share from 0 to less than 1 is wanted")
+    return ambient - float(minimum_resin_pressure_kardos_1986(temperature, humidity)) / (1.0 - share)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class VoidCourse:
     """The margin against voids of water through a cycle.

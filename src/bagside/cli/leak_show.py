@@ -171,6 +171,7 @@ def answer(found: JudgedLeak) -> dict[str, Any]:
             "time_to_target_s": found.reach,
             "ideal_time_to_target_s": found.ideal,
             "real_time_to_target_s": None if found.reach is None else [factor * found.reach for factor in REAL_BAG],
+            "hold_limit_mbar": found.limit / 100,
             "hold_min": None if math.isinf(found.hold) else found.hold / 60,
             "hold_with_receiver_min": None
             if found.hold_received is None or math.isinf(found.hold_received)

@@ -107,6 +107,10 @@ def judged_leak(stated: LeakFile, place: str) -> JudgedLeak:
             )
         )
     wrong += _volume_problems(stated, place)
+    if (stated.liquid_hottest is None) != (stated.humidity is None):
+        wrong.append(
+            Problem(place=f"{place}, liquid_hottest", came="", wanted="it is wanted together with humidity, or neither")
+        )
     if wrong:
         raise InputError(wrong)
     volume = _volume(stated)
@@ -130,8 +134,13 @@ def judged_leak(stated: LeakFile, place: str) -> JudgedLeak:
     amounts = _amounts(stated)
     ranked = leaks.suspects(amounts, test.flow if test.told else 0.0) if amounts else ()
 
+    limit = min(stated.limit, 0.999 * test.ambient)
+    if stated.liquid_hottest is not None and stated.humidity is not None:
+        water = bagging.most_in_bag(test.ambient, stated.liquid_hottest, stated.humidity, max(bagging.BED_SHARES))
+        limit = min(limit, max(water, 0.0))
+
     def hold(receiver: float) -> float:
-        return leaks.time_held(volume.value, gas, test.reached, stated.limit, ambient=test.ambient, receiver=receiver)
+        return leaks.time_held(volume.value, gas, test.reached, limit, ambient=test.ambient, receiver=receiver)
 
     return JudgedLeak(
         criterion=stated.criterion,
@@ -143,7 +152,7 @@ def judged_leak(stated: LeakFile, place: str) -> JudgedLeak:
         reach=reach,
         ideal=ideal,
         target=stated.target,
-        limit=stated.limit,
+        limit=limit,
         hold=hold(0.0),
         hold_received=hold(stated.receiver) if stated.receiver is not None else None,
         ranked=ranked,

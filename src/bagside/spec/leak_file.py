@@ -9,6 +9,7 @@ from pydantic import BeforeValidator, Field, WithJsonSchema
 
 from bagside.quantity import Quantity, read
 from bagside.spec.fields import (
+    Humidity,
     Length,
     PositiveFlow,
     PositiveTime,
@@ -149,7 +150,9 @@ class LeakFile:
     receiver
         Open to the bag.
     limit
-        Pressure at which the margin is lost when the pump stops.
+        Pressure at which the margin is lost when the pump stops; less where water asks for it.
+    liquid_hottest, humidity
+        Hottest before gel, and humidity where the cloth was laid: for what water asks for.
     places
         What this bag is made of.
     """
@@ -171,4 +174,6 @@ class LeakFile:
     target: Pressure = 2000.0
     receiver: PositiveVolume | None = None
     limit: Pressure = 10000.0
+    liquid_hottest: Temperature | None = None
+    humidity: Humidity | None = None
     places: LeakPlaces | None = None

@@ -63,7 +63,7 @@ def test_outgassing_is_not_called_a_leak() -> None:
     assert curve[0].what == "the rise dies away with a time of 5.0 min: outgassing, no leak that shows"
     both = leak_findings(bag(*np.round(20 + 0.5 * t + 20 * (1 - np.exp(-t / 5.0)), 1), step=0.1, every=2.0), NAME)
     assert [f.what for f in both if f.place == "rise curve"] == [
-        "leak and outgassing: the leak alone makes 0.50 mbar a minute"
+        "leak and outgassing: the leak alone makes 0.50 mbar a minute, 5.0 mbar in 10 min where 10.0 mbar are allowed"
     ]
 
 

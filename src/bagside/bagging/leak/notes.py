@@ -74,7 +74,7 @@ def leak_findings(
                 "10 to 34 mbar in 5 min: fix if possible, the pump must stay on",
             )
         )
-    out += _curve(test)
+    out += _curve(test, test.of(criterion))
     out += _size(test, test.of(criterion))
     if held is not None and held > COSMETIC:
         out.append(
@@ -154,7 +154,7 @@ def _size(test: LeakTest, chosen: Judged) -> list[Finding]:
     ]
 
 
-def _curve(test: LeakTest) -> list[Finding]:
+def _curve(test: LeakTest, chosen: Judged) -> list[Finding]:
     curve = test.curve
     if curve is None:
         return []
@@ -176,9 +176,11 @@ def _curve(test: LeakTest) -> list[Finding]:
             _finding(
                 Severity.SEEN,
                 "rise curve",
-                f"leak and outgassing: the leak alone makes {shown(60.0 * curve.rate, 'mbar', 2)} a minute",
+                f"leak and outgassing: the leak alone makes {shown(60.0 * curve.rate, 'mbar', 2)} a minute, "
+                f"{shown(curve.rate * chosen.criterion.time, 'mbar')} in {shown(chosen.criterion.time, 'min', 0)} "
+                f"where {shown(chosen.allowed, 'mbar')} are allowed",
                 "the drop of the first minutes counts moisture as leak",
-                "judge by the straight part, or pump on and read again",
+                "pump on for another 15 to 30 min and read again: moisture goes, a leak stays",
                 Basis.MEASURED,
                 "least squares, BIC",
             )
