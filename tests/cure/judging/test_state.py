@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from bagside.cure import Channel, Programme, Segment, Sensor
+from bagside.cure import Air, Channel, CureLog, Programme, Segment, Sensor
 from bagside.cure.judging import Stage, Trust, state_of
 from bagside.cure.outcome import crossed
 from bagside.errors import InputError
@@ -26,6 +26,7 @@ from cureruns import (
 )
 
 FULL = OVEN.air(cooled(PROGRAMME))
+TRUTH = ran(FULL)
 LOW = OVEN.air(Programme(start=293.15, segments=(Segment(target=353.15, ramp=1.0 / 60, hold=14400.0),)))
 
 
@@ -164,6 +165,55 @@ def test_a_sensor_that_dies_is_told_and_its_place_goes_on_by_the_air() -> None:
     assert s.sensors[1].lost
     assert s.places[1].cure.low <= float(truth[1].alpha[-1].min()) <= s.places[1].cure.high
     assert [f.what for f in s.noticed] == ["no reading after 150 min; the log goes on to 474 min"]
+
+
+def test_a_power_cut_inside_a_gap_of_the_whole_log_is_within_the_range() -> None:
+    """The logger lost its power too: an hour is missing, in which the oven cooled by 40 K and came back."""
+    air = Air.recorded(
+        [0.0, 3600.0, 7200.0, 9000.0, 10200.0, 16000.0], [293.15, 353.15, 353.15, 313.15, 353.15, 353.15]
+    )
+    truth = ran(air)
+    log = logged(air, truth)
+    there = (log.time < 7200.0) | (log.time > 10800.0)
+    cut = CureLog(
+        name="run.csv",
+        time=log.time[there],
+        channels=tuple(replace(c, values=c.values[there]) for c in log.channels),
+    )
+    s = state(cut)
+    for h, place in zip(truth, s.places, strict=True):
+        assert place.cure.low <= float(h.alpha[-1].min()) <= place.cure.high
+    assert "no reading of the air from 119 min to 181 min" in [f.what for f in s.noticed]
+
+
+def test_a_thermocouple_under_the_mould_corrects_as_well() -> None:
+    slow = tuple(replace(x, film_bag=x.film_bag * 0.7, film_tool=x.film_tool * 0.7) for x in SECTIONS)
+    truth = ran(LOW, slow)
+    log = logged(LOW, truth)
+    back = np.interp(log.time, truth[1].time, truth[1].tool_face)
+    noisy = back + np.random.default_rng(4).normal(0.0, 1.0, len(log.time))
+    under = Channel(name="TT", sensor=Sensor.TOOL, section="doubler", values=noisy)
+    s = state(replace(log, channels=(log.channels[0], under, log.channels[3])))
+    assert s.fit.film == pytest.approx(0.7, abs=0.06)
+    assert s.places[1].cure.low <= float(truth[1].alpha[-1].min()) <= s.places[1].cure.high
+    assert s.places[1].sensors == ("TT",)
+
+
+@pytest.mark.parametrize("readings", [2, 3, 5, 9, 20])
+def test_a_log_that_has_just_begun_is_a_log(readings: int) -> None:
+    s = state(logged(FULL, TRUTH).until(60.0 * (readings - 1)))
+    assert s.stage is Stage.COLD
+    assert s.cure.value == pytest.approx(0.01, abs=1e-3)
+
+
+def test_a_log_that_begins_hot_is_told() -> None:
+    log = logged(FULL, TRUTH)
+    late = CureLog(
+        name="run.csv",
+        time=log.time[100:] - log.time[100],
+        channels=tuple(replace(c, values=c.values[100:]) for c in log.channels),
+    )
+    assert [f.what for f in state(late).noticed] == ["the part is at 82 °C when the log begins"]
 
 
 def test_vacuum_lost_is_told_with_the_cure_it_was_lost_at() -> None:

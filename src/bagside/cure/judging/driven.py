@@ -9,7 +9,7 @@ import numpy as np
 
 from bagside.cure.air import Air
 from bagside.cure.judging.corners import few_corners
-from bagside.cure.judging.readings import Series, lines_of, mean_of
+from bagside.cure.judging.readings import Series, bounds_in_gaps, lines_of, mean_of, with_middles
 from bagside.cure.log import CureLog, Sensor
 from bagside.cure.section import Section
 from bagside.errors import InputError
@@ -39,6 +39,8 @@ class Drive:
         Its mean line, for comparison with the programme.
     channels
         Names of the channels used.
+    bounds
+        The coldest and the hottest the air may have been in its gaps, one for each section; empty without gaps.
     """
 
     by: DrivenBy
@@ -46,6 +48,7 @@ class Drive:
     sections: tuple[Section, ...]
     mean: Series
     channels: tuple[str, ...]
+    bounds: tuple[tuple[Air, ...], ...]
 
 
 def driven(log: CureLog, sections: tuple[Section, ...], *, lag: float = 0.0) -> Drive:
@@ -109,7 +112,15 @@ def _drive(
         sections=sections,
         mean=mean,
         channels=tuple(s.name for s in used),
+        bounds=tuple(tuple(_air(_bowed(x, k), end) for x in lines) for k in (0, 1)) if mean.gaps else (),
     )
+
+
+def _bowed(line: Series, which: int) -> Series:
+    """Return a line as cold (0) or as hot (1) in its gaps as it may have been."""
+    time, straight = with_middles(line)
+    off = bounds_in_gaps(line, ())[which]
+    return replace(line, time=time, values=straight + (off if which else -off))
 
 
 def _air(line: Series, end: float) -> Air:

@@ -102,15 +102,17 @@ def placed(
     Notes
     -----
     Films, rate, heat and air go off together along the four axes of what the sensors left open, two standard deviations
-    either way; what they do is added in quadrature.
+    either way, and the air as far as it may have gone in its gaps; what they do is added in quadrature.
     """
     how = Trust() if trust is None else trust
     lanes: list[Section] = []
     for i, s in enumerate(drive.sections):
         lanes.append(fit.of(s, i))
         lanes += [fit.of(s, i, step) for step in _steps(fit.spread[i])]
+        lanes += [fit.of(s, i)] * len(drive.bounds)
     each = len(lanes) // len(drive.sections)
-    airs = [drive.airs[k // each] for k in range(len(lanes))]
+    steps = each - len(drive.bounds)
+    airs = [a for i, main in enumerate(drive.airs) for a in (*[main] * steps, *(b[i] for b in drive.bounds))]
     runs = simulate(lanes, resin, airs, output_interval=output_interval)
     results = outcomes(runs[::each], resin, flow_viscosity=flow_viscosity, dwell_band=dwell_band)
     return tuple(

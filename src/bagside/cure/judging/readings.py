@@ -150,9 +150,17 @@ def mean_of(lines: tuple[Series, ...], name: str) -> Series:
         section="",
         time=time[there],
         values=np.nanmean(rows[:, there], axis=0),
-        gaps=(),
+        gaps=_shared(lines),
         count=sum(s.count for s in lines),
     )
+
+
+def _shared(lines: tuple[Series, ...]) -> tuple[tuple[float, float], ...]:
+    """Return the gaps that all lines have."""
+    common = list(lines[0].gaps)
+    for line in lines[1:]:
+        common = [(max(a, c), min(b, d)) for a, b in common for c, d in line.gaps if min(b, d) - max(a, c) > GAP]
+    return tuple(common)
 
 
 def bounds_in_gaps(line: Series, others: tuple[Series, ...]) -> tuple[Floats, Floats]:

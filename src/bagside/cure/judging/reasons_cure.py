@@ -106,7 +106,7 @@ def _dwell(state: LoggedState, wanted: float) -> list[Reason]:
     """Return the shortest dwell against what was asked; what it did to the cure is told there."""
     found = []
     for s in state.course.stretches:
-        if s.begins is None or s.hold <= 0.0 or s.dwell >= DWELL_SHARE * s.hold:
+        if s.left is None or s.hold <= 0.0 or s.dwell >= DWELL_SHARE * s.hold:
             continue
         enough = state.cure.low >= wanted
         found.append(

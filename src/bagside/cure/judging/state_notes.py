@@ -47,6 +47,17 @@ def state_findings(
         Whether it has the pressure in the bag.
     """
     found = [*_sources(sensors, drive, vacuum), *_each(sensors, end)]
+    if drive.mean.gaps:
+        a, b = max(drive.mean.gaps, key=lambda g: g[1] - g[0])
+        found.append(
+            _note(
+                Severity.WATCH,
+                "log",
+                f"no reading of the {drive.by.value} from {shown(a, 'min', 0)} to {shown(b, 'min', 0)}",
+                "it is bridged by a straight line; a power cut meanwhile would not be seen",
+                "how far it can have gone is in the range given; ask whoever was there",
+            )
+        )
     for name, miss in fit.misses.items():
         if miss > MISSES:
             found.append(
@@ -97,11 +108,12 @@ def state_findings(
 def _sources(sensors: tuple[SensorState, ...], drive: Drive, vacuum: bool) -> list[Finding]:
     found = []
     if not any(s.sensor is Sensor.PART for s in sensors):
+        tool = " and the mould's thermocouples" if any(s.section for s in sensors) else " alone"
         found.append(
             _note(
                 Severity.DECIDE,
                 "sensors",
-                f"no thermocouple on the part was logged; the part is computed from the {drive.by.value} alone",
+                f"no thermocouple on the part was logged; the part is computed from the {drive.by.value}{tool}",
                 "mould and laminate lag behind the air by what films and thicknesses are, and nothing here checks it",
                 "put one at the thickest place next time; until then the range below is wide",
             )
