@@ -5,7 +5,10 @@ laws that agree in both may differ in it by a tenth.
 """
 
 from bagside.cure.fit.asked import Answer, Asked, OneMore, answered, hours, one_more, required, short_of, usual_cycle
+from bagside.cure.fit.dsc import DscFit, dsc_fitted
+from bagside.cure.fit.dsc_curve import DscCurve, DscKind
 from bagside.cure.fit.fitted import Fit, fitted
+from bagside.cure.fit.held import HeldAt, held_at, usual_temperatures
 from bagside.cure.fit.margin import Margin, post_cure_margin
 from bagside.cure.fit.noticed import findings
 from bagside.cure.fit.prior import Prior, sheet_prior
@@ -17,7 +20,11 @@ from bagside.cure.fit.stated import prior_of, rows_of
 __all__ = [
     "Answer",
     "Asked",
+    "DscCurve",
+    "DscFit",
+    "DscKind",
     "Fit",
+    "HeldAt",
     "Margin",
     "OneMore",
     "Prior",
@@ -25,8 +32,10 @@ __all__ = [
     "RowKind",
     "SheetFit",
     "answered",
+    "dsc_fitted",
     "findings",
     "fitted",
+    "held_at",
     "hours",
     "one_more",
     "post_cure_margin",
@@ -38,4 +47,5 @@ __all__ = [
     "sheet_prior",
     "short_of",
     "usual_cycle",
+    "usual_temperatures",
 ]
