@@ -7,6 +7,7 @@ from bagside.cure.design.design import Design, designed
 from bagside.cure.design.kept import Kept
 from bagside.cure.design.not_reached import Freed, NotReached
 from bagside.cure.design.riding import Ride
+from bagside.cure.design.two_stage import Scanned, TwoStage, two_stage
 
 __all__ = [
     "Aim",
@@ -21,5 +22,8 @@ __all__ = [
     "NotReached",
     "Power",
     "Ride",
+    "Scanned",
+    "TwoStage",
     "designed",
+    "two_stage",
 ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -55,7 +56,7 @@ class Pace:
             power=power,
         )
 
-    def limit(self, before: Floats, after: Floats) -> Floats:
+    def limit(self, before: Floats | NDArray[Any], after: Floats | NDArray[Any]) -> Floats:
         """Return the fastest change between temperatures, any shape [K/s]."""
         up = np.full(np.shape(after), self.heating)
         if self.power is not None and self.power.heated > 0.0:
@@ -63,6 +64,10 @@ class Pace:
             up = np.minimum(up, np.maximum(spare / self.power.heated, 1e-6))
         out: Floats = np.where(after >= before, up, self.cooling)
         return out
+
+    def fastest(self, before: float, after: float) -> float:
+        """Return the fastest change between two temperatures [K/s]."""
+        return float(self.limit(np.array([before]), np.array([after]))[0])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,7 +161,7 @@ class Shape:
                 ramps.append(False)
                 numbers.append(0.0)
             ramps.append(True)
-            least = abs(end - at) / float(pace.limit(np.array(at), np.array(end)))
+            least = abs(end - at) / pace.fastest(at, float(end))
             numbers += [float(end), max(float(span) - least, 0.0)]
             at = float(end)
         if kind is Kind.RATE and ramps[-1]:
@@ -171,6 +176,16 @@ def segments_needed(time: Floats, air: Floats, kind: Kind) -> int:
     if kind is Kind.TIME:
         return len(steep)
     return int(steep.sum()) + int(not steep[0])
+
+
+def k_lines(ramps: tuple[bool, ...], numbers: int) -> int:
+    """Return how many lines a count of numbers makes up."""
+    used = 0
+    for i, ramp in enumerate(ramps):
+        used += 2 if ramp else 1
+        if used >= numbers:
+            return i + 1
+    return len(ramps)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -193,22 +208,30 @@ class Settings:
 
     @classmethod
     def rounded(cls, shape: Shape, numbers: Floats, controller: Controller) -> Settings:
-        """Return the nearest settings, rates rounded down and times up, shape (p,)."""
+        """Return the nearest settings, every corner as near to its time as it goes, shape (p,)."""
         time, end = (x[0] for x in shape.lines(numbers[None, :]))
-        at, out = shape.start, []
-        for ramp, span, to in zip(shape.ramps, time, end, strict=True):
+        at, now, over = shape.start, 0.0, np.cumsum(time)
+        made = cls(shape=shape, steps=(0,) * len(numbers), controller=controller)
+        steps = list(made.steps)
+        k = 0
+        for ramp, when, to in zip(shape.ramps, over, end, strict=True):
+            span = max(float(when) - now, 0.0)
             if ramp:
-                target = round((to - ZERO_C) / controller.temperature_step)
-                out.append(target)
+                steps[k] = round((to - ZERO_C) / controller.temperature_step)
                 if controller.kind is Kind.RATE:
-                    out.append(int(np.floor(abs(to - at) / max(span, 1e-9) / controller.rate_step + 1e-6)))
+                    steps[k + 1] = round(abs(to - at) / max(span, 1e-9) / controller.rate_step)
                 else:
-                    out.append(round(span / controller.time_step))
-                at = to
+                    steps[k + 1] = round(span / controller.time_step)
+                k += 2
             else:
-                out.append(round(span / controller.time_step))
-        made = cls(shape=shape, steps=tuple(out), controller=controller)
-        return made.mended(np.array([out]))[0]
+                steps[k] = round(span / controller.time_step)
+                k += 1
+            made = made.mended(np.array([steps]))[0]
+            steps = list(made.steps)
+            times, ends = made.lines
+            done = k_lines(shape.ramps, k)
+            at, now = float(ends[done - 1]), float(times[:done].sum())
+        return made
 
     def mended(self, steps: NDArray[np.int64]) -> list[Settings]:
         """Return settings with each row of steps brought to what oven and controller can do, shape (g, p)."""
@@ -225,7 +248,7 @@ class Settings:
             to = out[:, k] * c.temperature_step + ZERO_C
             limit = pace.limit(at, to)
             if c.kind is Kind.RATE:
-                most = np.floor(np.minimum(limit, c.fastest) / c.rate_step + 1e-6)
+                most = np.floor(limit / c.rate_step + 1e-6)
                 least = np.maximum(np.ceil(c.slowest / c.rate_step - 1e-6), 1.0)
                 out[:, k + 1] = np.clip(out[:, k + 1], least, np.maximum(most, least))
             else:
@@ -254,6 +277,19 @@ class Settings:
                 k += 1
             end.append(at)
         return np.array(time), np.array(end)
+
+    @property
+    def numbers(self) -> Floats:
+        """The same as numbers of the shape, shape (p,)."""
+        at, out = self.shape.start, []
+        for ramp, span, to in zip(self.shape.ramps, *self.lines, strict=True):
+            if ramp:
+                least = abs(float(to) - at) / self.shape.pace.fastest(at, float(to))
+                out += [float(to), max(float(span) - least, 0.0)]
+            else:
+                out.append(float(span))
+            at = float(to)
+        return np.array(out)
 
     @property
     def programme(self) -> Programme:

@@ -15,7 +15,7 @@ from bagside.cure.design.kept import Check, Kept, binds, checked, kept, lacking
 from bagside.cure.design.limits import SCALES, wanted_cure
 from bagside.cure.design.not_reached import not_reached
 from bagside.cure.design.riding import Ride, ridden
-from bagside.cure.design.search import Found, Going, Progress, resettled, searched
+from bagside.cure.design.search import Found, Going, Progress, again, searched
 from bagside.cure.design.stage import Chain, Stage
 from bagside.cure.outcome import Outcome
 from bagside.cure.oven import Oven
@@ -166,8 +166,8 @@ def designed(
     No proof that nothing is faster: the ride is greedy and the polish finds the nearest best. Both hold every limit in
     every scenario on the check's mesh, to three hundredths of a kelvin or like.
     """
-    told = progress or _quiet
-    on = going or _always
+    told = progress or quiet
+    on = going or always
     if aim is Aim.CHEAPEST and costs is None:
         raise InputError.one("costs", "", "what energy and an hour of the oven cost is wanted for the cheapest cycle")
     stage = Stage.of("cure", sections, resin, oven, bounds, controller, start, scenarios_of(oven, scenarios))
@@ -241,7 +241,7 @@ def proven(chain: Chain, found: Found, progress: Progress, going: Going) -> tupl
             for s, x, scale in zip(chain.stages, lacks, scales, strict=True)
         )
         chain = Chain(stages=stages, aim=chain.aim, costs=chain.costs)
-        found = resettled(chain, found.joint, going)
+        found = again(chain, found, going)
     name, place = _said(chain, found, checks)
     raise NotSolved(
         f"{chain.stages[0].name}: no whole steps of the controller were found that keep every limit; the limit "
@@ -281,9 +281,7 @@ def design_of(chain: Chain, found: Found, checks: Sequence[Check], number: int, 
         duration=check.ready,
         cost=cost,
         kept=kept(stage, check),
-        outcomes=tuple(
-            check.outcomes[i : i + places] for i in range(0, len(check.outcomes), places)
-        ),
+        outcomes=tuple(check.outcomes[i : i + places] for i in range(0, len(check.outcomes), places)),
         ride=ride,
         check=check,
         stage=stage,
@@ -291,10 +289,10 @@ def design_of(chain: Chain, found: Found, checks: Sequence[Check], number: int, 
     )
 
 
-def _quiet(_what: str, _share: float) -> None:
+def quiet(_what: str, _share: float) -> None:
     """Tell nobody."""
 
 
-def _always() -> bool:
+def always() -> bool:
     """Go on."""
     return True

@@ -55,4 +55,4 @@ def corners_of(time: Floats, air: Floats, pieces: int) -> tuple[int, ...]:
         if came[at] >= 0:
             at = int(came[at])
             out.append(at)
-    return tuple([0, *reversed(out)]) if out[-1] != 0 else tuple(reversed(out))
+    return (0, *reversed(out)) if out[-1] != 0 else tuple(reversed(out))

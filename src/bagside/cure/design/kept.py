@@ -1,4 +1,4 @@
-"""What a course came to against each limit, read from histories on a finer mesh: the check, and what people are told."""
+"""What a programme comes to against each limit, from histories on a finer mesh: the check, and what people are told."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagside.cure.design.limits import SCALES
+from bagside.cure.design.seen import until_gel
 from bagside.cure.design.stage import CURE_MARGIN, Stage
 from bagside.cure.history import SectionHistory, continued
 from bagside.cure.outcome import Outcome, outcomes
@@ -104,9 +105,7 @@ def checked(stage: Stage, programme: Programme, before: Check | None = None) -> 
     lanes = tuple(finer(s) for scenario in stage.scenarios for s in scenario.of(stage.sections))
     if before is not None:
         lanes = tuple(continued(s, h, warm=False) for s, h in zip(lanes, before.histories, strict=True))
-    histories = simulate(
-        lanes, stage.resin, stage.oven.air(programme), output_interval=OUTPUT, tolerance=TOLERANCE
-    )
+    histories = simulate(lanes, stage.resin, stage.oven.air(programme), output_interval=OUTPUT, tolerance=TOLERANCE)
     flow = stage.bounds.flow
     results = outcomes(histories, stage.resin, flow_viscosity=30.0 if flow is None else flow.viscosity)
     each = [_measured(stage, name, histories, results) for name in stage.limits.names]
@@ -167,7 +166,8 @@ def _one(stage: Stage, name: str, h: SectionHistory, o: Outcome) -> tuple[float,
     if name == "spread":
         course = np.ptp(a, axis=1)
     elif name == "void":
-        course = np.where(a < resin.gel, t, -np.inf).max(axis=1)
+        earlier = np.maximum(np.arange(len(t)) - 1, 0)
+        course = until_gel(a[earlier], a, t[earlier], t, resin.gel).max(axis=1)
     else:
         course = t.max(axis=1) - np.maximum.accumulate(h.air)
     i = int(course.argmax())

@@ -29,6 +29,10 @@ SCALES = {
 }
 """What counts as one unit broken: 10 K, a twentieth of cure between two points, 10 min of flow, 2 % of cure."""
 
+FAR_OFF = -3.0
+"""Limits kept by more than this, in units of their scale, count as kept by this: nothing hangs on them, and a limit
+that no longer applies has no distance at all."""
+
 PATH = ("laminate", "tool", "overshoot", "void", "stiff", "spread")
 """Limits that hold at every moment; the others are asked at the end."""
 
@@ -73,9 +77,7 @@ class LimitSet:
     guard: Floats
 
     @classmethod
-    def of(
-        cls, bounds: Bounds, target: float, scenarios: Sequence[Scenario], places: int
-    ) -> LimitSet:
+    def of(cls, bounds: Bounds, target: float, scenarios: Sequence[Scenario], places: int) -> LimitSet:
         """Return the limits for all scenarios times places, scenario by scenario."""
         ones = np.ones(len(scenarios) * places)
         asked: dict[str, Floats] = {}
@@ -117,7 +119,7 @@ class LimitSet:
             least = name in ("stiff", "flow", "cure")
             gap = self.allowed[i] - measured[i] if least else measured[i] - self.allowed[i]
             out[i] = (gap + self.guard[i]) / SCALES[name]
-        return out
+        return np.maximum(out, FAR_OFF)
 
     def path(self, broken: Floats) -> Floats:
         """Return the limits that hold at every moment, of all, shape (m, g, b)."""
@@ -126,6 +128,10 @@ class LimitSet:
     def ends(self, broken: Floats) -> Floats:
         """Return the limits that are asked at the end, of all, shape (m, g, b)."""
         return broken[[i for i, n in enumerate(self.names) if n not in PATH]]
+
+    def of_lanes(self, lanes: Ints) -> LimitSet:
+        """Return the limits of some lanes."""
+        return LimitSet(names=self.names, allowed=self.allowed[:, lanes], guard=self.guard[:, lanes])
 
     def guarded(self, more: Floats) -> LimitSet:
         """Return the limits with more guard, shape (m, b)."""

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from bagside.cure.design.bounds import Bounds, Flow
 from bagside.cure.design.controller import ZERO_C
@@ -15,6 +17,8 @@ from bagside.cure.design.stage import Stage
 from bagside.cure.hold import hold_to_reach
 from bagside.errors import InputError, Problem
 from bagside.quantity import shown
+
+Floats = NDArray[np.float64]
 
 LOOSER_K = (5.0, 10.0, 20.0, 40.0)
 """By how much a temperature is let go to see whether that frees the target [K]."""
@@ -77,7 +81,7 @@ class NotReached(InputError):  # noqa: N818 - reads as a sentence where it is ca
         return (type(self), (self.problems, self.limit, self.reached_cure, self.reached_tg, self.freed))
 
 
-def not_reached(stage: Stage, ride: Ride | None, going: Callable[[], bool]) -> NotReached:
+def not_reached(stage: Stage, ride: Ride | None, going: Callable[[], bool], alpha: Floats | None = None) -> NotReached:
     """Return the error that says why a target cannot be given.
 
     Parameters
@@ -88,6 +92,8 @@ def not_reached(stage: Stage, ride: Ride | None, going: Callable[[], bool]) -> N
         What was ridden; none when the resin can never reach the target.
     going
         Asked now and then whether to go on.
+    alpha
+        Degree of cure to start from, shape (1, r); the sections' own when None.
     """
     resin, bounds = stage.resin, stage.bounds
     if ride is None:
@@ -107,7 +113,7 @@ def not_reached(stage: Stage, ride: Ride | None, going: Callable[[], bool]) -> N
         )
     limit = ride.mostly
     tg = float(resin.tg(ride.cure))
-    freed = _freed(stage, limit, going)
+    freed = _freed(stage, limit, going, alpha)
     return NotReached(
         (
             Problem(
@@ -199,7 +205,9 @@ def _looser(stage: Stage, limit: str) -> list[tuple[float, float, Stage]]:
     elif limit in ("laminate", "tool", "overshoot"):
         name = {"laminate": "hottest", "tool": "tool", "overshoot": "overshoot"}[limit]
         was = float(getattr(b, name))
-        out += [(was, was + k, again(replace(b, **{name: was + k}))) for k in LOOSER_K]
+        for k in LOOSER_K:
+            looser: dict[str, Any] = {name: was + k}
+            out.append((was, was + k, again(replace(b, **looser))))
     elif limit == OVEN:
         for k in LOOSER_K:
             oven = replace(stage.oven, hottest=stage.pace.hottest + k)
@@ -216,12 +224,12 @@ def _looser(stage: Stage, limit: str) -> list[tuple[float, float, Stage]]:
     return out
 
 
-def _freed(stage: Stage, limit: str, going: Callable[[], bool]) -> tuple[Freed, ...]:
+def _freed(stage: Stage, limit: str, going: Callable[[], bool], alpha: Floats | None) -> tuple[Freed, ...]:
     """Return the least by which the limit has to be let go, when that is among what is tried."""
     for was, to, looser in _looser(stage, limit):
         if not going():
             break
-        begin = looser.rig.rows(1, looser.top)
+        begin = looser.rig.rows(1, looser.top, alpha)
         (ride,) = ridden(looser.rig, begin, looser.limits, looser.pace, longest=stage.bounds.longest, going=going)
         if ride.reached:
             return (Freed(limit=limit, was=was, to=to, duration=float(ride.time[-1])),)

@@ -1,13 +1,12 @@
 """Riding the active constraint: at each step the fastest oven rate from which a safe fall-back still exists.
 
-Greedy in temperature and far-sighted in heat: a rate counts only when cooling afterwards, as fast as the oven can, keeps
-every limit. So exotherm is foreseen by as long as it takes to come, and programmes that heat, cool and heat again are
-found by themselves. No proof that nothing is faster: the polish that follows looks for it.
+Greedy in temperature and far-sighted in heat: a rate counts only when cooling afterwards, as fast as the oven can,
+keeps every limit. So exotherm is foreseen by as long as it takes to come, and programmes that heat, cool and heat
+again are found by themselves. No proof that nothing is faster: the polish that follows looks for it.
 """
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -24,6 +23,9 @@ Bools = NDArray[np.bool_]
 
 STEP, LONG_STEP = 300.0, 1800.0
 """Time for which a rate is tried [s], at first and when nothing has changed for long."""
+
+SHARE = 1.0 / 30.0
+"""Share of the time gone by that a step takes at least, as late in a long cure little happens in five minutes."""
 
 QUIET = 6
 """Steps without a change after which they become longer."""
@@ -68,10 +70,10 @@ class Ride:
         """What held it back most of the time in its second half, the oven only when nothing else did."""
         late = self.held_back[len(self.held_back) // 2 :]
         spans = np.diff(self.time)[len(self.held_back) // 2 :]
-        total: Counter[str] = Counter()
+        total: dict[str, float] = {}
         for name, span in zip(late, spans, strict=True):
-            total[name] += float(span)
-        ranked = [name for name, _ in total.most_common()]
+            total[name] = total.get(name, 0.0) + float(span)
+        ranked = sorted(total, key=lambda name: -total[name])
         others = [name for name in ranked if name != OVEN]
         return others[0] if others and total[others[0]] > 0.1 * sum(total.values()) else (ranked or [OVEN])[0]
 
@@ -138,7 +140,10 @@ def ridden(
         if passed is not None and len(left):
             passed(times[left[0]][-1], state)
         quiet = quiet + 1 if (np.abs(rate) * step < 0.5).all() else 0
-        step = min(2.0 * step, LONG_STEP) if quiet and quiet % QUIET == 0 else step if quiet else STEP
+        if quiet and quiet % QUIET == 0:
+            step = min(2.0 * step, LONG_STEP)
+        elif not quiet and len(state.time):
+            step = min(max(STEP, SHARE * float(state.time.max())), LONG_STEP)
         on = ~np.isfinite(end) & (state.time + step <= longest + 1.0)
         state, left = state.taken(on), left[on]
     return tuple(
@@ -166,7 +171,8 @@ def _best(
         spare = p.heater - p.loss * (state.reference - p.room)
         high = np.minimum(high, spare / (p.heated + p.loss * step))
     low = (floor - state.reference) / step
-    wanted = np.clip(np.broadcast_to(rates[None, :], (count, len(rates))), np.minimum(low, high)[:, None], high[:, None])
+    each = np.broadcast_to(rates[None, :], (count, len(rates)))
+    wanted = np.clip(each, np.minimum(low, high)[:, None], high[:, None])
     fresh = np.ones_like(wanted, dtype=np.bool_)
     fresh[:, :-1] = wanted[:, 1:] - wanted[:, :-1] > 1e-9  # of equal ones the last
     row, column = np.nonzero(fresh)
@@ -176,7 +182,7 @@ def _best(
     number[row, column] = np.arange(len(row))
     safe = np.zeros_like(fresh)
     safe[row, column] = broken < 0
-    ok = safe.any(axis=1)
+    ok: Bools = np.asarray(safe.any(axis=1))
     pick = np.where(ok, len(rates) - 1 - np.argmax(safe[:, ::-1], axis=1), 0)
     why = np.full(count, OVEN, dtype=object)
     for k in range(count):

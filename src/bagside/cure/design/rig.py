@@ -24,6 +24,7 @@ from bagside.cure.stages import Stages
 from bagside.errors import NotSolved
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 TOLERANCE = 0.5
@@ -67,7 +68,7 @@ class Rows:
     rise: Floats
     seen: Seen
 
-    def taken(self, which: NDArray[np.int64] | Bools) -> Rows:
+    def taken(self, which: Ints | Bools) -> Rows:
         """Return some of the rows, or rows several times."""
         return Rows(
             temperature=self.temperature[which],
@@ -90,6 +91,12 @@ class Rig:
         self.temperature = np.concatenate([s.temperatures_from(start) for s in self.sections])
         self.alpha = np.concatenate([s.cure_from(resin.alpha0) for s in self.sections])
         self._tiled: dict[int, Stages] = {}
+
+    def of_lanes(self, lanes: Ints) -> Rig:
+        """Return a rig of some of the lanes, shape (k,)."""
+        some = tuple(self.sections[i] for i in lanes)
+        watch = Watch(some, self.resin, self.watch.bounds, self.watch.target)
+        return Rig(some, self.resin, self.oven, self.start, watch)
 
     def rows(self, count: int, top: float, alpha: Floats | None = None) -> Rows:
         """Return rows at their start.
@@ -119,7 +126,8 @@ class Rig:
     def rising(self, rows: Rows, rise: Floats) -> Rows:
         """Return rows whose programmes rise so far, shape (g,) [K]."""
         air = self._local(rows.air, rise)
-        return replace(rows, rise=rise, seen=replace(rows.seen, air=np.where(rows.time[:, None] > 0.0, rows.seen.air, air)))
+        seen = replace(rows.seen, air=np.where(rows.time[:, None] > 0.0, rows.seen.air, air))
+        return replace(rows, rise=rise, seen=seen)
 
     def _local(self, air: Floats, rise: Floats) -> Floats:
         """Return the air at every lane, shape (g, b) [K]."""
@@ -169,20 +177,20 @@ class Rig:
         gain = 1.0 + np.divide(
             self.offsets[None, :], rows.rise[:, None], out=np.zeros((count, b)), where=rows.rise[:, None] > 0.0
         )
-        shift = np.where(
-            rows.rise[:, None] > 0.0, (1.0 - gain) * self.start, np.broadcast_to(self.offsets, (count, b))
-        )
+        shift = np.where(rows.rise[:, None] > 0.0, (1.0 - gain) * self.start, np.broadcast_to(self.offsets, (count, b)))
 
         def mean(since: Floats) -> Floats:
             out: Floats = rows.reference + rate * (since - lag)
             return out + excess * np.exp(-since / lag) if lag > 0.0 else out
 
         def local(since: Floats) -> Floats:
-            return (gain * mean(since)[:, None] + shift).ravel()
+            out: Floats = (gain * mean(since)[:, None] + shift).ravel()
+            return out
 
         def slope(since: Floats) -> Floats:
-            out = rate - (excess / lag * np.exp(-since / lag) if lag > 0.0 else 0.0)
-            return (gain * out[:, None]).ravel()
+            mean_slope = rate - (excess / lag * np.exp(-since / lag) if lag > 0.0 else 0.0)
+            out: Floats = (gain * mean_slope[:, None]).ravel()
+            return out
 
         n = lanes.cells
         y = np.concatenate([rows.temperature.ravel(), rows.alpha.ravel()])

@@ -53,6 +53,8 @@ class Seen:
         Time each reacting cell was thin enough, shape (g, r) [s].
     dose
         Degree of cure of each reacting cell summed over time, shape (g, r) [s].
+    cells, cure
+        Temperature [K] and degree of cure of each reacting cell now, shape (g, r).
     """
 
     hottest: Floats
@@ -69,11 +71,12 @@ class Seen:
     thin: Floats
     flow: Floats
     dose: Floats
+    cells: Floats
+    cure: Floats
 
     def taken(self, which: Ints | Bools) -> Seen:
         """Return what was seen of some rows."""
         return Seen(**{f.name: getattr(self, f.name)[which] for f in fields(self)})
-
 
     def afresh(self) -> Seen:
         """Return the same with nothing seen yet of what is a most or a least, so that each line has its own."""
@@ -93,6 +96,24 @@ class Seen:
         )
 
 
+def until_gel(before: Floats, cure: Floats, was: Floats, now: Floats, gel: float) -> Floats:
+    """Return how hot each point is while it has not gelled; at its gel in between; minus infinity from then on.
+
+    Parameters
+    ----------
+    before, cure
+        Degree of cure a little ago and now, any shape.
+    was, now
+        Temperature then and now, same shape [K].
+    gel
+        Degree of cure at gel.
+    """
+    crossing = (before < gel) & (cure >= gel)
+    share = np.where(crossing, (gel - before) / np.where(crossing, cure - before, 1.0), 0.0)
+    out: Floats = np.where(cure < gel, now, np.where(crossing, was + share * (now - was), -np.inf))
+    return out
+
+
 class Watch:
     """What is to be looked at in the lanes of one row."""
 
@@ -107,7 +128,7 @@ class Watch:
         self.which = lanes.reacting
         # from the first reacting cell of a lane on: laminate and tool, without what lies over them
         starts = np.array([r[0] for r in react]) + lanes.first
-        self.part = np.stack([starts, lanes.last + 1], axis=1).ravel()
+        self.part = np.stack([starts, lanes.last + 1], axis=1).ravel()[:-1]  # the last runs to the end
         behind = np.array([r[-1] + 1 for r in react]) + lanes.first
         self.has_tool = behind <= lanes.last
         self.behind = np.minimum(behind, lanes.last)
@@ -119,6 +140,10 @@ class Watch:
             np.array([h[-1] for h in half]),
             np.array([s.emissivity_tool for s in sections]),
         )
+        self.tool_cells = np.stack([self.behind, lanes.last + 1], axis=1).ravel()[:-1]
+        self.radiates = bool(self.back[2].any())
+        film, grip = self.back[0], self.back[1]
+        self.to_back = np.where(np.isinf(film), 0.0, grip / (np.where(np.isinf(film), 0.0, film) + grip))
         self.flows = bounds.flow is not None and resin.viscosity is not None
 
     def _most(self, values: Floats) -> Floats:
@@ -131,18 +156,17 @@ class Watch:
 
     def _part(self, temperature: Floats) -> Floats:
         """Return the hottest point of laminate and tool."""
-        padded = np.pad(temperature, ((0, 0), (0, 1)), constant_values=-np.inf)
-        out: Floats = np.maximum.reduceat(padded, self.part, axis=1)[:, ::2]
+        out: Floats = np.maximum.reduceat(temperature, self.part, axis=1)[:, ::2]
         return out
 
     def _tool(self, temperature: Floats, air: Floats) -> Floats:
         """Return the hottest place in or on the tool: inside, where it meets the laminate, and its back."""
         before, after = temperature[:, self.behind - 1], temperature[:, self.behind]
         meets = (self.g_lam * before + self.g_tool * after) / (self.g_lam + self.g_tool)
-        back = face_heat(temperature[:, self.last_cell], air, *self.back).surface
-        padded = np.pad(temperature, ((0, 0), (0, 1)), constant_values=-np.inf)
-        inside = np.maximum.reduceat(padded, np.stack([self.behind, self.last_cell + 1], axis=1).ravel(), axis=1)
-        out: Floats = np.where(self.has_tool, np.maximum(np.maximum(meets, back), inside[:, ::2]), -np.inf)
+        outer = temperature[:, self.last_cell]
+        back = face_heat(outer, air, *self.back).surface if self.radiates else air + self.to_back * (outer - air)
+        inside = np.maximum.reduceat(temperature, self.tool_cells, axis=1)[:, ::2]
+        out: Floats = np.where(self.has_tool, np.maximum(np.maximum(meets, back), inside), -np.inf)
         return out
 
     def _thin(self, alpha: Floats, t: Floats) -> Floats:
@@ -174,11 +198,11 @@ class Watch:
             thin=self._thin(alpha, t),
             flow=zero,
             dose=zero,
+            cells=t,
+            cure=alpha,
         )
 
-    def updated(
-        self, seen: Seen, temperature: Floats, alpha: Floats, air: Floats, time: Floats, span: Floats
-    ) -> Seen:
+    def updated(self, seen: Seen, temperature: Floats, alpha: Floats, air: Floats, time: Floats, span: Floats) -> Seen:
         """Return what is seen when a little time has gone by.
 
         Parameters
@@ -205,7 +229,8 @@ class Watch:
         if b.demould is not None:
             hot = self._part(temperature)
             drop = seen.hot - hot
-            left = np.where((seen.hot > b.demould) & (drop > 0.0), (b.demould - hot) / np.where(drop > 0.0, drop, 1.0), 0.0)
+            falls = (seen.hot > b.demould) & (drop > 0.0)
+            left = np.where(falls, (b.demould - hot) / np.where(drop > 0.0, drop, 1.0), 0.0)
             crossed = time[:, None] - left * span[:, None]
             warm = np.where(hot > b.demould, time[:, None], np.where(seen.hot > b.demould, crossed, warm))
         thin, flow, dose = seen.thin, seen.flow, seen.dose
@@ -221,7 +246,7 @@ class Watch:
             tool=seen.tool if b.tool is None else np.maximum(seen.tool, self._tool(temperature, air)),
             spread=np.maximum(seen.spread, self._most(alpha) - least),
             over=np.maximum(seen.over, hottest - top),
-            wet=np.maximum(seen.wet, self._most(np.where(alpha < self.resin.gel, t, -np.inf))),
+            wet=np.maximum(seen.wet, self._most(until_gel(seen.cure, alpha, seen.cells, t, self.resin.gel))),
             stiff=seen.stiff if b.stiff is None else np.minimum(seen.stiff, self._least(self.resin.tg(alpha) - t)),
             air=top,
             alpha=least,
@@ -231,6 +256,8 @@ class Watch:
             thin=thin,
             flow=flow,
             dose=dose,
+            cells=t,
+            cure=alpha,
         )
 
     def flowed(self, seen: Seen) -> Floats:

@@ -1,7 +1,8 @@
-"""From numbers to settings a controller takes: whole steps, chosen together by small integer programmes.
+"""From numbers to settings a controller takes: whole steps, moved singly and in pairs until nothing is gained.
 
-Rounding each number for itself breaks limits that hold between them. So the effect of one step of each setting is
-computed, an integer programme picks the best combination of steps by it, and what it picks is computed in full.
+Rounding each number for itself breaks limits that hold between them. So the effect of one step of each setting up and
+down is computed; which pairs of moves, some of them of several steps, would do best is foretold by adding effects up,
+and the best of those are computed in full. Integer programmes on the same effects did no better and took longer.
 """
 
 from __future__ import annotations
@@ -10,8 +11,6 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import Bounds as Box
-from scipy.optimize import LinearConstraint, milp
 
 from bagside.cure.design.course import Settings
 from bagside.cure.design.polish import NEAR, PENALTY, Tried
@@ -19,14 +18,11 @@ from bagside.cure.design.polish import NEAR, PENALTY, Tried
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-REACH = 4
-"""Most steps a setting is moved at once."""
+REACH = (1, 2, 4)
+"""Steps by which a setting is moved at once."""
 
-TIGHT = (0.0, 0.02, 0.06, 0.15)
-"""By how much limits are tightened in the integer programmes that are tried side by side, in units of their scale."""
-
-SECONDS = 0.5
-"""Time an integer programme may take [s]; what it has by then is computed in full anyway."""
+PAIRS = 24
+"""Pairs of moves that are computed in full in a round."""
 
 Joint = tuple[Settings, ...]
 
@@ -49,7 +45,7 @@ def settled(
     joint: Joint,
     tried: Callable[[Sequence[Joint]], Tried],
     *,
-    rounds: int = 6,
+    rounds: int = 12,
     going: Callable[[], bool] = lambda: True,
 ) -> tuple[Joint, float, float]:
     """Return better settings, their cost in minutes and the worst that is broken.
@@ -61,34 +57,41 @@ def settled(
     tried
         What several of them come to.
     rounds
-        At most so many integer programmes in turn.
+        At most so many.
     going
         Asked now and then whether to go on.
     """
     p = len(_steps(joint))
+    unit = np.vstack([np.eye(p, dtype=np.int64), -np.eye(p, dtype=np.int64)])
+    around: list[Joint] = []
+    effects: Tried | None = None
+    now = tried([joint])
     for _ in range(rounds):
-        around = _unlike(joint, _stepped(joint, np.vstack([np.eye(p, dtype=np.int64), -np.eye(p, dtype=np.int64)])))
-        got = tried([joint, *around])
-        best, merit = joint, float(got.merit[0])
-        cost, worst = float(got.cost[0]), float(got.broken[:, 0].max(initial=-np.inf))
         if not going():
-            return best, cost, worst
-        # other settings may have been brought along by mending: slopes by least squares over what really moved
-        moved = np.array([_steps(j) for j in around]) - np.array(_steps(joint))
-        picks = _unlike(joint, _stepped(joint, _picked(joint, got, moved)))
-        after = tried(picks) if picks else None
-        for joints, result, first in ((around, got, 1), (picks, after, 0)):
-            if result is None:
-                continue
-            i = int(np.argmin(result.merit[first:]))
-            if result.merit[first + i] < merit - 1e-6:
-                best, merit = joints[i], float(result.merit[first + i])
-                cost = float(result.cost[first + i])
-                worst = float(result.broken[:, first + i].max(initial=-np.inf))
-        if best is joint:
             break
-        joint = best
-    return joint, cost, worst
+        fresh = effects is None
+        if effects is None:
+            around = _unlike(joint, _stepped(joint, unit))
+            effects = tried([joint, *around])
+            moved = np.array([_steps(j) for j in around]).reshape(-1, p) - np.array(_steps(joint))
+        pairs = _unlike(joint, _stepped(joint, _foretold(now, effects, moved)))
+        choices = list(zip(pairs, _each(tried(pairs)), strict=True)) if pairs else []
+        if fresh:
+            choices += list(zip(around, _each(effects)[1:], strict=True))
+        best = min(choices, key=lambda c: float(c[1].merit[0]), default=None)
+        if best is not None and float(best[1].merit[0]) < float(now.merit[0]) - 1e-6:
+            joint, now = best
+            # what a step does changes slowly: it is computed anew only when going by it gains nothing more
+        elif fresh:
+            break
+        else:
+            effects = None
+    return joint, float(now.cost[0]), float(now.broken[:, 0].max(initial=-np.inf))
+
+
+def _each(got: Tried) -> list[Tried]:
+    """Return what each row came to."""
+    return [Tried(cost=got.cost[i : i + 1], broken=got.broken[:, i : i + 1]) for i in range(len(got.cost))]
 
 
 def _unlike(joint: Joint, others: Sequence[Joint]) -> list[Joint]:
@@ -101,27 +104,26 @@ def _unlike(joint: Joint, others: Sequence[Joint]) -> list[Joint]:
     return out
 
 
-def _picked(joint: Joint, got: Tried, moved: Ints) -> Ints:
-    """Return the steps that integer programmes pick, shape (k, p)."""
-    p = moved.shape[1]
+def _foretold(at: Tried, got: Tried, moved: Ints) -> Ints:
+    """Return the pairs of moves that promise most when effects are added up, shape (k, p)."""
     if not len(moved):
-        return np.zeros((0, p), dtype=np.int64)
-    change = np.linalg.pinv(moved.astype(np.float64))
-    slope = change @ (got.cost[1:] - got.cost[0])
-    near = (got.broken[:, 0] > NEAR) | (got.broken > 0.0).any(axis=1)
-    rows = (got.broken[near, 1:] - got.broken[near, :1]) @ change.T
-    now, c = got.broken[near, 0], int(near.sum())
-    out = []
-    for tight in TIGHT:
-        answer = milp(
-            np.concatenate([slope, np.full(c, PENALTY)]),
-            constraints=LinearConstraint(np.hstack([rows, -np.eye(c)]), ub=-now - tight) if c else (),
-            integrality=np.concatenate([np.ones(p), np.zeros(c)]),
-            bounds=Box(
-                np.concatenate([np.full(p, -REACH), np.zeros(c)]), np.concatenate([np.full(p, REACH), np.full(c, np.inf)])
-            ),
-            options={"time_limit": SECONDS, "mip_rel_gap": 1e-3},
-        )
-        if answer.x is not None:
-            out.append(np.round(answer.x[:p]).astype(np.int64))
-    return np.array(out, dtype=np.int64).reshape(-1, p)
+        return moved
+    near = (got.broken > NEAR).any(axis=1) | (at.broken[:, 0] > NEAR)
+    now = at.broken[near, 0]
+    steps = np.concatenate([n * moved for n in REACH])
+    cost = np.concatenate([n * (got.cost[1:] - got.cost[0]) for n in REACH])
+    effect = np.concatenate([n * (got.broken[near, 1:] - got.broken[near, :1]).T for n in REACH])
+    merit = np.empty((len(steps), len(steps)))
+    for i in range(len(steps)):
+        broken = np.maximum(now + effect[i] + effect, 0.0).sum(axis=1)
+        merit[i] = cost[i] + cost + PENALTY * broken
+    single = cost + PENALTY * np.maximum(now + effect, 0.0).sum(axis=1)
+    np.fill_diagonal(merit, single)
+    merit[np.tril_indices(len(steps), -1)] = np.inf
+    order = np.argsort(merit, axis=None)[: 3 * PAIRS]
+    a, b = np.unravel_index(order, merit.shape)
+    promising = merit[a, b] < PENALTY * np.maximum(now, 0.0).sum() - 1e-6
+    together = np.where((a == b)[:, None], steps[a], steps[a] + steps[b])[promising]
+    _, first = np.unique(together, axis=0, return_index=True)
+    out: Ints = together[np.sort(first)][:PAIRS]
+    return out

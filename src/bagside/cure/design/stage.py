@@ -12,7 +12,7 @@ from bagside.cure.design.aim import GENTLE_MINUTES, GENTLE_TIME, OVER_UNIT, SPRE
 from bagside.cure.design.bounds import Bounds
 from bagside.cure.design.controller import ZERO_C, Controller, Kind
 from bagside.cure.design.course import Pace, Settings
-from bagside.cure.design.limits import LimitSet, wanted_cure
+from bagside.cure.design.limits import SCALES, LimitSet, wanted_cure
 from bagside.cure.design.polish import Tried
 from bagside.cure.design.rig import Rig
 from bagside.cure.design.seen import Watch
@@ -25,6 +25,8 @@ from bagside.cure.section import Section
 from bagside.errors import InputError
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 
 CURE_MARGIN = 0.005
 """Degree of cure kept in hand: what a design mesh is off by, and what would leave a search just short."""
@@ -37,6 +39,9 @@ BELOW_DEMOULD, LEAST_BELOW = 10.0, 3.0
 
 READY_SHARE = 0.02
 """Share of the cooling by which it is held longer than the search found."""
+
+WARM_NEAR = 60.0
+"""Lanes that are cool within this of the last are looked at in the search [s]."""
 
 SHARP = 8.0
 """Power of the mean that stands for the worst of many, so that the search meets no kinks."""
@@ -130,6 +135,13 @@ class Stage:
         return max(min(near), self.start + 1.0)
 
     @property
+    def scales(self) -> Floats:
+        """What counts as one unit of every limit, but of the degree of cure nothing, shape (m, b)."""
+        each = np.array([[0.0 if n == "cure" else SCALES[n]] for n in self.limits.names])
+        out: Floats = each * np.ones((1, self.limits.allowed.shape[1]))
+        return out
+
+    @property
     def cooling(self) -> Cooling | None:
         """How the cycle ends, when the part is to be cool; in steps of the controller."""
         demould, c = self.bounds.demould, self.controller
@@ -165,9 +177,33 @@ class Stage:
         last = Segment(target=cooling.to, ramp=fall / span, hold=hold)
         return Programme(start=programme.start, segments=(*programme.segments, last))
 
+    def only(self, scenarios: Sequence[Scenario]) -> Stage:
+        """Return the stage in other scenarios."""
+        return Stage.of(
+            self.name, self.sections, self.resin, self.oven, self.bounds, self.controller, self.start, scenarios
+        )
+
+    def towards(self, target: float) -> Stage:
+        """Return the stage with another degree of cure as its only target."""
+        return Stage.of(
+            self.name,
+            self.sections,
+            self.resin,
+            self.oven,
+            replace(self.bounds, target=target, tg=None),
+            self.controller,
+            self.start,
+            self.scenarios,
+        )
+
     def guarded(self, more: Floats) -> Stage:
         """Return the stage with limits kept more closely, shape (m, b)."""
         return replace(self, limits=self.limits.guarded(more))
+
+    def of_lanes(self, lanes: Ints) -> Stage:
+        """Return the stage with some lanes only, to search on; places and scenarios are still all of them."""
+        rig = self.rig.of_lanes(lanes)
+        return replace(self, rig=rig, limits=self.limits.of_lanes(lanes))
 
     def lane(self, index: int) -> tuple[str, str]:
         """Return place and scenario of a lane."""
@@ -217,6 +253,26 @@ class Chain:
             else:
                 cost += trial.duration / 60.0
         return Tried(cost=cost, broken=np.concatenate(parts))
+
+    def of_lanes(self, lanes: Ints) -> Chain:
+        """Return the chain with some lanes only."""
+        return replace(self, stages=tuple(s.of_lanes(lanes) for s in self.stages))
+
+    def guarded(self, more: float) -> Chain:
+        """Return the chain with limits kept more closely, in units of their scale."""
+        return replace(self, stages=tuple(s.guarded(more * s.scales) for s in self.stages))
+
+    def close(self, trials: Sequence[Trial], near: float) -> Bools:
+        """Return which lanes of the first row come near a limit, or are the last to be cool, shape (b,)."""
+        if self.aim is Aim.GENTLEST:
+            return np.ones(trials[0].broken.shape[2], dtype=np.bool_)
+        out = np.zeros(trials[0].broken.shape[2], dtype=np.bool_)
+        for stage, trial in zip(self.stages, trials, strict=True):
+            out |= (trial.broken[:, 0] > near).any(axis=0)
+            if stage.bounds.demould is not None:
+                warm = trial.rows.seen.warm[0]
+                out |= warm > warm.max() - WARM_NEAR
+        return out
 
     def tried(self, lines: Sequence[tuple[Floats, Floats]]) -> Tried:
         """Return cost in minutes and what is broken, of rows of programmes."""
