@@ -278,6 +278,19 @@ def test_three_that_may_pair_but_not_all_three() -> None:
     assert [c.parts for c in got.apart] == [("bow", "stern", "hatch")]
 
 
+def test_when_two_runs_are_shorter_than_one_both_are_told() -> None:
+    # Alone the hot part is done in minutes; at what the cool mould takes it needs hours, so apart they are quicker.
+    parts = [on_mould("cool", 366.15, 0.3, 361.15), on_mould("hot", None, 0.9, 413.15)]
+    got = grouped(parts, replace(SPACE, turnaround=0.0), scenarios=AS_STATED)
+    assert hours(0.9, 366.15) > hours(0.3, 361.15) + hours(0.9, 413.15) + 3600.0
+    assert len(got.runs) == 2
+    assert got.together is not None
+    assert got.together.holds
+    assert got.together.duration > got.duration
+    said = [f for f in sharing_findings(got, parts, SPACE) if f.what.startswith("all could share one run of ")]
+    assert [f.severity for f in said] == [Severity.SEEN]
+
+
 def test_what_to_watch_in_a_shared_run() -> None:
     slow = load("slow", resin=resin(kinetics=NthOrder(A=0.5 * RATE, E=0.0, n=1.0)), resin_name="half as fast",
                 programme=cycle(403.15))  # fmt: skip

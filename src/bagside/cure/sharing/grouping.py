@@ -29,14 +29,14 @@ class Grouping:
     apart
         Sets of parts that cannot share, with the reason; none that holds a smaller such set.
     together
-        All parts in one run, whether it holds or not.
+        All parts in one run; none when fewer of them cannot share already.
     """
 
     runs: tuple[Common, ...]
     duration: float
     alone: float
     apart: tuple[Common, ...]
-    together: Common
+    together: Common | None
 
     @property
     def holds(self) -> bool:
@@ -108,7 +108,7 @@ def grouped(
         duration=sum(r.duration for r in runs) + (len(runs) - 1) * space.turnaround,
         alone=sum(r.duration for r in alone) + (len(alone) - 1) * space.turnaround,
         apart=tuple(seen[m] for m in cannot),
-        together=seen.get(whole) or look(whole),
+        together=seen.get(whole),
     )
 
 

@@ -49,8 +49,29 @@ def sharing_findings(
     for run in grouping.runs:
         if run.holds and len(run.parts) > 1:
             found += _watch(run, [x for x in loads if x.name in run.parts], basis, source)
+    found += _longer(grouping, basis, source)
     found += _unchecked(loads, space)
     return tuple(found)
+
+
+def _longer(grouping: Grouping, basis: Basis, source: str) -> list[Finding]:
+    """Return that all could share one run, where more runs are shorter."""
+    one = grouping.together
+    if one is None or not one.holds or len(grouping.runs) < 2 or not grouping.holds:
+        return []
+    return [
+        Finding(
+            severity=Severity.SEEN,
+            stage="cure",
+            place=" and ".join(one.parts),
+            what=f"all could share one run of {shown(one.duration, 'h')}; {len(grouping.runs)} runs take "
+            f"{shown(grouping.duration, 'h')} with what it takes to load between them",
+            why="the one cycle that serves all is slower than their own one after the other",
+            do="share all the same where nobody is there to load a second time, as overnight",
+            basis=basis,
+            source=source,
+        )
+    ]
 
 
 def _finding(
