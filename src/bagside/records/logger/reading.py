@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -112,9 +112,10 @@ def of_rows(rows: Sequence[Sequence[str]], name: str, options: LoggerOptions) ->
     """
     layout = located(rows[:SAMPLE], name, None)
     rows = [[*row, *[""] * (layout.width - len(row))] if row else row for row in rows]  # cells at the end may be empty
-    form = form_of(layout, rows[layout.first :], options, name)
+    table = rows[layout.first :]
+    form = _form(layout, table[:SAMPLE], lambda: table, len(table), options, name)
     readings = form.readings(options)
-    readings.add(rows[layout.first :], layout.first + 1)
+    readings.add(table, layout.first + 1)
     return _ended(form, readings, options, name, "workbook")
 
 
@@ -140,12 +141,9 @@ def of_text(text: str, name: str, options: LoggerOptions, encoding: str = "utf-8
     lines = lines_of(text)
     layout = table_in(lines, name, options.separator)
     separator = layout.separator or ""
-    try:
-        form = form_of(layout, cut(lines[layout.first : layout.first + SAMPLE], separator), options, name)
-    except InputError:
-        if len(lines) <= layout.first + SAMPLE:
-            raise
-        form = form_of(layout, cut(lines[layout.first :], separator), options, name)  # all of it may settle a question
+    beginning = cut(lines[layout.first : layout.first + SAMPLE], separator)
+    count = len(lines) - layout.first
+    form = _form(layout, beginning, lambda: cut(lines[layout.first :], separator), count, options, name)
     readings = form.readings(options)
     last = len(lines)
     broken = _breaks_off(lines, layout, separator)
@@ -155,6 +153,23 @@ def of_text(text: str, name: str, options: LoggerOptions, encoding: str = "utf-8
     for start in range(layout.first, last, BLOCK):
         readings.add(cut(lines[start : min(start + BLOCK, last)], separator), start + 1)
     return _ended(form, readings, options, name, encoding)
+
+
+def _form(
+    layout: Layout,
+    beginning: Sequence[Sequence[str]],
+    whole: Callable[[], Sequence[Sequence[str]]],
+    count: int,
+    options: LoggerOptions,
+    name: str,
+) -> Form:
+    """Return how a file is to be read: from its beginning, and from all of it when that leaves a question."""
+    try:
+        return form_of(layout, beginning, options, name)
+    except InputError:
+        if count <= len(beginning):
+            raise
+    return form_of(layout, whole(), options, name)
 
 
 def _ended(form: Form, readings: Readings, options: LoggerOptions, name: str, encoding: str) -> Understood:
