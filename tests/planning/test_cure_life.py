@@ -45,12 +45,12 @@ def test_a_stated_end_of_life_is_a_straight_line_from_fresh() -> None:
 
 
 def test_else_the_law_is_asked_and_believed_half_way_to_gel_at_most() -> None:
-    stated = LIBRARY.resin["hubert-2001"]
+    stated = replace(LIBRARY.resin["hubert-2001"], worn=None)
     mixed = cure_resin(stated, 1300.0, "hubert-2001")
     by_law = float(advanced(mixed.kinetics, 0.01, [Spell(duration=CLOTH.out_life, temperature=ROOM)])[0])
     got = start_from_life(stated, mixed, CLOTH.out_life, 1.0)[0]
     assert got == pytest.approx(min(by_law, 0.5 * mixed.gel))
-    fast = LIBRARY.resin["lee-loos-springer-1982"]
+    fast = replace(LIBRARY.resin["lee-loos-springer-1982"], worn=None)
     assert start_from_life(fast, cure_resin(fast, 1260.0, "fast"), 400 * 86400.0, 1.0)[0] == pytest.approx(0.25)
 
 

@@ -11,6 +11,7 @@ from bagside.cure import Programme, Segment
 from bagside.errors import InputError
 from bagside.findings import Severity
 from bagside.planning.cure_case import CureCase, case_of_job
+from bagside.planning.cure_stage import cure_findings, cure_plan
 from bagside.planning.mould_heat import mould_heat, mould_heat_findings
 from bagside.planning.stages import Silent, Stages
 from bagside.spec.job import Mould
@@ -50,6 +51,40 @@ def test_a_thicker_mould_is_its_own_place_on_a_mesh_and_says_where(tmp_path: Pat
     assert on_pad is not None
     assert abs(on_pad[0]) < 0.012  # the pad is 120 × 80 mm round the origin; triangles are 10 mm
     assert abs(on_pad[1]) < 0.012
+
+
+METAL = """
+[[cure.metal]]
+name = "M8 insert"
+material = "steel"
+diameter = "20 mm"
+depth = "8 mm"
+inside = "0.5 mm"
+region = "pad"
+"""
+
+
+def test_a_fixing_is_its_own_place_and_cures_last(tmp_path: Path) -> None:
+    job = TAPED.replace("[[brackets]]", METAL + "[[brackets]]", 1)
+    found = case_of_job(open_job(written_in(tmp_path, job=job)), Stages(store=None, progress=Silent()))
+    assert found.places[-1] == "M8 insert, 3 plies, 0.69 mm"
+    assert [layer.name for layer in found.on_mould[-1].layers] == ["M8 insert", "laminate", "tool"]
+    assert [layer.name for layer in found.free[-1].layers] == ["M8 insert", "laminate"]
+    plan = cure_plan(found)
+    assert plan.lagging == len(found.places) - 1
+    told = {f.what: f.place for f in cure_findings(plan, found)}
+    assert told["it is the last to cure"] == "cure, M8 insert, 3 plies, 0.69 mm"
+    assert told["it is the first to cure"] != told["it is the last to cure"]
+
+
+def test_a_fixing_of_an_unknown_metal_is_refused(tmp_path: Path) -> None:
+    job = TAPED.replace("[[brackets]]", METAL.replace('"steel"', '"steal"') + "[[brackets]]", 1)
+    with pytest.raises(InputError) as told:
+        open_job(written_in(tmp_path, job=job))
+    assert str(told.value) == (
+        'job.toml, cure, metal M8 insert, material: "steal" – there is no tool material of this name in this workshop '
+        '(did you mean "steel"?)'
+    )
 
 
 def test_a_place_that_does_not_exist_is_refused(tmp_path: Path) -> None:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from bagside import bagging
-from bagside.cure import Programme, Segment, corners
+from bagside.cure import NOMINAL, Programme, Segment, corners
 from bagside.cure.chance import (
     Chance,
     Draws,
@@ -21,13 +21,14 @@ from bagside.cure.chance import (
     drawn,
     scatter_of_oven,
 )
+from bagside.cure.chance.notes import WANTED
 from bagside.cure.design import Bounds
 from bagside.errors import InputError
 from bagside.findings import Basis, Finding
 from bagside.planning.chances import Progress, Stop, counted
 from bagside.planning.cure_case import CureCase
 from bagside.planning.cure_design import FoundCycle, bounds_free, bounds_on_mould, found_cycle
-from bagside.planning.sure_cycle import Say, designed_for_chance, sure_cycle_findings
+from bagside.planning.sure_cycle import ROUNDS, Say, designed_for_chance, sure_cycle_findings
 from bagside.spec.job import CycleWanted
 
 SHEET_RATE = 0.15  # sd of the logarithm of the rate when the law was fitted to a data sheet: gel times scatter by 15 %
@@ -72,7 +73,7 @@ def chance_of_case(
     *,
     draws: int = 2000,
     seed: int = 1,
-    wanted: float = 0.95,
+    wanted: float | None = None,
     voids: bool = True,
     workers: int | None = None,
     cluster: str = "",
@@ -81,18 +82,19 @@ def chance_of_case(
     stop: Stop | None = None,
     find: Callable[..., FoundCycle] = found_cycle,
 ) -> CaseChance:
-    """Return how sure the cycle of a case is; when one is looked for, one that is as sure as wanted.
+    """Return how sure the cycle of a case is; when one is looked for and a chance is asked, one that is as sure.
 
     Parameters
     ----------
     case
-        The case.
+        With its cycle, or with what is wanted of one.
     scatter
         What may be off; common practice when None. The oven's spread is always the case's, unless it is stated.
     draws, seed
         How many, and from what.
     wanted
-        Chance wanted that every limit holds.
+        Chance wanted that every limit holds; when None, that of the job, or 95 %. A cycle that is looked for is designed
+        again until it is as sure only when a chance is asked here or by the job.
     voids
         Whether water must make no voids before gel, where humidity and vacuum are known.
     workers, cluster, progress, stop
@@ -109,6 +111,8 @@ def chance_of_case(
     """
     drawn_from = scatter_of(case, scatter)
     wish = case.wanted
+    asked = wanted if wanted is not None or wish is None else wish.chance
+    level = WANTED if asked is None else asked
     wet = voids and (wish is None or wish.voids)
     share = 0.0 if wish is None else wish.fibre_share
 
@@ -125,17 +129,18 @@ def chance_of_case(
         sure = designed_for_chance(
             lambda ways: find(case, scenarios=ways, going=None if stop is None else lambda: not stop()),
             lambda cycle: stages_of(cycle.case, wish), case.resin, case.oven, some,
-            scenarios=corners(case.spread), wanted=wanted, fresh=draws, seed=seed, workers=workers, cluster=cluster,
-            progress=say, stop=stop,
+            scenarios=corners(case.spread) if wish.robust else (NOMINAL,), wanted=level, fresh=draws, seed=seed,
+            rounds=1 if asked is None else ROUNDS, workers=workers, cluster=cluster, progress=say, stop=stop,
         )  # fmt: skip
         got, found, rounds = sure.counted, sure.design, sure.rounds
-        notes = (*sure_cycle_findings(sure, case.basis), *found.findings, *got.notes)
-    told = chance_findings(got.chance, drawn_from, wanted, basis=case.basis, source=case.source)
+        unsure = sure_cycle_findings(sure, case.basis) if asked is not None else ()
+        notes = (*unsure, *found.findings, *got.notes)
+    told = chance_findings(got.chance, drawn_from, level, basis=case.basis, source=case.source)
     return CaseChance(
         case=case if found is None else found.case,
         chance=got.chance,
         scatter=drawn_from,
-        wanted=wanted,
+        wanted=level,
         found=found,
         rounds=rounds,
         findings=(*told, *notes),

@@ -10,13 +10,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from bagside import bagging
-from bagside.cure import CureResin, Limits, Oven, Programme, Section, Segment
+from bagside.cure import CureResin, Layer, Limits, Oven, Programme, Section, Segment
 from bagside.errors import InputError, Problem
 from bagside.findings import Basis
 from bagside.planning.cure_life import share_used, start_from_life
 from bagside.planning.cure_places import stacks
 from bagside.planning.cure_programmes import programme_of
-from bagside.planning.cure_sections import Stack, cure_resin, real_oven, sections_on
+from bagside.planning.cure_sections import Stack, cure_resin, fixing_of, real_oven, sections_on
 from bagside.planning.laminate_stage import LaminateMap, laid_ply
 from bagside.planning.mould_heat import MouldHeat, mould_heat
 from bagside.planning.shaped import Shaped
@@ -29,6 +29,7 @@ from bagside.spec.job_check import cure_problems
 from bagside.spec.library import Library, lookup
 from bagside.spec.material import Resin, ToolMaterial
 from bagside.spec.opening import Opened
+from bagside.spec.region import EVERYTHING
 from bagside.spec.workshop import Oven as StatedOven
 from bagside.spec.workshop import Pump, Room, Workshop
 
@@ -232,7 +233,12 @@ def case_of_part(shape: Shaped, laminate: LaminateMap, workshop: Workshop) -> Cu
     tool = library.tool[job.mould.material]
     case = _case(
         name=job.name,
-        stacks=stacks(laminate, shape.prepregs, shape.mould_under(laminate)),
+        stacks=stacks(
+            laminate,
+            shape.prepregs,
+            shape.mould_under,
+            [(fixing_of(m, library.tool), shape.within(m.region or EVERYTHING)) for m in job.cure.metal],
+        ),
         resin=library.resin[prepreg.resin],
         resin_name=prepreg.resin,
         density=prepreg.resin_density,
@@ -280,6 +286,19 @@ def case_of_file(stated: CureFile, library: Library, file: str) -> CureCase:
                 fibre_volume=p.areal_weight / p.fibre_density / laid_ply("1", p, 0.0).thickness,
                 fibre_density=p.fibre_density,
                 tool_thickness=s.tool_thickness,
+                core=(
+                    None
+                    if s.core is None
+                    else Layer(
+                        name="core",
+                        thickness=s.core.thickness,
+                        density=s.core.density,
+                        heat_capacity=s.core.heat_capacity,
+                        conductivity=s.core.conductivity,
+                    )
+                ),
+                tool_skin=s.tool_skin,
+                metal=None if s.metal is None else fixing_of(s.metal, library.tool),
             )
         )
     case = _case(
@@ -324,6 +343,8 @@ def _refuse(stated: CureFile, library: Library, file: str) -> None:
         place = f"{file}, section {s.name}"
         problems += lookup(library.prepreg, s.prepreg, f"{place}, prepreg", "prepreg")
         problems += lookup(library.tool, s.tool, f"{place}, tool", "tool material")
+        if s.metal is not None:
+            problems += lookup(library.tool, s.metal.material, f"{place}, metal, material", "tool material")
     if not stated.sections:
         problems.append(Problem(place=f"{file}, sections", came="", wanted="at least one section is wanted"))
     resins = {library.prepreg[s.prepreg].resin for s in stated.sections if s.prepreg in library.prepreg}

@@ -37,8 +37,8 @@ class FoundCycle:
         The cycle on the mould.
     both
         Both stages, when the part comes off the mould half cured; None else.
-    reasons
-        A sentence for each segment: what holds it back; those of the post-cure follow.
+    reasons, post_reasons
+        A sentence for each segment: what holds it back.
     findings
         What a person should know.
     """
@@ -47,6 +47,7 @@ class FoundCycle:
     design: Design
     both: TwoStage | None
     reasons: tuple[str, ...]
+    post_reasons: tuple[str, ...]
     findings: tuple[Finding, ...]
 
 
@@ -222,6 +223,7 @@ def found_cycle(
             design=one,
             both=None,
             reasons=(),
+            post_reasons=(),
             findings=_told(case, wanted),
         )
     both = cycles.two_stage(
@@ -246,6 +248,7 @@ def found_cycle(
         design=both.first,
         both=both,
         reasons=(),
+        post_reasons=(),
         findings=_told(case, wanted),
     )
 

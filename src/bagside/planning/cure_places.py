@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from bagside import laminate as laminates
+from bagside.cure import Fixing
+from bagside.errors import InputError
 from bagside.laminate import Zone
 from bagside.planning.cure_sections import Stack
 from bagside.planning.laminate_stage import LaminateMap
@@ -18,7 +21,12 @@ ALIKE = 1e-5  # [m] thicknesses closer than this are one place
 STRIP = 0.01  # of the part's area: less of a zone over another thickness of mould is a triangle's width at its edge
 
 
-def stacks(found: LaminateMap, prepregs: Sequence[Prepreg], under: NDArray[np.float64]) -> tuple[Stack, ...]:
+def stacks(
+    found: LaminateMap,
+    prepregs: Sequence[Prepreg],
+    under: NDArray[np.float64],
+    metal: Sequence[tuple[Fixing, NDArray[np.bool_]]] = (),
+) -> tuple[Stack, ...]:
     """Return each distinct place of the part as heat sees it, thinnest laminate first; small zones are left out.
 
     Parameters
@@ -29,6 +37,13 @@ def stacks(found: LaminateMap, prepregs: Sequence[Prepreg], under: NDArray[np.fl
         The cloth of each ply.
     under
         Thickness of the mould under each triangle or place, shape (m,) [m].
+    metal
+        Each solid fixing, and which triangles or places it may lie in, shape (m,); it gets a place of its own, last.
+
+    Raises
+    ------
+    InputError
+        When a fixing lies where there is no laminate.
     """
     varied = np.ptp(under) > ALIKE if len(under) else False
     places: dict[tuple[int, int], Stack] = {}
@@ -43,7 +58,24 @@ def stacks(found: LaminateMap, prepregs: Sequence[Prepreg], under: NDArray[np.fl
             key = (round(zone.laminate.thickness / ALIKE), int(tool))
             words = f", mould {shown(float(under[own[0]]), 'mm', 1)}" if varied else ""
             places.setdefault(key, _stack(found, zone, prepregs, own, float(under[own[0]]), words))
-    return tuple(places[k] for k in sorted(places))
+    return (*(places[k] for k in sorted(places)), *(_at_metal(found, prepregs, under, m, at) for m, at in metal))
+
+
+def _at_metal(
+    found: LaminateMap, prepregs: Sequence[Prepreg], under: NDArray[np.float64], metal: Fixing, where: NDArray[np.bool_]
+) -> Stack:
+    """Return the place at a fixing, in the zone that covers most of where it may lie."""
+
+    def size(zone: Zone) -> float:
+        inside = zone.triangles[where[zone.triangles]]
+        return float(len(inside)) if found.surface is None else float(found.surface.areas[inside].sum())
+
+    zone = max(found.zones, key=size)
+    own = zone.triangles[where[zone.triangles]]
+    if not len(own):
+        raise InputError.one(f"job.toml, cure, metal {metal.name}", "", "no ply covers any of where it lies")
+    there = _stack(found, zone, prepregs, own, float(under[own[0]]), "")
+    return replace(there, name=f"{metal.name}, {there.name}", metal=metal)
 
 
 def _area(found: LaminateMap, triangles: NDArray[np.int64]) -> float:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from bagside import cure as curing
-from bagside.cure import CureResin, Section
+from bagside.cure import CureResin, Fixing, Layer, Section
+from bagside.spec.job import MetalInside
 from bagside.spec.material import Resin, ToolMaterial
 from bagside.spec.workshop import Oven
 
@@ -29,6 +30,10 @@ class Stack:
         Of the mould under it, where it is not as thick as the rest [m].
     point
         Where on the mould [m]; None when it is not known.
+    core, tool_skin
+        A core under it, and the skin on its other side [m]; neither for a plain laminate.
+    metal
+        A solid fixing at this place; None when there is none.
     """
 
     name: str
@@ -37,6 +42,9 @@ class Stack:
     fibre_density: float
     tool_thickness: float | None = None
     point: tuple[float, float, float] | None = None
+    core: Layer | None = None
+    tool_skin: float | None = None
+    metal: Fixing | None = None
 
 
 def cure_resin(resin: Resin, density: float, name: str, alpha0: float | None = None) -> CureResin:
@@ -105,35 +113,65 @@ def sections_on(
     """
     out: list[Section] = []
     for stack in stacks:
-        layers = [
-            curing.laminate_layer(
+
+        def laminate(name: str, thickness: float, stack: Stack = stack) -> Layer:
+            return curing.laminate_layer(
                 resin=mixed,
-                thickness=stack.thickness,
+                thickness=thickness,
                 fibre_volume=stack.fibre_volume,
                 fibre_density=stack.fibre_density,
                 fibre_heat_capacity=resin.fibre_heat_capacity,
                 fibre_conductivity=resin.fibre_conductivity,
+                name=name,
             )
-        ]
-        if tool is not None:
-            layers.append(
-                curing.Layer(
+
+        section = curing.section_through(
+            stack.name,
+            laminate("laminate", stack.thickness),
+            film_bag=oven.film_bag if tool is not None else oven.film_tool,
+            film_tool=oven.film_tool,
+            tool=(
+                None
+                if tool is None
+                else Layer(
                     name="tool",
                     thickness=stack.tool_thickness or tool_thickness,
                     density=tool.density,
                     heat_capacity=tool.heat_capacity,
                     conductivity=tool.conductivity,
                 )
-            )
-        out.append(
-            Section(
-                name=stack.name,
-                layers=tuple(layers),
-                film_bag=oven.film_bag if tool is not None else oven.film_tool,
-                film_tool=oven.film_tool,
-            )
+            ),
+            core=stack.core,
+            tool_skin=None if stack.tool_skin is None else laminate("tool skin", stack.tool_skin),
+            emissivity_bag=oven.emissivity,
+            emissivity_tool=oven.emissivity,
         )
+        if stack.metal is not None:
+            section = replace(curing.fixing_place(section, stack.metal).section, name=stack.name)
+        out.append(section)
     return tuple(out)
+
+
+def fixing_of(stated: MetalInside, metals: Mapping[str, ToolMaterial]) -> Fixing:
+    """Return a stated fixing as the cure bench takes it.
+
+    Parameters
+    ----------
+    stated
+        As stated.
+    metals
+        Materials by name.
+    """
+    metal = metals[stated.material]
+    return Fixing(
+        name=stated.name,
+        diameter=stated.diameter,
+        depth=stated.depth,
+        inside=stated.inside,
+        density=metal.density,
+        heat_capacity=metal.heat_capacity,
+        conductivity=metal.conductivity,
+    )
 
 
 def real_oven(oven: Oven) -> curing.Oven:

@@ -68,6 +68,16 @@ class CurePlan:
         return (self.first,) if self.post is None else (self.first, self.post)
 
     @property
+    def leading(self) -> int:
+        """Index of the place that is first to cure on the mould."""
+        return curing.first_and_last(self.first.histories)[0] // 2
+
+    @property
+    def lagging(self) -> int:
+        """Index of the place that is last to cure on the mould."""
+        return curing.first_and_last(self.first.histories)[1] // 2
+
+    @property
     def last(self) -> Run:
         """The run after which the part is done."""
         return self.runs[-1]
@@ -244,10 +254,38 @@ def cure_findings(plan: CurePlan, case: CureCase) -> tuple[Finding, ...]:
         found.extend(replace(f, place=f"{word}, {f.place}") for f in _worst_of_each(noticed))
         found.extend(_power_findings(run, word, case.stated_oven, case.room))
     found.extend(life_effect_findings(case))
+    found.extend(_where_to_measure(plan, case))
     if case.mould is not None:
         tools = [o.tool_hottest for o in plan.first.outcomes if o.tool_hottest is not None]
         found.extend(mould_heat_findings(case.mould, max(tools, default=None)))
     return tuple(found)
+
+
+def _where_to_measure(plan: CurePlan, case: CureCase) -> tuple[Finding, ...]:
+    """Return where thermocouples belong: at the place that lags, which times the dwell, and the one that leads."""
+    lead, lag = plan.leading, plan.lagging
+    if lead == lag:
+        return ()
+    told = (
+        (lag, "it is the last to cure", "a dwell that is timed elsewhere is too short here",
+         "put the thermocouple that times the dwell in the trim nearest to it, on the mould's side"),
+        (lead, "it is the first to cure", "heat of reaction shows here before anywhere else",
+         "put a thermocouple in the trim nearest to it, on the bag's side"),
+    )  # fmt: skip
+    return tuple(
+        Finding(
+            severity=Severity.SEEN,
+            stage="cure",
+            place=f"cure, {case.places[k]}",
+            what=what,
+            why=why,
+            do=do,
+            basis=case.basis,
+            source=case.source,
+            point=case.points[k],
+        )
+        for k, what, why, do in told
+    )
 
 
 def _worst_of_each(noticed: Sequence[Finding]) -> list[Finding]:

@@ -37,6 +37,7 @@ from bagside.planning.stages import Stages
 from bagside.planning.twin import Twin, twin_of
 from bagside.spec.job import Mould
 from bagside.spec.opening import Opened
+from bagside.spec.region import EVERYTHING
 from bagside.spec.workshop import Workshop
 
 ON = 0.05  # edge lengths by which two meshes of one region may part
@@ -73,20 +74,18 @@ class FromMould(Shaped):
         """Of the mould, its flange included [m²]."""
         return self.surface.work.area
 
-    def mould_under(self, laminate: LaminateMap) -> NDArray[np.float64]:
-        """Return how thick the mould is under each triangle of the laminate, shape (m,) [m].
+    def within(self, region: str) -> NDArray[np.bool_]:
+        """Return which triangles of the part lie in a region, shape (m,).
 
         Parameters
         ----------
-        laminate
-            Over the part.
+        region
+            Its name.
         """
-        stated = self.job.mould
-        centres = self.part.vertices[self.part.triangles].mean(axis=1)
-        out = np.full(len(centres), stated.thickness)
-        for place in stated.thicker:
-            off, _, _ = nearest(self.regions[place.region], centres)
-            out[off <= ON * self.part.edge_length] = place.thickness
+        if region == EVERYTHING:
+            return np.ones(len(self.part.triangles), dtype=np.bool_)
+        off, _, _ = nearest(self.regions[region], self.part.vertices[self.part.triangles].mean(axis=1))
+        out: NDArray[np.bool_] = off <= ON * self.part.edge_length
         return out
 
     def covered(self, ply: int) -> Extent:

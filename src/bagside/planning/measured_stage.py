@@ -29,6 +29,7 @@ from bagside.spec.library import Library
 from bagside.spec.material import Prepreg, Substrate
 from bagside.spec.measured import Measured
 from bagside.spec.measured_check import area_problems
+from bagside.spec.region import EVERYTHING
 from bagside.spec.workshop import Workshop
 
 
@@ -59,22 +60,16 @@ class FromTape(Shaped):
         flange = 2.0 * self.measured.flange
         return (length + flange) * (width + flange) + max(0.0, self.laid.area - length * width)
 
-    def mould_under(self, laminate: LaminateMap) -> NDArray[np.float64]:
-        """Return how thick the mould is under each place of the laminate, shape (m,) [m].
+    def within(self, region: str) -> NDArray[np.bool_]:
+        """Return which places of the laminate lie in one of them, shape (m,).
 
         Parameters
         ----------
-        laminate
-            Over the part.
+        region
+            Its name.
         """
-        stated = self.job.mould
-        names = list(self.measured.bare_of_others(self.job.part))
-        out = np.full(len(names), stated.thickness)
-        for thick in stated.thicker:
-            for row, name in enumerate(names):
-                if thick.region in self.measured.outwards(name):
-                    out[row] = thick.thickness
-        return out
+        names = self.measured.bare_of_others(self.job.part)
+        return np.array([region == EVERYTHING or region in self.measured.outwards(name) for name in names])
 
     def covered(self, ply: int) -> Extent:
         """Return how large the place is that a ply covers; the edge of a circle when nobody measured it.

@@ -7,9 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from bagside import cure as curing
-from bagside.bagging import VoidCourse, void_course
+from bagside.bagging import BED_SHARES, VoidCourse, void_course, void_course_findings
 from bagside.bagging import pinholes as causes
-from bagside.bagging.void_course import BED_SHARES, void_course_findings
 from bagside.findings import Finding
 from bagside.planning.cure_case import CureCase
 from bagside.spec.pinhole_file import PinholeFile

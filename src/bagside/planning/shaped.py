@@ -32,6 +32,7 @@ from bagside.planning.twin import Twin
 from bagside.spec.job import Job
 from bagside.spec.library import Library
 from bagside.spec.material import Prepreg, Substrate
+from bagside.spec.region import EVERYTHING
 from bagside.spec.workshop import Workshop
 
 
@@ -123,14 +124,24 @@ class Shaped(ABC):
     def mould_area(self) -> float:
         """Of the mould, its flange included [m²]."""
 
+    @property
+    def mould_under(self) -> NDArray[np.float64]:
+        """How thick the mould is under each triangle or place of the laminate, shape (m,) [m]."""
+        stated = self.job.mould
+        where = [(self.within(place.region), place.thickness) for place in stated.thicker]
+        out = np.full(len(self.within(EVERYTHING)), stated.thickness)
+        for inside, thickness in where:
+            out[inside] = thickness
+        return out
+
     @abstractmethod
-    def mould_under(self, laminate: LaminateMap) -> NDArray[np.float64]:
-        """Return how thick the mould is under each triangle or place of the laminate, shape (m,) [m].
+    def within(self, region: str) -> NDArray[np.bool_]:
+        """Return which triangles or places of the laminate lie in a region, shape (m,).
 
         Parameters
         ----------
-        laminate
-            Over the part.
+        region
+            Its name, or that of a place; everything lies in `EVERYTHING`.
         """
 
     @abstractmethod

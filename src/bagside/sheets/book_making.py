@@ -7,6 +7,7 @@ import math
 from bagside.bagging import BagPlan
 from bagside.findings import Basis
 from bagside.planning.cautions import cautions_for
+from bagside.planning.cure_design import FoundCycle
 from bagside.planning.cure_stage import Run
 from bagside.planning.plan import BuildPlan
 from bagside.quantity import shown
@@ -126,17 +127,7 @@ def cure_chapter(plan: BuildPlan, run: Run, title: str) -> Chapter:
     worst = max(range(len(run.outcomes)), key=lambda k: run.outcomes[k].overshoot)
     if run.outcomes[worst].overshoot > DEPTH_FROM:
         blocks.append(Picture(svg=depth_map(run.histories[worst], size_mm=(WIDE, 70.0))))
-    blocks.append(
-        Table(
-            title="Programme",
-            headers=("to", "at", "hold"),
-            align="lrr",
-            rows=tuple(
-                (shown(s.target, "°C", 0), shown(s.ramp, "°C/min", 2), shown(s.hold, "h", 1))
-                for s in run.programme.segments
-            ),
-        )
-    )
+    blocks.append(_programme(run, () if plan.cycle is None else _reasons(plan.cycle, run)))
     basis = plan.library.resin[plan.library.prepreg[plan.job.plies[0].material].resin].basis.of("kinetics")
     blocks.append(
         Table(
@@ -185,6 +176,26 @@ def cure_chapter(plan: BuildPlan, run: Run, title: str) -> Chapter:
         title=title,
         facts=("on the mould" if on_mould else "free-standing, all parts together", shown(run.duration, "h", 1)),
         blocks=tuple(blocks),
+    )
+
+
+def _reasons(cycle: FoundCycle, run: Run) -> tuple[str, ...]:
+    return cycle.reasons if run.limits.tool is not None else cycle.post_reasons
+
+
+def _programme(run: Run, reasons: tuple[str, ...]) -> Table:
+    rows = [
+        (shown(s.target, "°C", 0), shown(s.ramp, "°C/min", 2), shown(s.hold, "h" if s.hold >= 3600 else "min", 1))
+        for s in run.programme.segments
+    ]
+    if not reasons:
+        return Table(title="Programme", headers=("to", "at", "hold"), align="lrr", rows=tuple(rows))
+    said = [*reasons, *("" for _ in rows)][: len(rows)]
+    return Table(
+        title="Programme, and what holds each segment back",
+        headers=("to", "at", "hold", "because"),
+        align="lrrl",
+        rows=tuple((*row, why) for row, why in zip(rows, said, strict=True)),
     )
 
 

@@ -92,11 +92,13 @@ class _Depth:
         self.top, self.bottom = 7.0, size[1] - 9.0
         s = history.section
         self.total = sum(layer.thickness for layer in s.layers)
-        laminate = s.layers[0].thickness
-        share = max(laminate / self.total, _LAMINATE_SHARE) if len(s.layers) > 1 else 1.0
-        self.depths = np.array([0.0, laminate, self.total]) if len(s.layers) > 1 else np.array([0.0, self.total])
+        last = max(k for k, layer in enumerate(s.layers) if layer.resin > 0)
+        laminate = sum(layer.thickness for layer in s.layers[: last + 1])
+        on_mould = last + 1 < len(s.layers)
+        share = max(laminate / self.total, _LAMINATE_SHARE) if on_mould else 1.0
+        self.depths = np.array([0.0, laminate, self.total]) if on_mould else np.array([0.0, self.total])
         tall = self.bottom - self.top
-        self.heights = np.array([0.0, share * tall, tall]) if len(s.layers) > 1 else np.array([0.0, tall])
+        self.heights = np.array([0.0, share * tall, tall]) if on_mould else np.array([0.0, tall])
         self.section = (2.0, 24.0)
         self.profile = (36.0, 0.42 * size[0])
         self.bands = (0.46 * size[0] + 12.0, size[0] - 3.0)

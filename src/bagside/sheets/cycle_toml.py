@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import tomlkit
 
 from bagside.cure import Programme
@@ -21,14 +23,13 @@ def cycle_toml(found: FoundCycle) -> str:
     document.add(
         tomlkit.comment("found by bagside cure design; goes under [cure] in job.toml in place of [cure.design]")
     )
-    reasons = list(found.reasons)
-    document.add("segments", _segments(found.case.programme, reasons))
-    if found.both is not None and found.case.post is not None:
-        document.add("post_cure", _segments(found.case.post, reasons[len(found.design.programme.segments) :]))
+    document.add("segments", _segments(found.case.programme, found.reasons))
+    if found.case.post is not None:
+        document.add("post_cure", _segments(found.case.post, found.post_reasons))
     return tomlkit.dumps(document)
 
 
-def _segments(programme: Programme, reasons: list[str]) -> tomlkit.items.Array:
+def _segments(programme: Programme, reasons: Sequence[str]) -> tomlkit.items.Array:
     out = tomlkit.array()
     for k, s in enumerate(programme.segments):
         one = tomlkit.inline_table()

@@ -14,12 +14,12 @@ from bagside.findings import Finding
 from bagside.finishing import CoatPlan
 from bagside.mould import LaidCorner
 from bagside.planning.cautions import cautions_for
-from bagside.planning.cure_stage import Run
 from bagside.planning.kit import MaterialKit
 from bagside.planning.plan import BuildPlan
 from bagside.planning.ply_pieces import ply_of
 from bagside.sheets import planmodel as m
 from bagside.sheets.book_plies import cloth_weight
+from bagside.sheets.planjson_cure import cure_message
 from bagside.sheets.planjson_drape import drape_message
 from bagside.sheets.planjson_tiles import patchwork_message, twin_message
 
@@ -50,10 +50,7 @@ def plan_message(plan: BuildPlan, files: Mapping[str, str], made_from: str) -> m
         laminate=_laminate(plan),
         cutting=_cutting(plan),
         bagging=_bagging(plan),
-        cure=m.CureMessage(
-            resin=plan.library.prepreg[plan.job.plies[0].material].resin,
-            runs=[_run(run, name) for run, name in zip(plan.cure.runs, ("cure", "post-cure"), strict=False)],
-        ),
+        cure=cure_message(plan),
         joining=_joining(plan),
         finishing=_finishing(plan),
         time=_time(plan),
@@ -327,39 +324,6 @@ def _bagging(plan: BuildPlan) -> m.BaggingMessage:
         pump_down_s=_r(bag.pump_down),
         pressure_mbar=_r(bag.pressure / 100),
         debulks=[m.DebulkMessage(after_ply=d.after, minutes=d.minutes, warm=d.warm, why=d.why) for d in bag.debulks],
-    )
-
-
-def _run(run: Run, name: str) -> m.RunMessage:
-    on_mould = name == "cure"
-    return m.RunMessage(
-        name=name,
-        duration_min=_r(run.duration / 60),
-        energy_kwh=_r(run.energy.total / 3.6e6),
-        tool_limit_c=_c(run.limits.tool),
-        segments=[
-            {"to_c": _r(s.target - 273.15), "rate_c_per_min": _r(60 * s.ramp), "hold_min": _r(s.hold / 60)}
-            for s in run.programme.segments
-        ],
-        sections=[
-            m.SectionMessage(
-                name=o.name,
-                hottest_c=round(o.hottest - 273.15, 2),
-                overshoot_k=_r(o.overshoot, 4),
-                cure_lagging=_r(o.alpha_lagging, 5),
-                cure_leading=_r(o.alpha_leading, 5),
-                tg_c=round(o.tg - 273.15, 2),
-                gel_min=_r(o.gel_time / 60) if on_mould and o.gel_time is not None else None,
-                gel_c=_c(o.gel_temperature) if on_mould else None,
-                lowest_viscosity_pa_s=_r(o.viscosity) if o.viscosity is not None else None,
-                flow_min=_r(o.flow_time / 60) if on_mould and o.flow_time is not None else None,
-                spread_k=_r(o.spread, 4),
-                dwell_min=_r(o.dwell / 60),
-                tool_hottest_c=_c(o.tool_hottest),
-                stiff_margin_k=_r(o.stiff_margin, 4),
-            )
-            for o in run.outcomes
-        ],
     )
 
 

@@ -9,16 +9,10 @@ from __future__ import annotations
 import json
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
-Point = Annotated[list[float], Field(min_length=3, max_length=3)]
-Flat = Annotated[list[float], Field(min_length=2, max_length=2)]
-
-
-class Message(BaseModel):
-    """Base: nothing unknown, nothing that is not a number."""
-
-    model_config = ConfigDict(extra="forbid", allow_inf_nan=False, frozen=True)
+from bagside.sheets.message import Flat, Message, Point
+from bagside.sheets.planmodel_cure import CureMessage
 
 
 class JobMessage(Message):
@@ -154,7 +148,7 @@ class PieceMessage(Message):
     outline_mm: list[list[Flat]]
     holes_mm: dict[str, Flat]
     mass_g: float | None = None
-    seams: list[SeamMessage] = []
+    seams: list[SeamMessage] = Field(default_factory=list)
     angles: AnglesMessage | None = None
 
 
@@ -190,23 +184,23 @@ class ProposalMessage(Message):
     why: str
     before: TrialMessage
     after: TrialMessage
-    tried: list[TrialMessage] = []
+    tried: list[TrialMessage] = Field(default_factory=list)
 
 
 class PlyMessage(Message):
     """How one ply is cut; ``joins_apart_mm`` is the least distance to a join of the ply under or over it."""
 
     ply: int
-    cuts: list[CutMessage] = []
+    cuts: list[CutMessage] = Field(default_factory=list)
     joins_apart_mm: float | None = None
-    proposals: list[ProposalMessage] = []
+    proposals: list[ProposalMessage] = Field(default_factory=list)
 
 
 class DrapeMessage(Message):
     """Every draped piece; pieces cut from cards stand under ``cutting``."""
 
     pieces: list[PieceMessage]
-    plies: list[PlyMessage] = []
+    plies: list[PlyMessage] = Field(default_factory=list)
 
 
 class ZoneMessage(Message):
@@ -317,7 +311,7 @@ class CuttingMessage(Message):
     """Every cloth, and every piece that is cut from a card and not draped."""
 
     cloths: list[ClothMessage]
-    cards: list[CardMessage] = []
+    cards: list[CardMessage] = Field(default_factory=list)
 
 
 class BagItemMessage(Message):
@@ -351,43 +345,6 @@ class BaggingMessage(Message):
     pump_down_s: float
     pressure_mbar: float
     debulks: list[DebulkMessage]
-
-
-class SectionMessage(Message):
-    """What one section went through."""
-
-    name: str
-    hottest_c: float
-    overshoot_k: float
-    cure_lagging: float
-    cure_leading: float
-    tg_c: float
-    gel_min: float | None
-    gel_c: float | None
-    lowest_viscosity_pa_s: float | None
-    flow_min: float | None
-    spread_k: float
-    dwell_min: float
-    tool_hottest_c: float | None
-    stiff_margin_k: float
-
-
-class RunMessage(Message):
-    """One oven run."""
-
-    name: str
-    duration_min: float
-    energy_kwh: float
-    tool_limit_c: float | None
-    segments: list[dict[str, float]]
-    sections: list[SectionMessage]
-
-
-class CureMessage(Message):
-    """The cure."""
-
-    resin: str
-    runs: list[RunMessage]
 
 
 class BondMessage(Message):

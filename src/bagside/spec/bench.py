@@ -10,6 +10,9 @@ from bagside.spec.fields import (
     Fraction,
     Humidity,
     Point2,
+    PositiveConductivity,
+    PositiveDensity,
+    PositiveHeatCapacity,
     PositiveLength,
     Size2,
     SomeForce,
@@ -18,7 +21,7 @@ from bagside.spec.fields import (
     Temperature,
     stated,
 )
-from bagside.spec.job import Coat, CycleWanted, Replaces, Segment
+from bagside.spec.job import Coat, CycleWanted, MetalInside, Replaces, Segment
 from bagside.spec.workshop import CuttingTable, Oven, Pump, Room
 
 
@@ -82,14 +85,37 @@ class CutFile:
 
 
 @stated
+class CoreLayer:
+    """A core between two skins, as heat sees it."""
+
+    thickness: PositiveLength
+    density: PositiveDensity
+    heat_capacity: PositiveHeatCapacity
+    conductivity: PositiveConductivity
+
+
+@stated
 class CureSection:
-    """One place through the part: the laminate on its tool."""
+    """One place through the part: the laminate on its tool.
+
+    Parameters
+    ----------
+    laminate
+        All of it, or the skin on the bag side of a core [m].
+    core, tool_skin
+        A core, and the skin on its tool side [m]; neither for a plain laminate.
+    metal
+        A solid fixing at this place.
+    """
 
     name: str
     laminate: PositiveLength
     prepreg: str
     tool: str
     tool_thickness: PositiveLength
+    core: CoreLayer | None = None
+    tool_skin: PositiveLength | None = None
+    metal: MetalInside | None = None
 
 
 @stated

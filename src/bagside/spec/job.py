@@ -313,6 +313,32 @@ class CycleWanted:
 
 
 @stated
+class MetalInside:
+    """A solid fixing that is laid in, or bolted on while it cures: it runs behind the laminate around it.
+
+    Parameters
+    ----------
+    name
+        What and where.
+    material
+        Name of a tool material.
+    diameter
+        Of the metal, or of a circle of the same area [m].
+    depth, inside
+        Its height, and how much of that takes the place of laminate [m].
+    region
+        Name of the region or place it lies in; the whole part when not stated.
+    """
+
+    name: str
+    material: str
+    diameter: PositiveLength
+    depth: PositiveLength
+    inside: SomeLength = 0.0
+    region: str = ""
+
+
+@stated
 class Cure:
     """The cycle as stated, or what is wanted of one that is looked for.
 
@@ -336,6 +362,8 @@ class Cure:
         Degree of cure wanted at the lagging point.
     vacuum_hold
         Time under vacuum before heat [s].
+    metal
+        Solid fixings that are there while it cures.
     """
 
     start: Temperature = 293.15
@@ -347,6 +375,7 @@ class Cure:
     margin: Difference = 20.0
     target: Fraction = 0.9
     vacuum_hold: SomeTime = 3600.0
+    metal: tuple[MetalInside, ...] = ()
 
 
 @stated

@@ -62,15 +62,17 @@ def job_problems(job: Job, file: str) -> Iterator[Problem]:
 
     if job.mould.pulls < 0:
         yield Problem(place=f"{file}, mould, pulls", came=str(job.mould.pulls), wanted="zero or more is wanted")
-    for k, thick in enumerate(job.mould.thicker, 1):
+    where = [(t.region, f"{file}, mould, thicker {k}, region") for k, t in enumerate(job.mould.thicker, 1)]
+    where += [(m.region, f"{file}, cure, metal {m.name}, region") for m in job.cure.metal if m.region]
+    for name, place in where:
         if job.mould.mesh:
-            yield from region(thick.region, f"{file}, mould, thicker {k}, region")
-        elif job.measured is not None and thick.region not in job.measured.places:
+            yield from region(name, place)
+        elif job.measured is not None and name not in job.measured.places:
             yield Problem(
-                place=f"{file}, mould, thicker {k}, region",
-                came=f'"{thick.region}"',
+                place=place,
+                came=f'"{name}"',
                 wanted="there is no place of this name",
-                hint=did_you_mean(thick.region, job.measured.places),
+                hint=did_you_mean(name, job.measured.places),
             )
     if job.mould.mesh:  # else the part and its plies are on places, and regions are refused
         yield from region(job.part, f"{file}, part")
@@ -214,6 +216,10 @@ def material_problems(job: Job, library: Library, file: str) -> Iterator[Problem
         The job's name, for messages.
     """
     yield from lookup(library.tool, job.mould.material, f"{file}, mould, material", "tool material")
+    for metal in job.cure.metal:
+        yield from lookup(library.tool, metal.material, f"{file}, cure, metal {metal.name}, material", "tool material")
+    if job.mould.resin:
+        yield from lookup(library.resin, job.mould.resin, f"{file}, mould, resin", "resin")
     for k, ply in enumerate(job.plies, 1):
         missing = lookup(library.prepreg, ply.material, f"{file}, ply {k}, material", "prepreg")
         yield from missing

@@ -64,6 +64,17 @@ Count = Annotated[int, Field(ge=0)]
 
 
 @stated
+class SeenCorner:
+    """One corner of the part, with or without defects."""
+
+    radius: PositiveLength
+    defects: bool
+    inside: bool = True
+    thickness: PositiveLength | None = None
+    slip_joint: bool | None = None
+
+
+@stated
 class PinholeFile:
     """The record of one part.
 
@@ -71,6 +82,8 @@ class PinholeFile:
     ----------
     where
         Places of the defects, the most striking first.
+    corners
+        Map of corners: those with defects and those without.
     vacuum
         Absolute pressure in the bag [Pa].
     ambient, altitude
@@ -108,6 +121,7 @@ class PinholeFile:
     """
 
     where: tuple[Seen, ...]
+    corners: tuple[SeenCorner, ...] = ()
     vacuum: Pressure | None = None
     ambient: Pressure | None = None
     altitude: Length | None = None
@@ -175,4 +189,10 @@ def known(data: Mapping[str, Any]) -> dict[str, Any]:
     data
         As read.
     """
-    return {k: v for k, v in data.items() if v != UNKNOWN}
+    return {k: _known_in(v) for k, v in data.items() if v != UNKNOWN}
+
+
+def _known_in(value: Any) -> Any:
+    if isinstance(value, list):
+        return [known(v) if isinstance(v, dict) else v for v in value]
+    return value

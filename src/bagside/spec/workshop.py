@@ -116,6 +116,9 @@ class Oven:
         Heat lost through its walls per kelvin [W/K].
     load
         Racks and cradles that warm up too [kg].
+    emissivity
+        Of bag and mould, when the films are for moving air alone and walls as hot as the air shine on both; zero where
+        films were measured, which hold both.
     controller
         What its controller takes.
     """
@@ -130,6 +133,7 @@ class Oven:
     power: PositivePower
     loss: SomeConductance
     load: SomeMass = 0.0
+    emissivity: Fraction = 0.0
     controller: Controller = field(default_factory=Controller)
 
 

@@ -134,7 +134,7 @@ def _tables(found: FoundCycle) -> None:
             ["to", "at", "hold", "because"],
             [
                 [shown(s.target, "°C", 0), shown(s.ramp, "°C/min", 2), shown(s.hold, "min", 0), why]
-                for s, why in zip(programme.segments, own, strict=True)
+                for s, why in zip(programme.segments, [*reasons, *([""] * 20)], strict=False)
             ],
         )
     show.OUT.print(f"{shown(total, 'h')} {what}.")
@@ -182,5 +182,6 @@ def _data(found: FoundCycle) -> dict[str, Any]:
     out: dict[str, Any] = {"cure": stage(found.design, found.case.programme), "reasons": list(found.reasons)}
     if found.both is not None and found.case.post is not None:
         out["post_cure"] = stage(found.both.post, found.case.post)
+        out["post_reasons"] = list(found.post_reasons)
         out["total_min"] = found.both.total / 60.0
     return out
