@@ -6,13 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from bagside.cure.design.aim import Aim, Costs
 from bagside.cure.design.bounds import Bounds
 from bagside.cure.design.controller import Controller
 from bagside.cure.design.course import Settings
 from bagside.cure.design.kept import Check, Kept, binds, checked, kept, lacking
-from bagside.cure.design.limits import SCALES, wanted_cure
+from bagside.cure.design.limits import NAMES, SCALES, amount, wanted_cure
 from bagside.cure.design.not_reached import not_reached
 from bagside.cure.design.riding import Ride, ridden
 from bagside.cure.design.search import Found, Going, Progress, again, searched
@@ -24,6 +25,8 @@ from bagside.cure.resin import CureResin
 from bagside.cure.scenario import Scenario, corners
 from bagside.cure.section import Section
 from bagside.errors import InputError, NotSolved
+
+Floats = NDArray[np.float64]
 
 CHECKS = 5
 """Times a design may fail its check and be found again with limits kept more closely."""
@@ -56,6 +59,9 @@ class Design:
         What was asked.
     settings
         The programme in steps of the controller, without the cooling.
+    begin
+        Degree of cure of every reacting cell of all lanes at the start of a post-cure, shape (1, r); none for a first
+        cure.
     """
 
     programme: Programme
@@ -67,6 +73,7 @@ class Design:
     check: Check
     stage: Stage
     settings: Settings
+    begin: Floats | None = None
 
     @property
     def binding(self) -> tuple[str, ...]:
@@ -242,20 +249,19 @@ def proven(chain: Chain, found: Found, progress: Progress, going: Going) -> tupl
         )
         chain = Chain(stages=stages, aim=chain.aim, costs=chain.costs)
         found = again(chain, found, going)
-    name, place = _said(chain, found, checks)
+    one = _worst(chain, checks)
+    where = f"{one.place}, {one.scenario}" if one.scenario else one.place
     raise NotSolved(
-        f"{chain.stages[0].name}: no whole steps of the controller were found that keep every limit; the limit "
-        f'"{name}" is broken by {worst * SCALES[name]:.2g} (SI) at {place}; finer steps of the controller, or more '
-        "segments, would help"
+        f"{chain.stages[0].name}: no programme in whole steps of the controller was found that keeps every limit; "
+        f"{NAMES[one.limit]} is missed by {amount(one.limit, -one.margin)} at {where}; finer steps of the controller, "
+        "or more segments, would help"
     )
 
 
-def _said(chain: Chain, found: Found, checks: Sequence[Check]) -> tuple[str, str]:
-    worst = [
-        min(kept(s, c), key=lambda k: k.margin / SCALES[k.limit]) for s, c in zip(chain.stages, checks, strict=True)
-    ]
-    one = min(worst, key=lambda k: k.margin / SCALES[k.limit])
-    return one.limit, one.place
+def _worst(chain: Chain, checks: Sequence[Check]) -> Kept:
+    """Return the limit that is broken most, of all stages."""
+    each = [k for s, c in zip(chain.stages, checks, strict=True) for k in kept(s, c)]
+    return min(each, key=lambda k: k.margin / SCALES[k.limit])
 
 
 def design_of(chain: Chain, found: Found, checks: Sequence[Check], number: int, ride: Ride) -> Design:
@@ -276,6 +282,10 @@ def design_of(chain: Chain, found: Found, checks: Sequence[Check], number: int, 
     if chain.costs is not None:
         cost = float(chain.costs.of(stage.start, time, end, np.array([check.ready]))[0])
     places = len(stage.sections)
+    begin = None
+    if number:
+        lines = [tuple(x[None, :] for x in s.lines) for s in found.joint]
+        begin = chain.trials([(t, e) for t, e in lines])[number - 1].rows.alpha
     return Design(
         programme=stage.whole(settings, found.ready[number]),
         duration=check.ready,
@@ -286,6 +296,7 @@ def design_of(chain: Chain, found: Found, checks: Sequence[Check], number: int, 
         check=check,
         stage=stage,
         settings=settings,
+        begin=begin,
     )
 
 

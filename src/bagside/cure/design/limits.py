@@ -13,6 +13,7 @@ from bagside.cure.design.seen import Seen, Watch
 from bagside.cure.hold import cure_for_tg
 from bagside.cure.resin import CureResin
 from bagside.cure.scenario import Scenario
+from bagside.quantity import shown
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -35,6 +36,34 @@ that no longer applies has no distance at all."""
 
 PATH = ("laminate", "tool", "overshoot", "void", "stiff", "spread")
 """Limits that hold at every moment; the others are asked at the end."""
+
+
+NAMES = {
+    "laminate": "the laminate's limit",
+    "tool": "the mould's limit",
+    "overshoot": "overshoot over the air",
+    "void": "the void-free limit",
+    "stiff": "margin of the glass transition",
+    "spread": "spread of cure",
+    "flow": "time to flow",
+    "cure": "the degree of cure",
+}
+"""What people call each limit."""
+
+
+def amount(limit: str, value: float) -> str:
+    """Return by how much a limit is kept or broken, for people.
+
+    Parameters
+    ----------
+    limit
+        Its name.
+    value
+        In its own unit [SI].
+    """
+    if limit in ("spread", "cure"):
+        return shown(value, "%", 1)
+    return shown(value, "min", 1) if limit == "flow" else shown(value, "K", 1)
 
 
 def wanted_cure(bounds: Bounds, resin: CureResin) -> float:

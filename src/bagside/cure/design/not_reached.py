@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from bagside.cure.design.bounds import Bounds, Flow
 from bagside.cure.design.controller import ZERO_C
-from bagside.cure.design.limits import wanted_cure
+from bagside.cure.design.limits import NAMES, wanted_cure
 from bagside.cure.design.riding import OVEN, Ride, ridden
 from bagside.cure.design.stage import Stage
 from bagside.cure.hold import hold_to_reach
@@ -135,16 +135,7 @@ def _c(kelvin: float) -> str:
 
 
 def _name(limit: str) -> str:
-    return {
-        OVEN: "the oven",
-        "laminate": "the laminate's limit",
-        "tool": "the mould's limit",
-        "overshoot": "overshoot over the air",
-        "void": "the void-free limit",
-        "stiff": "margin of the glass transition",
-        "spread": "spread of cure",
-        "flow": "time to flow",
-    }[limit]
+    return "the oven" if limit == OVEN else NAMES[limit]
 
 
 def _value(stage: Stage, limit: str) -> str:
