@@ -1,15 +1,8 @@
 """The bag: what goes into it, how big, how tight, and whether water makes voids in it."""
 
 from bagside.bagging.air import air_left, air_time, farthest_path, time_to_leave
-from bagside.bagging.breathing import (
-    BreathingOver,
-    BreathingPlan,
-    breathing_findings,
-    breathing_on,
-    breathing_over,
-    breathing_plan,
-    ways_out,
-)
+from bagside.bagging.breathing import BreathingPlan, breathing_plan
+from bagside.bagging.breathing_over import BreathingOver, breathing_findings, breathing_on, breathing_over, ways_out
 from bagside.bagging.cover import Taped, plan_cover
 from bagside.bagging.criteria import CRITERIA, Criterion
 from bagside.bagging.debulk import BagPly, Debulk, PlyRecord, debulk_plan
@@ -29,15 +22,8 @@ from bagside.bagging.vacuum import (
     pump_down,
     standard_flow,
 )
-from bagside.bagging.void_course import (
-    BED_SHARES,
-    VoidCourse,
-    most_in_bag,
-    resin_pressure,
-    void_course,
-    void_course_findings,
-    void_free_temperature,
-)
+from bagside.bagging.void_course import VoidCourse, void_course, void_course_findings
+from bagside.bagging.void_pressure import BED_SHARES, most_in_bag, resin_pressure, void_free_temperature
 from bagside.bagging.voids import (
     VoidMargin,
     hottest_gel_temperature,

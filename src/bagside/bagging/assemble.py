@@ -7,7 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from bagside.bagging.breathing import EDGE_SPACING, BreathingOver, BreathingPlan, breathing_findings
+from bagside.bagging.breathing import EDGE_SPACING, BreathingPlan
+from bagside.bagging.breathing_over import BreathingOver, breathing_findings
 from bagside.bagging.criteria import CRITERIA
 from bagside.bagging.debulk import PlyRecord
 from bagside.bagging.debulk_course import DebulkPly, debulk_course

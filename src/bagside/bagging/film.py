@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagside.bagging.assemble import assembled
-from bagside.bagging.breathing import breathing_on
+from bagside.bagging.breathing_over import breathing_on
 from bagside.bagging.debulk import PlyRecord
 from bagside.bagging.items import BagKind, BagPlan, Pleats
 from bagside.bagging.pleats import pleats_along

@@ -8,7 +8,8 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from bagside.bagging.breathing import BreathingOver, BreathingPlan
+from bagside.bagging.breathing import BreathingPlan
+from bagside.bagging.breathing_over import BreathingOver
 from bagside.bagging.criteria import Criterion
 from bagside.bagging.debulk import Debulk
 from bagside.bagging.debulk_course import DebulkCourse

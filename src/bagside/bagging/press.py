@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagside.bagging.vacuum import available_pressure
-from bagside.bagging.void_course import BED_SHARES
+from bagside.bagging.void_pressure import BED_SHARES
 from bagside.errors import InputError
 from bagside.findings import Basis, Finding, Severity
 from bagside.geometry import Surface, curvature

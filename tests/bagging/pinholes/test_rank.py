@@ -5,7 +5,19 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from bagside.bagging.pinholes import CAUSES, OTHER, Record, Seen, diagnosis, information, pinhole_findings, shows_at
+from bagside.bagging.pinholes import (
+    CAUSES,
+    OTHER,
+    Corner,
+    Record,
+    Seen,
+    corner_evidence,
+    diagnosis,
+    drawn,
+    information,
+    pinhole_findings,
+    shows_at,
+)
 from bagside.findings import Severity
 
 PLACES = list(Seen)
@@ -87,6 +99,37 @@ def test_the_place_decides_between_two_that_were_both_wrong() -> None:
     edge = diagnosis(Record(where=(Seen.EDGE,), **both), count=512)  # type: ignore[arg-type]
     corner = diagnosis(Record(where=(Seen.INSIDE,), **both), count=512)  # type: ignore[arg-type]
     assert (edge.first.name, corner.first.name) == ("leak", "cloth spans a corner")
+
+
+def test_a_map_of_corners_tells_cloth_from_bag() -> None:
+    """Defects in the tight corners only: the cloth spans them. In all inside corners, wide ones too: the bag does."""
+    rng = np.random.default_rng(6)
+    unsure = {**sound(rng), "bag_touched": None, "slip_joint": False, "corner_radius": 0.003}
+    radii = (0.002, 0.003, 0.012, 0.015, 0.020)
+    tight = tuple(Corner(radius=r, defects=r < 0.005) for r in radii)
+    every = tuple(Corner(radius=r, defects=True) for r in radii)
+    outside = Corner(radius=0.002, defects=False, inside=False)
+
+    def chances(corners: tuple[Corner, ...]) -> tuple[float, float]:
+        found = diagnosis(Record(where=(Seen.INSIDE,), corners=corners, **unsure), count=512)  # type: ignore[arg-type]
+        by = {r.name: r.chance for r in found.ranked}
+        return by["cloth spans a corner"], by["bag spans a corner"]
+
+    none, some, all_ = chances(()), chances((*tight, outside)), chances((*every, outside))
+    assert some[0] > none[0]
+    assert some[0] / some[1] > 3.0 * none[0] / none[1]
+    assert all_[1] / all_[0] > 3.0 * none[1] / none[0]
+
+
+def test_the_evidence_of_one_corner_by_hand() -> None:
+    """Radius at its limit: half under the cause; of one corner with defects the plain share is 2/3: 0.75."""
+    record = Record(
+        where=(Seen.INSIDE,), corners=(Corner(radius=0.005, defects=True, thickness=1e-3, slip_joint=False),)
+    )
+    d = drawn(record, count=64)
+    np.testing.assert_allclose(corner_evidence(record, d, "cloth spans a corner"), 0.75)
+    np.testing.assert_allclose(corner_evidence(record, d, "bag spans a corner"), 0.9)
+    np.testing.assert_allclose(corner_evidence(record, d, "leak"), 1.0)
 
 
 def test_nothing_wrong_is_nothing_listed_or_not_sure() -> None:

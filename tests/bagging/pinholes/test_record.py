@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from bagside.bagging.pinholes import PRIORS, RANGES, Record, Seen, record_of
+from bagside.bagging.pinholes import PRIORS, RANGES, Corner, Record, Seen, record_of
 from bagside.errors import InputError
 from bagside.spec.pinhole_file import PinholeFile, read_pinholes
 
@@ -42,6 +42,24 @@ def test_what_was_seen_stands_above_what_a_cycle_says() -> None:
     blind = record_of(PinholeFile(where=WHERE), computed=computed)
     assert (blind.liquid_hottest, blind.fluidity, blind.humidity) == (370.0, 50.0, 0.5)
     assert record_of(PinholeFile(where=WHERE, inside_corners=False)).corner_radius == math.inf
+
+
+def test_a_map_of_corners_from_a_file(tmp_path: Path) -> None:
+    file = tmp_path / "p.toml"
+    file.write_text(
+        'where = ["inside corners"]\n'
+        '[[corners]]\nradius = "4 mm"\ndefects = true\nslip_joint = "unknown"\n'
+        '[[corners]]\nradius = "2 mm"\ndefects = false\ninside = false\n'
+    )
+    record = record_of(read_pinholes(file))
+    assert record.corner_radius == 0.004  # the tightest inside one
+    assert [(c.radius, c.defects, c.inside, c.slip_joint) for c in record.corners] == [
+        (0.004, True, True, None),
+        (0.002, False, False, None),
+    ]
+    with pytest.raises(InputError) as told:
+        Record(where=WHERE, corners=(Corner(radius=0.0, defects=True),))
+    assert str(told.value) == ("pinholes, corner 1: radius 0.0 mm – a radius and a thickness above zero are wanted")
 
 
 def test_contradictions_all_at_once() -> None:
@@ -86,7 +104,7 @@ def test_a_file_with_many_faults(tmp_path: Path) -> None:
 
 def test_every_value_has_a_range_and_what_is_unknown_a_prior() -> None:
     """What the causes read is drawn when it is not known; times and temperatures measured once are not guessed."""
-    not_guessed = {"where", "opened_at", "fluidity", "films_supplied", "films_removed"}
+    not_guessed = {"where", "corners", "opened_at", "fluidity", "films_supplied", "films_removed"}
     for f in fields(Record):
         if f.name in not_guessed:
             continue

@@ -226,9 +226,27 @@ def _starved(r: Record, d: Drawn) -> Margin:
     )
 
 
+def radius_wanted(thickness: Floats, slip_joint: Floats) -> Floats:
+    """Return the inside radius that cloth is laid into without spanning it [m].
+
+    Parameters
+    ----------
+    thickness
+        Of the laminate, shape (count,) [m].
+    slip_joint
+        Whether plies can slide in, 1 or 0, shape (count,).
+
+    Notes
+    -----
+    Common practice: 5 mm and three times the laminate; with a slip joint 3 mm and half of that.
+    """
+    plain = np.maximum(COMFORTABLE, TIMES_THICK * thickness)
+    slid = np.maximum(WITH_SLIP, 0.5 * TIMES_THICK * thickness)
+    return np.where(slip_joint > 0.5, slid, plain)
+
+
 def _bridged(r: Record, d: Drawn) -> Margin:
-    needed = np.maximum(np.where(d["slip_joint"] > 0.5, WITH_SLIP, COMFORTABLE), TIMES_THICK * d["thickness"])
-    needed = np.where(d["slip_joint"] > 0.5, np.maximum(WITH_SLIP, 1.5 * d["thickness"]), needed)
+    needed = radius_wanted(d["thickness"], d["slip_joint"])
     radius = np.minimum(d["corner_radius"], 1.0)
     words = (
         "no inside corner"

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagside.bagging.pinholes.causes import CAUSES, OTHER, OTHER_COMMON, OTHER_HAZARD, shows_at
+from bagside.bagging.pinholes.corner_map import corner_evidence
 from bagside.bagging.pinholes.draws import DRAWS, SEED, drawn
 from bagside.bagging.pinholes.margins import margins
 from bagside.bagging.pinholes.measure import Measure, measures
@@ -35,7 +36,8 @@ class Ranked:
         How far from its limit, one at the limit: middle, and the fifth and ninety-fifth hundredth of the draws; not a
         number for a cause that is not listed.
     place_fit
-        How well the places seen fit it: their likelihood over that of a cause that shows anywhere.
+        How well the places seen, and the map of corners, fit it: their likelihood over that of a cause that shows
+        anywhere.
     why
         The numbers behind it.
     next_time
@@ -107,8 +109,9 @@ def diagnosis(record: Record, *, count: int = DRAWS, seed: int = SEED) -> Diagno
     for k, cause in enumerate(CAUSES):
         hazard = 1.0 / (1.0 + np.maximum(found[cause.name].values, 1e-9) ** cause.sharp)
         likely = float(np.prod([shows_at(cause, s) for s in record.where]))
-        weights[:, k] = cause.common * hazard * likely
-        fits[k] = likely / anywhere
+        corners = corner_evidence(record, d, cause.name)
+        weights[:, k] = cause.common * hazard * likely * corners
+        fits[k] = likely / anywhere * float(corners.mean())
     weights[:, -1] = OTHER_COMMON * OTHER_HAZARD * anywhere
     fits[-1] = 1.0
     joint = weights / weights.sum()

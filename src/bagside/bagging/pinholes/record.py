@@ -11,6 +11,31 @@ from bagside.spec.pinhole_file import Seen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Corner:
+    """One corner of the part, looked at.
+
+    Parameters
+    ----------
+    radius
+        Of the mould [m].
+    defects
+        Whether there are pinholes in it.
+    inside
+        Whether it is an inside corner.
+    thickness
+        Of the laminate there [m]; the record's own when None.
+    slip_joint
+        Whether plies could slide into it; the record's own when None.
+    """
+
+    radius: float
+    defects: bool
+    inside: bool = True
+    thickness: float | None = None
+    slip_joint: bool | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Record:
     """What is known of one part; None for what is not.
 
@@ -18,6 +43,8 @@ class Record:
     ----------
     where
         Places of the defects, the most striking first; at least one.
+    corners
+        Map of corners: which have defects and which have not.
     vacuum, ambient
         Absolute pressures in the bag and outside [Pa].
     drop
@@ -85,6 +112,7 @@ class Record:
     """
 
     where: tuple[Seen, ...]
+    corners: tuple[Corner, ...] = ()
     vacuum: float | None = None
     ambient: float | None = None
     drop: float | None = None
@@ -137,6 +165,15 @@ class Record:
                         wanted=f"between {_worded(low, unit)} and {_worded(high, unit)} is wanted",
                     )
                 )
+        for k, corner in enumerate(self.corners, 1):
+            if not (corner.radius > 0.0 and (corner.thickness is None or corner.thickness > 0.0)):
+                wrong.append(
+                    Problem(
+                        place=f"pinholes, corner {k}",
+                        came=f"radius {shown(corner.radius, 'mm')}",
+                        wanted="a radius and a thickness above zero are wanted",
+                    )
+                )
         if self.vacuum is not None and self.ambient is not None and self.vacuum > self.ambient:
             wrong.append(
                 Problem(
@@ -152,7 +189,7 @@ class Record:
     @property
     def unknown(self) -> tuple[str, ...]:
         """Names of what is not known."""
-        return tuple(f.name for f in fields(self) if f.name != "where" and getattr(self, f.name) is None)
+        return tuple(f.name for f in fields(self) if getattr(self, f.name) is None)
 
 
 def _worded(value: float, unit: str) -> str:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import fields
 
-from bagside.bagging.pinholes.record import Record
+from bagside.bagging.pinholes.record import Corner, Record
 from bagside.bagging.vacuum import ambient_pressure
 from bagside.errors import InputError, Problem
 from bagside.spec.pinhole_file import PinholeFile
@@ -65,6 +65,14 @@ def record_of(stated: PinholeFile, place: str = "pinholes", computed: Mapping[st
         found["drop"] = stated.drop * FIVE / stated.drop_time
     if stated.inside_corners is False:
         found["corner_radius"] = math.inf
+    corners = tuple(
+        Corner(radius=c.radius, defects=c.defects, inside=c.inside, thickness=c.thickness, slip_joint=c.slip_joint)
+        for c in stated.corners
+    )
+    found["corners"] = corners
+    tightest = min((c.radius for c in corners if c.inside), default=None)
+    if tightest is not None:
+        found.setdefault("corner_radius", tightest)
     if stated.dwell is not None and "liquid_hottest" not in found:
         found["liquid_hottest"] = stated.dwell
     if stated.dwell is not None and stated.ramp is not None and stated.gel_after is not None:
