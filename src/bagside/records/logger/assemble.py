@@ -12,9 +12,10 @@ from bagside.cure import Channel, CureLog, Sensor
 from bagside.errors import InputError, Problem
 from bagside.findings import Finding, Severity
 from bagside.records.logger.channels import ChannelPlan
-from bagside.records.logger.clockwork import Clockwork, mended
+from bagside.records.logger.clockwork import Clockwork
 from bagside.records.logger.form import Form
 from bagside.records.logger.header import column_place
+from bagside.records.logger.mend import mended
 from bagside.records.logger.options import LoggerOptions
 from bagside.records.logger.pressures import absolute, ambient_of, shown_by_readings
 from bagside.records.logger.rows import Readings, together

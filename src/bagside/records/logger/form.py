@@ -14,7 +14,8 @@ from bagside.records.logger.numbers import is_missing
 from bagside.records.logger.options import LoggerOptions
 from bagside.records.logger.rows import Readings
 from bagside.records.logger.started import told_start
-from bagside.records.logger.times import How, TimePlan, likely_times, spare_plan, time_plan
+from bagside.records.logger.time_column import likely_times, spare_plan, time_plan
+from bagside.records.logger.times import How, TimePlan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
