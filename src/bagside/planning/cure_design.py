@@ -222,9 +222,9 @@ def found_cycle(
             case=replace(case, programme=without_cooling(one.programme, case.demould), wanted=None),
             design=one,
             both=None,
-            reasons=(),
+            reasons=cycles.why(one),
             post_reasons=(),
-            findings=_told(case, wanted),
+            findings=(*cycles.design_findings(one, basis=case.basis, source=case.source), *_told(case, wanted)),
         )
     both = cycles.two_stage(
         case.on_mould,
@@ -247,9 +247,9 @@ def found_cycle(
         ),
         design=both.first,
         both=both,
-        reasons=(),
-        post_reasons=(),
-        findings=_told(case, wanted),
+        reasons=cycles.why(both.first),
+        post_reasons=cycles.why(both.post),
+        findings=(*cycles.two_stage_findings(both, basis=case.basis, source=case.source), *_told(case, wanted)),
     )
 
 
