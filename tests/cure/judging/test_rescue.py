@@ -221,6 +221,16 @@ def test_every_mishap_has_a_way_on_and_ends_with_stopping(states, what: Mishap) 
         assert all(o.cure_low <= o.cure + 1e-9 for o in r.options)
 
 
+def test_off_the_mould_comes_after_what_stays_on_it() -> None:
+    r = rescue(state_at(218.0 * 60), Mishap.POWER, out_for=7200.0)
+    acts = [o.action for o in r.options]
+    assert acts.index(Action.CONTINUE) < acts.index(Action.POST_CURE)
+    post = r.options[acts.index(Action.POST_CURE)]
+    assert post.end is not None
+    assert post.programme is not None
+    assert post.end == pytest.approx(7200.0 + post.programme.duration)
+
+
 def test_a_lost_sensor_costs_nothing_and_goes_on(states) -> None:
     r = rescue(states[GELLED], Mishap.SENSOR)
     assert r.lost.weight is Weight.NOTHING

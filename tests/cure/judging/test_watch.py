@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from bagside.cure import Programme, Segment
+from bagside.cure import Air, Programme, Segment
 from bagside.cure.judging import Phase, state_of, watched
 from bagside.cure.outcome import crossed
 from bagside.findings import Severity
@@ -149,6 +149,13 @@ def test_an_oven_that_goes_on_by_its_clock_is_told() -> None:
     told = [f for f in now.warnings if f.place == "segment 1"]
     assert len(told) == 1
     assert told[0].what.startswith("the oven went on after")
+
+
+def test_an_air_that_falls_in_a_hold_is_told_as_that() -> None:
+    air = Air.recorded([0.0, 3600.0, 6000.0, 8400.0], [293.15, 353.15, 353.15, 313.15])
+    now = look(logged(air, ran(air), noise=0.3))
+    assert now.phase is Phase.STOPPED
+    assert now.segment == 1
 
 
 def test_a_set_point_that_the_lagging_place_never_reaches_has_no_end() -> None:

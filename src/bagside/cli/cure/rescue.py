@@ -164,11 +164,18 @@ def _moment(m: Moment) -> str:
 
     flow = "" if m.viscosity is None else f", up to {shown(m.viscosity, 'Pa s', 0)} thick"
     bag = "" if m.left is None else f", {shown(m.left, 'mbar', 0)} left in the bag"
-    cured = f"{shown(m.lagging, '%', 0)} to {shown(m.leading, '%', 0)} cured"
+    cured = _span(m.lagging, m.leading, "%")
     return (
-        f"after {shown(m.time, 'min', 0)} the part is at {shown(m.coolest, '°C', 0)} to {shown(m.hottest, '°C', 0)}, "
-        f"{m.stage.value}, {cured}, Tg {shown(m.tg, '°C', 0)}{flow}{bag}"
+        f"after {shown(m.time, 'min', 0)} the part is at {_span(m.coolest, m.hottest, '°C')}, {m.stage.value}, {cured} "
+        f"cured, Tg {shown(m.tg, '°C', 0)}{flow}{bag}"
     )
+
+
+def _span(low: float, high: float, unit: str) -> str:
+    from bagside.quantity import shown
+
+    a, b = shown(low, unit, 0), shown(high, unit, 0)
+    return a if a == b else f"{a.rsplit(' ', 1)[0]} to {b}"
 
 
 def _outcome(o: Option, told: tuple[str, ...]) -> str:

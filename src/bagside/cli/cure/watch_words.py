@@ -86,6 +86,8 @@ def phase_words(now: Watch) -> str:
     if now.phase is Phase.WAITING:
         soon = "" if now.dwell_in is None else f" in {shown(now.dwell_in, 'min', 0)}"
         return f"{head}: the air is there, {lag}; the dwell begins{soon}"
+    if now.phase is Phase.STOPPED:
+        return f"{head}: the air has fallen to {shown(now.air, '°C', 0)}: look at power, door and controller"
     if now.phase is Phase.DWELL:
         return (
             f"{head}: dwell, {shown(now.dwell, 'min', 0)} of {shown(now.hold, 'min', 0)}; move on in "

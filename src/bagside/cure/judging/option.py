@@ -71,7 +71,9 @@ class Option:
 
 
 def ranked(options: list[Option]) -> tuple[Option, ...]:
-    """Return options, best first: what reaches its aim, then what loses least, then what is over soonest.
+    """Return options, best first.
+
+    What reaches its aim comes first, then what loses least, then what stays on the mould, then what is over soonest.
 
     Parameters
     ----------
@@ -87,6 +89,7 @@ def ranked(options: list[Option]) -> tuple[Option, ...]:
                 o.action is Action.STOP,
                 not o.meets,
                 order.index(o.weight),
+                o.action is Action.POST_CURE,
                 o.end if o.end is not None else 0.0,
                 actions.index(o.action),
             ),

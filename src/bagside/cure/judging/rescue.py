@@ -30,6 +30,9 @@ from bagside.errors import InputError
 from bagside.findings import Finding
 from bagside.quantity import shown
 
+COOLS = 3.0 / 60.0
+"""Fastest that a part is cooled [K/s]: common practice."""
+
 COOLED = 15.0
 """By how much the air must have fallen for a cure to count as interrupted [K]."""
 
@@ -235,7 +238,10 @@ def _place(state: LoggedState, programme: Programme, when: float, stage: Stage, 
     s = state.course.stretches[last - 1]
     full = programme.segments[last - 1].hold
     cooled = what.heat_off or state.drive.mean.values[-1] < min(s.target, state.drive.mean.values.max()) - COOLED
-    return last, full if stage is Stage.SOFT and cooled else max(full - s.dwell, 0.0)
+    left = full if stage is Stage.SOFT and cooled else max(full - s.dwell, 0.0)
+    if left < 60.0 and last < len(programme.segments):
+        return last + 1, programme.segments[last].hold
+    return last, left
 
 
 def _options(
@@ -270,7 +276,7 @@ def _options(
     elif now.stage is not Stage.CURED:
         out += _on(what, begun, programme, segment, left)
     if then.stage is not Stage.COLD and now.stage is not Stage.CURED:
-        out += _off_mould(ask, state.places, free, room, margin)
+        out += _off_mould(ask, state.places, free, room, margin, out_for)
     if not any(o.meets for o in out):
         hotter = held_longer(
             state.places, ask.state.resin, ask.wanted, ask.limits, ask.oven, programme, air=ask.state.air, warm=True
@@ -392,7 +398,7 @@ def _mended(ask: Ask, dead: Deadlines, programme: Programme, place: tuple[int, f
 
 
 def _off_mould(
-    ask: Ask, places: tuple[PlaceState, ...], free: Sequence[Section], room: float, margin: float
+    ask: Ask, places: tuple[PlaceState, ...], free: Sequence[Section], room: float, margin: float, out_for: float
 ) -> list[Option]:
     if not free or min(p.cure.low for p in places) < max(FREE_FROM, ask.state.resin.gel):
         return []
@@ -406,6 +412,7 @@ def _off_mould(
             Action.POST_CURE,
             f"{limits_words(ask.limits)}; then without the mould, supported, Tg staying "
             f"{shown(post.margin or margin, 'K', 0)} above it",
+            after=max(out_for, (_numbers(ask)[3] - ask.limits.demould) / COOLS, 0.0),
         )
     ]
 

@@ -20,6 +20,9 @@ from bagside.cure.oven import Oven
 from bagside.cure.programme import Programme
 from bagside.findings import Finding
 
+FALLEN = 15.0
+"""By how much the air must be below a target it had reached for the heat to be gone [K]."""
+
 
 class Phase(StrEnum):
     """What the cure is doing, by the sensor that lags."""
@@ -30,6 +33,7 @@ class Phase(StrEnum):
     DWELL = "dwell"
     MOVE = "move on"
     LONGER = "hold longer"
+    STOPPED = "the air has fallen"
     COOL = "cool down"
     COOLING = "cooling"
     OFF = "may come off"
@@ -128,7 +132,14 @@ def watched(state: LoggedState, programme: Programme, oven: Oven, limits: Limits
         demould=limits.demould,
     )
     begins = ahead.legs[0].dwell_begins if ahead.legs else None
-    phase = _phase(state, over, here.reached is not None, lagging >= here.target - band, here.dwell >= here.hold)
+    phase = _phase(
+        state,
+        over,
+        here.target - air > FALLEN,
+        here.reached is not None,
+        lagging >= here.target - band,
+        here.dwell >= here.hold,
+    )
     if phase is Phase.MOVE and number == count:
         phase = Phase.COOL if state.cure.value >= wanted else Phase.LONGER
     if phase is Phase.COOLING and state.temperature[1] <= limits.demould:
@@ -170,13 +181,15 @@ def _last(time: np.ndarray, values: np.ndarray) -> float:
     return float(values[time >= time[-1] - 180.0].mean())
 
 
-def _phase(state: LoggedState, over: bool, air_there: bool, lagging_there: bool, dwelt: bool) -> Phase:
+def _phase(state: LoggedState, over: bool, fallen: bool, air_there: bool, lagging_there: bool, dwelt: bool) -> Phase:
     if state.course.heat_on is None:
         return Phase.BEFORE
     if over:
         return Phase.COOLING
     if not air_there:
         return Phase.RISING
+    if fallen:
+        return Phase.STOPPED
     if dwelt:
         return Phase.MOVE
     return Phase.DWELL if lagging_there else Phase.WAITING
