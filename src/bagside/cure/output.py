@@ -1,102 +1,102 @@
 """What is kept of the steps: output in between them by dense interpolation, and how hot every cell ever was.
 
-Accepted steps of all lanes are stored as they come and read out in batches; interpolating lane by lane at every step
-would cost more than the steps.
+Lanes reach their outputs at different steps, several in one step or none. All outputs that a step of all lanes reaches
+are interpolated at once, as one list of pairs of lane and time.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from bagside.cure import rodas4
+from bagside.cure.air import Air
 from bagside.cure.lanes import Lanes
 from bagside.cure.peaks import Peaks
 from bagside.cure.section import Section
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
-
-ROOM = 256
-"""Most steps that are stored before output is taken from them."""
-
-NUMBERS = 4_000_000
-"""Most numbers that are stored, about 32 MB, reached by hundreds of lanes only."""
 
 
 class Output:
     """Temperatures, degrees of cure and peaks of all sections, filled as the steps are taken."""
 
-    def __init__(self, sections: Sequence[Section], lanes: Lanes, y: Floats, times: Sequence[Floats]) -> None:
-        self.sections, self.times = sections, times
-        n = lanes.cells
-        cells = np.append(lanes.first, n)
-        alphas = n + np.concatenate([[0], np.cumsum([len(s.reacting) for s in sections])])
-        self.cells = [slice(a, b) for a, b in pairwise(cells.tolist())]
-        self.taken = [1] * len(sections)
-        self.temperature = [np.empty((len(t), k)) for t, k in zip(times, np.diff(cells), strict=True)]
-        self.alpha = [np.empty((len(t), k)) for t, k in zip(times, np.diff(alphas), strict=True)]
-        for i, (t, a) in enumerate(zip(self.temperature, self.alpha, strict=True)):
-            t[0], a[0] = y[cells[i] : cells[i + 1]], y[alphas[i] : alphas[i + 1]]
-        self.peaks = Peaks.of(sections, lanes, y[:n])
-        self.origin = np.arange(len(y))
-        self.pool = np.empty(4 * len(y) * int(np.clip(NUMBERS // (4 * len(y)), 4, ROOM)))
+    def __init__(
+        self, sections: Sequence[Section], airs: Sequence[Air], lanes: Lanes, y: Floats, interval: float
+    ) -> None:
+        self.sections = sections
+        kinds = {id(a): k for k, a in enumerate({id(a): a for a in airs}.values())}
+        self.times = [_output_times(a, interval) for a in {id(a): a for a in airs}.values()]
+        self.kind = np.array([kinds[id(a)] for a in airs])
+        lengths = np.array([len(t) for t in self.times])
+        self.all_times = np.concatenate(self.times)
+        self.from_time = (np.cumsum(lengths) - lengths)[self.kind]
+        counts = lengths[self.kind]
+        sizes = np.bincount(lanes.lane)
+        self.base = np.cumsum(counts * sizes) - counts * sizes
+        self.values = np.empty(int((counts * sizes).sum()))
+        self.next = np.zeros(len(sections), dtype=np.int64)
+        self.peaks = Peaks.of(sections, lanes, y[: lanes.cells])
         self.lay_out(lanes, np.ones(len(y), dtype=np.bool_))
+        start = self.all_times[self.from_time]
+        self._write(np.ones(len(sections), dtype=np.int64), start, np.ones(len(sections)), (y, y, y, y))
 
     def lay_out(self, lanes: Lanes, entries: Bools) -> None:
-        """Make room for steps of the lanes that are still running: some of the entries of the state until now."""
-        size, s = len(lanes.lane), len(lanes.which)
-        self.lanes, self.origin, self.used = lanes, self.origin[entries], 0
-        self.room = min(len(self.pool) // (4 * size), ROOM)
-        self.time = np.empty((self.room, s))
-        self.length = np.empty((self.room, s))
-        self.good = np.empty((self.room, s), dtype=np.bool_)
-        # start, end and the two sums of dense output of each step
-        self.data = self.pool[: self.room * 4 * size].reshape(self.room, 4, size)
+        """Go on with the lanes that are still running: some of the entries of the state until now."""
+        self.lanes = lanes
+        self.peaks = self.peaks.of_entries(lanes, entries)
+        self.order = np.argsort(lanes.lane, kind="stable")  # lane by lane: temperatures, then degrees of cure
+        self.sizes = np.bincount(lanes.lane)
+        self.begins = np.cumsum(self.sizes) - self.sizes
 
-    def remember(self, t: Floats, h: Floats, good: Bools, start: Floats, end: Floats, k: Floats) -> None:
-        """Store one step of every lane, accepted or not."""
-        i = self.used
-        self.time[i], self.length[i], self.good[i] = t, h, good
-        self.data[i, 0], self.data[i, 1] = start, end
-        np.matmul(rodas4.DENSE, k, out=self.data[i, 2:])
-        self.used += 1
-        if self.used == self.room:
-            self.read_out()
+    def take(self, t: Floats, h: Floats, good: Bools, start: Floats, end: Floats, k: Floats) -> None:
+        """Take peaks and outputs from a step of every lane.
 
-    def read_out(self) -> None:
-        """Take peaks and output from the steps that are stored."""
-        used, self.used = self.used, 0
-        if not used:
-            return
-        self._take_peaks(used)
+        Parameters
+        ----------
+        t, h
+            When it began and how long it was, shape (s,) [s].
+        good
+            Where it counts, shape (s,).
+        start, end
+            States before and after, shape (n + r,).
+        k
+            Its stages, shape (6, n + r).
+        """
         lanes, n = self.lanes, self.lanes.cells
-        begin = np.append(lanes.first, n)
-        alpha = np.searchsorted(lanes.lane[n:], np.arange(len(lanes.which) + 1)) + n
-        for i, section in enumerate(lanes.which.tolist()):
-            good = np.flatnonzero(self.good[:used, i])
-            if not len(good):
-                continue
-            starts, lengths = self.time[good, i], self.length[good, i]
-            times, a = self.times[section], self.taken[section]
-            reached = starts[-1] + lengths[-1]
-            b = int(times.searchsorted(reached + 1e-9 * max(1.0, reached), side="right"))
-            if a == b:
-                continue
-            j = np.maximum(starts.searchsorted(times[a:b], side="left") - 1, 0)
-            s = ((times[a:b] - starts[j]) / lengths[j])[:, None]
-            step = good[j]
-            self.temperature[section][a:b] = self._between(slice(begin[i], begin[i + 1]), step, s)
-            self.alpha[section][a:b] = self._between(slice(alpha[i], alpha[i + 1]), step, s)
-            self.taken[section] = b
+        p, q = rodas4.DENSE @ k
+        middle = 0.5 * (start[:n] + end[:n]) + 0.25 * p[:n] + 0.125 * q[:n]
+        self.peaks.take(lanes, good, middle, t + 0.5 * h)
+        self.peaks.take(lanes, good, end[:n], t + h)
+        which = lanes.which
+        reached = (t + h) + 1e-9 * np.maximum(1.0, t + h)
+        count = np.empty(len(which), dtype=np.int64)
+        kind = self.kind[which]
+        for number in np.unique(kind) if len(self.times) > 1 else (0,):
+            mine = kind == number
+            count[mine] = self.times[number].searchsorted(reached[mine], side="right")
+        count -= self.next[which]
+        count[~good] = 0
+        if count.any():
+            self._write(count, t, h, (start, end, p, q))
 
-    def _between(self, entries: slice, step: NDArray[np.int64], s: Floats) -> Floats:
-        kept = self.data[:, :, entries][step]
-        start, end, p, q = kept[:, 0], kept[:, 1], kept[:, 2], kept[:, 3]
+    def _write(self, count: Ints, t: Floats, h: Floats, parts: tuple[Floats, Floats, Floats, Floats]) -> None:
+        """Write the next outputs of each lane, so many of each."""
+        which = self.lanes.which
+        lane = np.repeat(np.arange(len(which)), count)
+        section = which[lane]
+        place = np.arange(len(lane)) - np.repeat(np.cumsum(count) - count - self.next[which], count)
+        share = (self.all_times[self.from_time[section] + place] - t[lane]) / h[lane]
+        sizes = self.sizes[lane]
+        within = np.arange(int(sizes.sum())) - np.repeat(np.cumsum(sizes) - sizes, sizes)
+        entry = self.order.take(np.repeat(self.begins[lane], sizes) + within)
+        start, end, p, q = (part.take(entry) for part in parts)
+        s = np.repeat(share, sizes)
         q *= s
         q += p
         q *= 1.0 - s
@@ -104,27 +104,30 @@ class Output:
         q -= start
         q *= s
         q += start
-        return q
-
-    def _take_peaks(self, used: int) -> None:
-        lanes, n = self.lanes, self.lanes.cells
-        start, end, p, q = (self.data[:used, part, :n] for part in range(4))
-        middle = 0.5 * (start + end) + 0.25 * p + 0.125 * q
-        bad = ~self.good[:used]
-        if bad.any():
-            nowhere = bad[:, lanes.lane[:n]]
-            end = np.where(nowhere, -np.inf, end)
-            middle[nowhere] = -np.inf
-        time, length = self.time[:used], self.length[:used]
-        self.peaks.take(lanes, self.origin, middle, time + 0.5 * length)
-        self.peaks.take(lanes, self.origin, end, time + length)
+        within += np.repeat(self.base[section] + place * sizes, sizes)
+        self.values[within] = q
+        self.next[which] += count
 
     def told(self, number: int) -> dict[str, Any]:
         """Return what a section's history has from here."""
-        t, time = self.temperature[number], self.times[number]
+        section, time = self.sections[number], self.times[self.kind[number]]
+        n, size = len(section.widths), len(section.widths) + len(section.reacting)
+        all_ = self.values[self.base[number] : self.base[number] + len(time) * size].reshape(len(time), size)
         return {
             "time": time,
-            "temperature": t,
-            "alpha": self.alpha[number],
-            **self.peaks.told(number, self.cells[number], self.sections[number], time, t),
+            "temperature": all_[:, :n],
+            "alpha": all_[:, n:],
+            **self.peaks.told(number, section, time, all_[:, :n]),
         }
+
+
+def _output_times(air: Air, interval: float) -> Floats:
+    """Return every interval and every break, once."""
+    start, end = float(air.breaks[0]), air.end
+    grid = start + interval * np.arange(int((end - start) / interval) + 1)
+    place = np.searchsorted(air.breaks, grid)
+    near = np.minimum(
+        np.abs(air.breaks[np.minimum(place, len(air.breaks) - 1)] - grid), np.abs(air.breaks[place - 1] - grid)
+    )
+    out: Floats = np.sort(np.concatenate([air.breaks, grid[near > 1e-6 * interval]]))
+    return out

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -15,6 +15,7 @@ from bagside.cure.section import Section
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,76 +25,101 @@ class Peaks:
     Parameters
     ----------
     value, time
-        Of every cell, then of every section's meeting of laminate and tool, shape (n + s,) [K, s].
+        Of every cell of all sections, shape (n,) [K, s].
+    surface, surface_time
+        Of the meeting of laminate and tool of every section, shape (s,) [K, s].
+    first
+        First cell of each section, and the number of all, shape (s + 1,).
     above
-        Cell above that meeting, in all sections, shape (s,); minus one where there is none.
+        Cell above that meeting, counted in the section, shape (s,); minus one where there is none.
     share
         Weight of that cell against the one below, shape (s,).
+    origin
+        Place of each cell that is still running among all, shape (m,).
+    touching
+        Lanes still running that have such a meeting, shape (c,).
     """
 
     value: Floats
     time: Floats
+    surface: Floats
+    surface_time: Floats
+    first: Ints
     above: Ints
     share: Floats
+    origin: Ints
+    touching: Ints
 
     @classmethod
     def of(cls, sections: Sequence[Section], lanes: Lanes, start: Floats) -> Peaks:
         """Return the peaks of sections that are only at their start, shape (n,) [K]."""
         above, share = np.full(len(sections), -1, dtype=np.int64), np.ones(len(sections))
         for i, s in enumerate(sections):
-            tool = s.tool_cells
-            if len(tool) and len(s.reacting):
-                g = s.half_conductances
-                above[i] = lanes.first[i] + tool[0] - 1
-                share[i] = g[tool[0] - 1] / (g[tool[0] - 1] + g[tool[0]])
-        value = np.append(start, np.full(len(sections), -np.inf))
-        out = cls(value=value, time=np.zeros_like(value), above=above, share=share)
-        out.take(lanes, np.arange(len(start)), start[None, :], np.zeros((1, len(sections))))
+            c = s.cut
+            if len(c.tool_cells) and len(c.reacting):
+                below, g = c.tool_cells[0], c.half_conductances
+                above[i], share[i] = below - 1, g[below - 1] / (g[below - 1] + g[below])
+        out = cls(
+            value=start.copy(),
+            time=np.zeros_like(start),
+            surface=np.full(len(sections), -np.inf),
+            surface_time=np.zeros(len(sections)),
+            first=np.append(lanes.first, lanes.cells),
+            above=above,
+            share=share,
+            origin=np.arange(lanes.cells),
+            touching=np.flatnonzero(above >= 0),
+        )
+        out.take(lanes, np.ones(len(sections), dtype=np.bool_), start, np.zeros(len(sections)))
         return out
 
-    def take(self, lanes: Lanes, origin: Ints, values: Floats, when: Floats) -> None:
-        """Look at some states of the lanes that are running.
+    def of_entries(self, lanes: Lanes, entries: Bools) -> Peaks:
+        """Return the same peaks for the lanes that are still running: some of the entries of the state until now."""
+        return replace(
+            self,
+            origin=self.origin[entries[: len(self.origin)]],
+            touching=np.flatnonzero(self.above[lanes.which] >= 0),
+        )
+
+    def take(self, lanes: Lanes, good: Bools, temperature: Floats, when: Floats) -> None:
+        """Look at one state of every lane that is running.
 
         Parameters
         ----------
         lanes
             The lanes.
-        origin
-            Place of each of their cells among those of all sections, shape (n,) or longer.
-        values
-            Temperatures, shape (k, n); minus infinity where there is nothing to look at [K].
+        good
+            Which of them count, shape (s,).
+        temperature
+            Of their cells, shape (m,) [K].
         when
-            Their times, shape (k, s) [s].
+            Its time, shape (s,) [s].
         """
-        n = lanes.cells
-        self._raise(origin[:n], lanes.lane[:n], values, when)
-        touching = np.flatnonzero(self.above[lanes.which] >= 0)
-        which = lanes.which[touching]
-        shift = lanes.first[touching] - origin[lanes.first[touching]]
-        cell, share = self.above[which] + shift, self.share[which]
-        surface = share * values[:, cell] + (1.0 - share) * values[:, cell + 1]
-        self._raise(len(self.value) - len(self.above) + which, touching, surface, when)
+        lane = lanes.lane[: lanes.cells]
+        hotter = np.flatnonzero((temperature > self.value.take(self.origin)) & good.take(lane))
+        place = self.origin[hotter]
+        self.value[place] = temperature[hotter]
+        self.time[place] = when[lane[hotter]]
+        which = lanes.which[self.touching]
+        cell, share = lanes.first[self.touching] + self.above[which], self.share[which]
+        surface = share * temperature[cell] + (1.0 - share) * temperature[cell + 1]
+        up = (surface > self.surface[which]) & good[self.touching]
+        self.surface[which[up]] = surface[up]
+        self.surface_time[which[up]] = when[self.touching[up]]
 
-    def _raise(self, place: Ints, lane: Ints, values: Floats, when: Floats) -> None:
-        hottest = values.max(axis=0)
-        up = np.flatnonzero(hottest > self.value[place])
-        self.value[place[up]] = hottest[up]
-        self.time[place[up]] = when[values[:, up].argmax(axis=0), lane[up]]
-
-    def told(self, number: int, cells: slice, section: Section, time: Floats, temperature: Floats) -> dict[str, Any]:
+    def told(self, number: int, section: Section, time: Floats, temperature: Floats) -> dict[str, Any]:
         """Return the peaks of one section, outputs included, as its history has them.
 
         Parameters
         ----------
         number
             Number of the section.
-        cells
-            Its cells among all.
         section
             The section.
         time, temperature
             Its outputs, shape (k,) and (k, n) [s, K].
         """
+        cells = slice(self.first[number], self.first[number + 1])
         value, when = self.value[cells], self.time[cells]
         hottest = temperature.max(axis=0)
         up = np.flatnonzero(hottest > value)
@@ -101,8 +127,7 @@ class Peaks:
         surface = meeting(section, temperature)
         if surface is None:
             return {"peak": value, "peak_time": when, "surface_peak": None, "surface_peak_time": None}
-        last = len(self.value) - len(self.above) + number
-        top, top_time, i = float(self.value[last]), float(self.time[last]), int(surface.argmax())
+        top, top_time, i = float(self.surface[number]), float(self.surface_time[number]), int(surface.argmax())
         if surface[i] > top:
             top, top_time = float(surface[i]), float(time[i])
         return {"peak": value, "peak_time": when, "surface_peak": top, "surface_peak_time": top_time}

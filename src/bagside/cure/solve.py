@@ -23,6 +23,9 @@ from bagside.cure.section import Section
 from bagside.cure.stepping import Run
 from bagside.errors import InputError
 
+TOGETHER = 16_000
+"""Temperatures and degrees of cure that are stepped at once; larger states no longer fit the processor's cache."""
+
 
 def simulate(
     sections: Sequence[Section],
@@ -76,10 +79,21 @@ def simulate(
     """
     airs = _airs(sections, air)
     _refuse(sections, resin, output_interval, tolerance)
-    run = Run(sections, resin, airs, output_interval, tolerance, max_steps)
-    with np.errstate(all="ignore"):  # a step that leaves the numbers is rejected and shortened
-        run.to_the_end()
-    return run.histories()
+    out: list[SectionHistory] = []
+    for batch in _batches(sections):
+        run = Run(sections[batch], resin, airs[batch], output_interval, tolerance, max_steps)
+        with np.errstate(all="ignore"):  # a step that leaves the numbers is rejected and shortened
+            run.to_the_end()
+        out += run.histories()
+    return tuple(out)
+
+
+def _batches(sections: Sequence[Section]) -> list[slice]:
+    """Return runs of sections whose state is small enough to stay near the processor."""
+    sizes = np.array([len(c.widths) + len(c.reacting) for c in (s.cut for s in sections)])
+    number = (np.cumsum(sizes) - sizes) // TOGETHER
+    starts = np.flatnonzero(np.diff(number, prepend=-1)).tolist()
+    return [slice(a, b) for a, b in zip(starts, [*starts[1:], len(sections)], strict=True)]
 
 
 def _airs(sections: Sequence[Section], air: Programme | Air | Sequence[Air]) -> list[Air]:
@@ -95,7 +109,9 @@ def _airs(sections: Sequence[Section], air: Programme | Air | Sequence[Air]) -> 
 def _refuse(sections: Sequence[Section], resin: CureResin, output_interval: float, tolerance: float) -> None:
     wrong = []
     for s in sections:
-        for value in np.unique(s.cure_from(resin.alpha0)):
+        if s.alpha0 is None:
+            continue  # the resin has looked at its own
+        for value in np.unique(s.alpha0):
             wrong += start_problems(float(value), resin.kinetics, f"{s.name}, alpha0")
     if wrong:
         raise InputError(wrong)

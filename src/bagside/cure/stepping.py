@@ -78,8 +78,7 @@ class Run:
         self.before = np.full(len(sections), 1.0)
         self.taken = np.full(len(sections), np.nan)
         self.steps = np.zeros(len(sections), dtype=np.int64)
-        times = {key: _output_times(a, output_interval) for key, a in kinds.items()}
-        self.output = Output(sections, lanes, self.y, [times[id(a)] for a in airs])
+        self.output = Output(sections, airs, lanes, self.y, output_interval)
 
     def to_the_end(self) -> None:
         """Step until every lane has reached its end."""
@@ -88,7 +87,6 @@ class Run:
             going = self.row <= self.table.last[self.stages.lanes.which]
             running = int(np.count_nonzero(going))
             if running == 0:
-                self.output.read_out()
                 return
             stuck = going & ~(self.h > SHORTEST)
             if tried >= self.max_steps or stuck.any():
@@ -107,7 +105,6 @@ class Run:
         )
 
     def _take_out(self, going: Bools) -> None:
-        self.output.read_out()
         lanes, entries = self.stages.lanes.kept(going)
         self.stages = Stages.of(lanes, self.stages.kinetics)
         self.y = self.y[entries]
@@ -125,7 +122,7 @@ class Run:
         y, k, good = self.stages.step(self.y, h, air, table.rise(row, self.t))
         error = self.stages.error(k[5]) / self.tolerance
         good = good & going & (error <= 1.0)
-        self.output.remember(self.t, h, good, self.y, y, k)
+        self.output.take(self.t, h, good, self.y, y, k)
         self.y = y if good.all() else np.where(good[lanes.lane], y, self.y)
         self._advance(h, error, good, good & (h == rest), going)
 
@@ -167,15 +164,3 @@ class Run:
                 )
             )
         return tuple(out)
-
-
-def _output_times(air: Air, interval: float) -> Floats:
-    """Return every interval and every break, once."""
-    start, end = float(air.breaks[0]), air.end
-    grid = start + interval * np.arange(int((end - start) / interval) + 1)
-    place = np.searchsorted(air.breaks, grid)
-    near = np.minimum(
-        np.abs(air.breaks[np.minimum(place, len(air.breaks) - 1)] - grid), np.abs(air.breaks[place - 1] - grid)
-    )
-    out: Floats = np.sort(np.concatenate([air.breaks, grid[near > 1e-6 * interval]]))
-    return out
