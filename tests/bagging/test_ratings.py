@@ -5,10 +5,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bagside.bagging import Consumable, offered, rated, rating_findings
+from bagside.bagging import Consumable, consumable_of, offered, rated, rating_findings
 from bagside.bagging.ratings import time_above
 from bagside.errors import InputError
-from bagside.findings import Severity
+from bagside.findings import Basis, Severity
+from bagside.spec.material import Film, Told
 
 TIME = np.array([0.0, 3600.0, 10800.0, 14400.0])
 AIR = np.array([293.15, 393.15, 393.15, 293.15])  # 20 → 120 °C in an hour, two hours there, back in an hour
@@ -58,6 +59,20 @@ def test_a_bag_that_has_seen_its_cure_is_not_offered() -> None:
     assert told[1].what == "it stands 110 °C, the cycle reaches 120 °C"
     assert used.worn
     assert not fresh.worn
+
+
+def test_as_its_sheet_states_it() -> None:
+    sheet = Film(
+        limit=393.15, width=1.5, short_limit=413.15, short_time=3600.0, cures=2, basis=Told(all=Basis.DATA_SHEET)
+    )
+    item = consumable_of("tape", sheet, 1)
+    assert (item.limit, item.short_limit, item.short_time, item.cures, item.cures_allowed) == (
+        393.15, 413.15, 3600.0, 1, 2,
+    )  # fmt: skip
+    assert item.basis is Basis.DATA_SHEET
+    with pytest.raises(InputError) as told:
+        consumable_of("tape", sheet, -1)
+    assert str(told.value) == "bag ratings, tape: -1 – a number of cures from zero up is wanted"
 
 
 def test_refusals() -> None:

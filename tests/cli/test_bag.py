@@ -36,3 +36,39 @@ def test_the_rooms_humidity_is_asked_for_as_it_is(capsys: pytest.CaptureFixture[
     told = capsys.readouterr().out
     for words in ("edge breathing, 10 strips", "first ply: air between it and the mould", "never leave out the first"):
         assert words in told
+
+
+def test_what_stands_the_cycle_is_offered_and_what_has_seen_its_cure_is_not(capsys: pytest.CaptureFixture[str]) -> None:
+    """The demo's cycle holds 115 °C, its hot place is 3 K more: polyethylene and polypropylene are out, nylon is in."""
+    cure = ["--cure", str(FILE.parent / "cure.toml")]
+    fresh = {r["name"]: r for r in answer(capsys, *cure)["stands_the_cycle"]}
+    assert fresh["bag-nylon"]["hottest_c"] == pytest.approx(118.0, abs=0.2)
+    assert fresh["bag-nylon"]["spare_k"] == pytest.approx(62.0, abs=0.2)
+    assert {n for n, r in fresh.items() if not r["offered"]} == {"bag-polyethylene", "bag-polypropylene"}
+    assert outcome(["bag", str(FILE), *cure, "--used", "bag-nylon 1", "--used", "breather 2", "--json"]) == 1
+    told = json.loads(capsys.readouterr().out)
+    used = {r["name"]: r["offered"] for r in told["bagging"]["stands_the_cycle"]}
+    assert (used["bag-nylon"], used["breather"]) == (False, True)
+    assert [f["what"] for f in told["findings"] if f["severity"] == "stop"] == ["it has seen 1 cure, 1 allowed"]
+    assert outcome(["bag", str(FILE), *cure]) == 0
+    assert "What stands the cycle, hottest 118 °C" in capsys.readouterr().out
+
+
+def test_what_was_used_has_to_be_known(capsys: pytest.CaptureFixture[str]) -> None:
+    def refusal(*arguments: str) -> list[str]:
+        assert outcome(["bag", str(FILE), *arguments]) == 2
+        return capsys.readouterr().err.splitlines()
+
+    cure = ["--cure", str(FILE.parent / "cure.toml")]
+    assert refusal(*cure, "--used", "bag-nylon") == [
+        "bagside: this cannot be used",
+        '  --used: "bag-nylon" – a name and a number of cures are wanted, as in "bag-nylon 1"',
+    ]
+    assert refusal(*cure, "--used", "bag-nylom 1") == [
+        "bagside: this cannot be used",
+        '  --used: "bag-nylom" – this is not known here (did you mean "bag-nylon"?)',
+    ]
+    assert refusal("--used", "bag-nylon 1") == [
+        "bagside: this cannot be used",
+        "  --cure – this is missing: --used says what has seen cures, --cure for which it is meant",
+    ]

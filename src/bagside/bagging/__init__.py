@@ -10,7 +10,7 @@ from bagside.bagging.debulk_course import DebulkCourse, DebulkPly, DebulkStep, d
 from bagside.bagging.film import flange_reach, plan_bag
 from bagside.bagging.items import BagItem, BagKind, BagPlan, LeakLimit, Pleats
 from bagside.bagging.press import PressureMap, corner_factor, pressure_findings, pressure_map, pressure_on
-from bagside.bagging.ratings import Consumable, Rated, offered, rated, rating_findings
+from bagside.bagging.ratings import Consumable, Rated, consumable_of, offered, rated, rating_findings
 from bagside.bagging.reach import distance_around
 from bagside.bagging.sheet import NEEDED_FILMS
 from bagside.bagging.vacuum import (
@@ -66,6 +66,7 @@ __all__ = [
     "breathing_on",
     "breathing_over",
     "breathing_plan",
+    "consumable_of",
     "corner_factor",
     "debulk_course",
     "debulk_plan",

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from bagside.errors import InputError
 from bagside.findings import Basis, Finding, Severity
 from bagside.quantity import shown
+from bagside.spec.material import Film
 
 Floats = NDArray[np.float64]
 
@@ -75,6 +76,37 @@ class Rated:
     above: float
     spare: float
     holds: bool
+
+
+def consumable_of(name: str, film: Film, cures: int = 0) -> Consumable:
+    """Return a thing of the bag as its sheet states it.
+
+    Parameters
+    ----------
+    name
+        What people call it.
+    film
+        As stated.
+    cures
+        How many it has seen.
+
+    Raises
+    ------
+    InputError
+        When it cannot have seen so many.
+    """
+    if cures < 0:
+        raise InputError.one(f"bag ratings, {name}", str(cures), "a number of cures from zero up is wanted")
+    return Consumable(
+        name=name,
+        limit=film.limit,
+        short_limit=film.short_limit,
+        short_time=film.short_time,
+        cures=cures,
+        cures_allowed=film.cures,
+        basis=film.basis.of("limit"),
+        source=film.basis.source,
+    )
 
 
 def rated(items: Sequence[Consumable], time: Floats, hottest: Floats) -> tuple[Rated, ...]:

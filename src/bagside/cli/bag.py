@@ -24,11 +24,18 @@ def bag(
     altitude: Annotated[str, typer.Option(help="Of the workshop.")] = "0 m",
     humidity: Annotated[str, typer.Option(help="Of the room where it is laid.")] = "50 %",
     hold: Annotated[str, typer.Option(help="Under vacuum before heat.")] = "1 h",
+    cure: Annotated[
+        Path | None, typer.Option(help="Job or cure file: which films, tapes and hoses stand its cycle.")
+    ] = None,
+    used: Annotated[
+        list[str] | None, typer.Option(help='Cures that one has seen, as in "bag-nylon 1"; may be given often.')
+    ] = None,
     json: AsJson = False,
 ) -> int:
     """Size a bag: film, breather, tape, pleats, ports, leak limits, debulks, ways of air, where water makes voids."""
     from bagside import bagging
     from bagside.cli import options, show
+    from bagside.cli.bag_ratings import standing, taken
     from bagside.cli.bench_file import bench_file
     from bagside.errors import InputError
     from bagside.planning.bag_stage import films_of
@@ -88,6 +95,8 @@ def bag(
             hold=held,
             ways=bagging.ways_out(surface),
         )
+    stood = standing(cure, used or [])
+    found = (*plan.findings, *bagging.rating_findings([r for r in stood if r.item.name in taken(used or [])]))
     free = [bagging.void_free_temperature(ambient, left, damp, share) for share in bagging.BED_SHARES]
     if json:
         show.emit(
@@ -124,13 +133,27 @@ def bag(
                         "air_leaves_from_mm": [1e3 * r for r in (plan.breathing.reach, *plan.breathing.reach_band)],
                         "area_beyond": plan.breathing.beyond,
                     },
+                    "stands_the_cycle": [
+                        {
+                            "name": r.item.name,
+                            "limit_c": r.item.limit - 273.15,
+                            "hottest_c": r.hottest - 273.15,
+                            "spare_k": r.spare,
+                            "above_min": r.above / 60,
+                            "cures": r.item.cures,
+                            "cures_allowed": r.item.cures_allowed,
+                            "offered": r.holds,
+                            "basis": r.item.basis.value,
+                        }
+                        for r in stood
+                    ],
                     "void_free_c": [t - 273.15 for t in free],
                     "bed_shares": list(bagging.BED_SHARES),
                 },
-                "findings": [show.finding_data(f) for f in plan.findings],
+                "findings": [show.finding_data(f) for f in found],
             }
         )
-        return show.exit_code(plan.findings)
+        return show.exit_code(found)
     rows = [[i.name, f"{i.quantity:.2f} {i.unit}"] for i in plan.items]
     rows += [
         ["film, one sheet", f"{shown(plan.sheet[0], 'mm', 0)} × {shown(plan.sheet[1], 'mm', 0)}"],
@@ -181,5 +204,20 @@ def bag(
         )
         for line in plan.course.advice:
             show.OUT.print(f"– {line}")
-    show.show_findings(plan.findings)
-    return show.exit_code(plan.findings)
+    if stood:
+        show.table(
+            f"What stands the cycle, hottest {shown(stood[0].hottest, '°C', 0)}",
+            ["", "rated", "to spare", "cures", "offered"],
+            [
+                [
+                    f"{r.item.name} {show.MARK[r.item.basis]}",
+                    shown(r.item.limit, "°C", 0),
+                    shown(r.spare, "K", 0),
+                    f"{r.item.cures} of {r.item.cures_allowed}",
+                    "yes" if r.holds else "no",
+                ]
+                for r in stood
+            ],
+        )
+    show.show_findings(found)
+    return show.exit_code(found)

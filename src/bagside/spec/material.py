@@ -297,11 +297,18 @@ class Film:
     Parameters
     ----------
     limit
-        Hottest it may be [K].
+        Hottest it may be for as long as it takes [K].
     width
         As it comes off the roll [m].
+    short_limit, short_time
+        Hottest it may be for a while, and for how long in all [K, s]; not stated when its sheet gives one value.
+    cures
+        How many it may see; film that has seen them serves debulks.
     """
 
     limit: Temperature
     width: PositiveLength
+    short_limit: Temperature | None = None
+    short_time: PositiveTime | None = None
+    cures: int = 1
     basis: Told
