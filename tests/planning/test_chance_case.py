@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 
 import numpy as np
@@ -10,11 +10,13 @@ import pytest
 
 from bagside import bagging
 from bagside.cli.cure.case import opened_case
+from bagside.cure import Scenario
 from bagside.cure.chance import Kind, Scatter, Spread
 from bagside.errors import InputError
 from bagside.findings import Basis
 from bagside.planning.chance_case import _void_free, chance_of_case, draws_of, scatter_of, stages_of
 from bagside.planning.cure_case import CureCase
+from bagside.planning.cure_design import FoundCycle
 from bagside.spec.job import CycleWanted
 
 BENCH = Path(__file__).parents[2] / "demo" / "benches" / "cure.toml"
@@ -107,3 +109,33 @@ def test_a_stated_cycle_is_counted_as_it_is(case: CureCase) -> None:
     assert {"on the mould: void_free", "on the mould: tool", "post-cure: stiff", "post-cure: tg"} <= names
     dry = chance_of_case(case, draws=60, seed=2, workers=1, voids=False)
     assert {c.name for c in dry.chance.limits} == names - {"on the mould: void_free"}
+
+
+def test_a_wanted_cycle_is_made_as_sure_only_when_a_chance_is_asked(case: CureCase) -> None:
+    asked: list[int] = []
+
+    def find(looked_for: CureCase, *, scenarios: tuple[Scenario, ...], going: object) -> FoundCycle:
+        """Hold the last dwell ten minutes for each scenario that it must hold in."""
+        asked.append(len(scenarios))
+        *before, last = case.programme.segments
+        segments = (*before, replace(last, hold=600.0 * len(scenarios)))
+        found = replace(looked_for, programme=replace(case.programme, segments=segments), wanted=None)
+        made = dict.fromkeys((f.name for f in fields(FoundCycle)), ())
+        return FoundCycle(**{**made, "case": found})  # type: ignore[arg-type]
+
+    def looked_for(**wish: object) -> CureCase:
+        return replace(case, post=None, limits=replace(case.limits, target=0.965), wanted=CycleWanted(**wish))
+
+    plain = chance_of_case(looked_for(robust=False), draws=60, seed=2, workers=1, find=find)
+    assert (asked, plain.rounds, plain.wanted) == ([1], 1, 0.95)
+    assert plain.chance.all_hold.chance < 0.95
+    asked.clear()
+    sure = chance_of_case(looked_for(robust=False, chance=0.6), draws=60, seed=2, workers=1, find=find)
+    assert asked[:2] == [1, 2]
+    assert (sure.rounds, sure.wanted) == (len(asked), 0.6)
+    assert sure.found is not None
+    assert sure.case.programme.segments[-1].hold >= 1200.0
+    assert sure.chance.all_hold.held > plain.chance.all_hold.held
+    asked.clear()
+    chance_of_case(looked_for(), wanted=0.01, draws=60, seed=2, workers=1, find=find)
+    assert asked == [5], "robust begins with the five scenarios of a robust cycle"

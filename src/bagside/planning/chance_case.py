@@ -93,8 +93,8 @@ def chance_of_case(
     draws, seed
         How many, and from what.
     wanted
-        Chance wanted that every limit holds; when None, that of the job, or 95 %. A cycle that is looked for is designed
-        again until it is as sure only when a chance is asked here or by the job.
+        Chance wanted that every limit holds; when None, that of the job, or 95 %. A cycle that is looked for is made as
+        sure only when a chance is asked here or by the job.
     voids
         Whether water must make no voids before gel, where humidity and vacuum are known.
     workers, cluster, progress, stop
@@ -129,7 +129,7 @@ def chance_of_case(
         sure = designed_for_chance(
             lambda ways: find(case, scenarios=ways, going=None if stop is None else lambda: not stop()),
             lambda cycle: stages_of(cycle.case, wish), case.resin, case.oven, some,
-            scenarios=corners(case.spread) if wish.robust else (NOMINAL,), wanted=level, fresh=draws, seed=seed,
+            scenarios=corners(case.spread) if wish.robust else (NOMINAL,), wanted=level, search=min(draws, 1000), fresh=draws, seed=seed,
             rounds=1 if asked is None else ROUNDS, workers=workers, cluster=cluster, progress=say, stop=stop,
         )  # fmt: skip
         got, found, rounds = sure.counted, sure.design, sure.rounds

@@ -15,7 +15,10 @@ def chance(
     workshop: Annotated[Path | None, typer.Option(help="Workshop's file or folder; else the nearest above.")] = None,
     draws: Annotated[int, typer.Option(help="How many ways in which it may turn out are drawn.")] = 2000,
     seed: Annotated[int, typer.Option(help="The same seed gives the same numbers.")] = 1,
-    want: Annotated[str, typer.Option(help="Chance wanted that every limit holds.")] = "95 %",
+    want: Annotated[
+        str,
+        typer.Option(help='Chance wanted that every limit holds, as in "95 %"; a wanted cycle is designed to it.'),
+    ] = "",
     scatter: Annotated[
         list[str] | None,
         typer.Option(help='What may be off and by how much, as in "rate 15 %", "place 5 K", "leak 20 mbar"; again '
@@ -37,14 +40,15 @@ def chance(
     from bagside.planning.chance_case import chance_of_case
     from bagside.quantity import Quantity
 
-    wanted = round(options.positive(want, Quantity.FRACTION, "--want"), 12)  # 19 of 20 are 95 %, to the last bit
-    if not wanted < 1.0:
+    # 19 of 20 are 95 % to the last bit
+    wanted = round(options.positive(want, Quantity.FRACTION, "--want"), 12) if want else None
+    if wanted is not None and not wanted < 1.0:
         raise InputError.one("--want", f'"{want}"', 'less than 100 % is wanted, as in "95 %"')
     if workers < 0:
         raise InputError.one("--workers", str(workers), "zero or more is wanted")
     limit = options.positive(within, Quantity.TIME, "--within") if within else None
     asked = stated_scatter(scatter or [])
-    case = opened_case(job, workshop)
+    case = opened_case(job, workshop, wanted=True)
     with Watched(limit) as watched:
         found = chance_of_case(
             case, asked, draws=draws, seed=seed, wanted=wanted, voids=voids, workers=workers or None, cluster=cluster,

@@ -47,7 +47,7 @@ def share(
     more = in_oven(size or [], leak or [], lines or [], wet or [])
     flow = options.positive(pump, Quantity.FLOW, "--pump") if pump else pump_of(jobs, workshop)
     pause = options.not_negative(turnaround, Quantity.TIME, "--turnaround")
-    cases = [opened_case(job, workshop) for job in jobs]
+    cases = [opened_case(job, workshop, wanted=True) for job in jobs]
     with Watched() as watched:
         found = shared_cases(
             cases, more, shelves=shelves or None, ports=ports, thermocouples=thermocouples, pump=flow,
