@@ -129,7 +129,8 @@ def chance_of_case(
         sure = designed_for_chance(
             lambda ways: find(case, scenarios=ways, going=None if stop is None else lambda: not stop()),
             lambda cycle: stages_of(cycle.case, wish), case.resin, case.oven, some,
-            scenarios=corners(case.spread) if wish.robust else (NOMINAL,), wanted=level, search=min(draws, 1000), fresh=draws, seed=seed,
+            scenarios=corners(case.spread) if wish.robust else (NOMINAL,), wanted=level,
+            search=min(draws, 1000), fresh=draws, seed=seed,
             rounds=1 if asked is None else ROUNDS, workers=workers, cluster=cluster, progress=say, stop=stop,
         )  # fmt: skip
         got, found, rounds = sure.counted, sure.design, sure.rounds
