@@ -59,7 +59,7 @@ def table(heads: Sequence[str], values: Sequence[Sequence[float]]) -> str:
     ],
 )  # fmt: skip
 def test_what_a_heading_says(heading: str, sensor: Sensor) -> None:
-    log = log_of(table([heading, "Air 9 (°C)"], [[50.0, 20.0], [51.0, 20.0], [50.0, 20.0]]), ambient=1e5)
+    log = log_of(table([heading, "Air 9 (°C)"], [[300.0, 20.0], [301.0, 20.0], [300.0, 20.0]]), ambient=1e5)
     assert log.channels[0].sensor is sensor
 
 
@@ -225,3 +225,20 @@ def test_the_pump_is_not_the_bag() -> None:
         "sensors of "
         'the cure are read; if it is one, say so, as in --column "Pump=part"'
     ]
+
+
+def test_the_pressure_of_an_autoclave_is_not_the_bags() -> None:
+    log = log_of(table(["Air (°C)", "Bag (mbar abs)", "Autoclave (bar)"], [[20, 25, 6]] * 3))
+    assert [c.name for c in log.of(Sensor.BAG)] == ["Bag"]
+    assert log.noticed[0].what == "left out: it is the pressure of the vessel, not of the bag"
+
+
+def test_a_k_that_is_the_thermocouples_type() -> None:
+    text = table(["CH1 (K)", "CH2 (K)"], [[21.5, 295.0], [22.0, 295.0]])
+    assert asked(text) == (
+        "run.csv, column CH1: 21.5 K – as kelvin this would be far below freezing; the K may be the thermocouple's "
+        "type: say "
+        'its unit (as in --unit "CH1=°C")'
+    )
+    log = log_of(text, units={"CH1": ("°C",)})
+    assert [c.values[0] for c in log.channels] == pytest.approx([294.65, 295.0])

@@ -223,3 +223,24 @@ def test_gaps_are_steps_and_no_more_than_there_are(steps: list[float]) -> None:
     assert set(found.tolist()) <= {k for k, s in enumerate(steps) if s > 1.0}
     if steps.count(1.0) == len(steps):
         assert len(found) == 0
+
+
+def test_a_contact_that_was_gone_for_a_while() -> None:
+    t = times()
+    part = behind(t, 400.0)
+    part[100:130] = 0.0
+    log = run(air_at(t), part, behind(t, 900.0), noise=0.0)
+    assert np.flatnonzero(np.isnan(log.channels[1].values)).tolist() == list(range(100, 130))
+    assert said(log) == [
+        "watch: run.csv, Part, 1 h 40 min in: for 30 min it reads about 0.0 °C between two jumps that no heat can "
+        "make; its contact was gone; what it would have read is not known, and these readings were taken out; look at "
+        "plug and wire"
+    ]
+
+
+def test_a_part_taken_out_and_put_back_is_not_cut_when_it_came_back_colder() -> None:
+    t = times()
+    part = behind(t, 400.0)
+    part[100:] -= 60.0
+    part[130:] += 20.0
+    assert np.isfinite(run(air_at(t), part, behind(t, 900.0)).channels[1].values).all()

@@ -216,3 +216,23 @@ def test_columns_that_change_within_the_file() -> None:
     assert asked(fewer) == f"run.csv, line 5 – {wanted}"
     more = HEAD + ROWS + "".join(f"08:0{k}:00;25;22;23\n" for k in range(3, 8))
     assert asked(more + "".join(f"08:1{k}:00;25;22\n" for k in range(9))) == f"run.csv, line 5 – {wanted}"
+
+
+def test_dates_on_the_first_row_of_each_day_alone() -> None:
+    rows = "".join(f"{'04.03.2026' if k % 30 == 0 else ''};08:{k:02d}:00;20\n" for k in range(60))
+    log = log_of("Date;Time;Air (°C)\n" + rows)
+    assert log.time.tolist() == [60.0 * k for k in range(60)]
+    assert [f.what for f in log.noticed] == ["left out: it tells dates"]
+
+
+def test_many_rows_without_a_time_are_asked_about() -> None:
+    rows = "".join(f"{f'08:{k:02d}:00' if k % 2 else 'late'};20\n" for k in range(60))
+    start = "".join(f"07:{k:02d}:00;20\n" for k in range(60))
+    assert asked("Time;Air (°C)\n" + start + rows) == (
+        'run.csv, line 62: "late 20" – 30 lines like this hold no time that is understood; say which column tells it '
+        "(--time-column)"
+    )
+
+
+def test_a_line_that_tells_a_spreadsheet_the_separator() -> None:
+    assert plain(log_of("sep=;\n" + HEAD + ROWS)) == []

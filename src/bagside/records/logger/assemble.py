@@ -97,6 +97,12 @@ def log_from(
 
 def _of_columns(readings: Readings, name: str) -> list[Problem]:
     """Return a problem when columns change within the file."""
+    if readings.strange_count > max(20, 0.2 * readings.count):
+        first = readings.strange[0]
+        wanted = f"{readings.strange_count} lines like this hold no time that is understood; say which column tells it"
+        return [
+            Problem(place=f"{name}, line {first[0]}", came=f'"{first[1][:40]}"', wanted=f"{wanted} (--time-column)")
+        ]
     line = readings.changed or (readings.wide[0] if readings.wide_count > max(3, 0.05 * readings.count) else 0)
     if not line:
         return []
@@ -147,12 +153,23 @@ def _si(
     asked: list[Problem] = []
     for plan, numbers in zip(plans, values, strict=True):
         if plan.unit.measures is Measures.TEMPERATURE:
+            asked += _kind_of_thermocouple(plan, numbers, name)
             found.append(plan.unit.scale * (numbers + plan.unit.offset))
             continue
         pressure, problems = absolute(plan, numbers, ambient, name)
         found.append(pressure)
         asked += problems
     return found, asked
+
+
+def _kind_of_thermocouple(plan: ChannelPlan, numbers: Floats, name: str) -> list[Problem]:
+    """Return a question when a K in the head seems to be the thermocouple's type and no kelvin."""
+    there = numbers[np.isfinite(numbers)]
+    if plan.unit.text != "K" or not len(there) or float(np.median(there)) > COLDEST:
+        return []
+    wanted = "as kelvin this would be far below freezing; the K may be the thermocouple's type: say its unit"
+    hint = f'as in --unit "{plan.name}=°C"'
+    return [Problem(place=f"{name}, {column_place(plan.name)}", came=f"{there[0]:g} K", wanted=wanted, hint=hint)]
 
 
 def _possible(plan: ChannelPlan, values: Floats, noticed: list[Finding], name: str) -> Floats:

@@ -16,6 +16,7 @@ from bagside.records.logger import words
 from bagside.records.logger.header import Column, by_name
 from bagside.records.logger.numbers import is_missing, split_number
 from bagside.records.logger.options import LoggerOptions, Reference
+from bagside.records.logger.stamps import dated
 from bagside.records.logger.times import TimePlan
 from bagside.records.logger.units import LogUnit, Measures, unit_of
 
@@ -182,6 +183,8 @@ def _meant(
     if stated is not Sensor.UNKNOWN:
         return stated, Measures.TEMPERATURE if stated in HEAT else Measures.PRESSURE, ""
     there = [t for t in texts if not is_missing(t)]
+    if there and sum(dated(t) is not None for t in there) > 0.5 * len(there):
+        return Sensor.UNKNOWN, None, "it tells dates"
     if there and sum(split_number(t) is not None for t in there) < 0.5 * len(there):
         return Sensor.UNKNOWN, None, "it holds words"
     vacuum = words.speaks_of(spoken, words.VACUUM)
@@ -190,7 +193,10 @@ def _meant(
     if unit is not None and unit.measures not in UNIT_NEEDED:
         reason = "it tells a time" if unit.measures is Measures.TIME else f"{unit.text} is none of heat or pressure"
         return Sensor.UNKNOWN, None, reason
+    bagged = vacuum or "bag" in spoken
     if unit is not None and unit.measures is Measures.PRESSURE:
+        if not bagged and words.speaks_of(spoken, words.VESSEL):
+            return Sensor.UNKNOWN, None, "it is the pressure of the vessel, not of the bag"
         return _pressure(spoken), Measures.PRESSURE, ""
     sensor = words.sensor_of(column.heading)
     if unit is not None:

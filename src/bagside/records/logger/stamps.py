@@ -114,7 +114,7 @@ def clock(text: str) -> Clock | None:
     >>> clock("8h05").seconds
     29100.0
     """
-    found = _CLOCK.fullmatch(text.strip())
+    found = _CLOCK.fullmatch(_HOURS.sub("", text.strip()))
     return None if found is None else _clock(found)
 
 
@@ -205,6 +205,8 @@ def parted(text: str) -> tuple[str, str] | None:
     --------
     >>> parted("2026-03-04T08:00:00+01:00")
     ('2026-03-04', '08:00:00+01:00')
+    >>> parted("04-03-2026 08.00.30")
+    ('04-03-2026', '08:00:30')
     >>> parted("Wed Mar 04 08:00:00 2026")
     ('Wed Mar 04 2026', '08:00:00')
     """
@@ -213,6 +215,10 @@ def parted(text: str) -> tuple[str, str] | None:
     if compact is not None:
         y, mo, d, h, mi, s, f, zone = compact.groups()
         return f"{y}-{mo}-{d}", f"{h}:{mi}:{s or '00'}{'.' + f if f else ''}{zone or ''}"
+    dotted = _DOTTED.fullmatch(text)
+    if dotted is not None and dated(dotted[1]) is not None:
+        return dotted[1], dotted[2].replace(".", ":")
+    text = _HOURS.sub("", text)
     head, mark, tail = text.partition("T") if _ISO.match(text) else ("", "", "")
     if mark and clock(tail) is not None:
         return head, tail
@@ -225,6 +231,8 @@ def parted(text: str) -> tuple[str, str] | None:
     return None
 
 
+_HOURS = re.compile(r"(?i)(?<=\d)\s*(uhr|hrs?|h)$")
+_DOTTED = re.compile(r"(\S+)\s+(\d{1,2}\.\d{2}(?:\.\d{2})?)")
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}T")
 
 

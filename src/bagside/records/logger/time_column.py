@@ -126,11 +126,17 @@ def likely_times(columns: Sequence[Column], cells: Sequence[Sequence[str]]) -> t
     return tuple(dict.fromkeys([*clocks, *(chosen[1] if chosen else ())]))
 
 
+def _patchy(texts: Sequence[str]) -> bool:
+    """Return whether a column of dates is filled here and there alone, as on the first row of each day."""
+    return sum(map(is_missing, texts)) > 0.2 * len(texts)
+
+
 def _chosen(
     columns: Sequence[Column], cells: Sequence[Sequence[str]], shapes: Sequence[How | None], stated: int | None
 ) -> tuple[How, tuple[int, ...]] | None:
     """Return the shape and the columns of the time: elapsed where there is one, for no clock change touches it."""
     spoken = [set(words_in(c.heading)) for c in columns]
+    shapes = [None if s is How.TWO and _patchy(cells[k]) else s for k, s in enumerate(shapes)]
     if stated is not None:
         shape = shapes[stated]
         if shape is How.TWO:

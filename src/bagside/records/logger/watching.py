@@ -13,9 +13,9 @@ from bagside.findings import Basis, Finding, Severity
 from bagside.quantity import shown
 from bagside.records.logger.gaps import channel_gaps, gap_findings
 from bagside.records.logger.offsets import offsets
-from bagside.records.logger.saying import Moment, told
+from bagside.records.logger.saying import Moment, duration, told
 from bagside.records.logger.sensors import dead, fell_off, swapped
-from bagside.records.logger.spikes import spikes
+from bagside.records.logger.spikes import excursions, spikes
 
 Floats = NDArray[np.float64]
 MEASURED = (Sensor.AIR, Sensor.PART, Sensor.TOOL, Sensor.UNKNOWN)
@@ -49,6 +49,11 @@ def watched(
             values = channel.values.copy()
             values[at] = np.nan
             channel = replace(channel, values=values)
+        for a, b in excursions(time, channel.values, channel.sensor):
+            found.append(_gone(time, channel, a, b, name, when))
+            values = channel.values.copy()
+            values[a : b + 1] = np.nan
+            channel = replace(channel, values=values)
         still.append(channel)
     heat = [c for c in still if c.sensor in MEASURED]
     found += channel_gaps(time, channels, name, when)
@@ -57,6 +62,20 @@ def watched(
     found += swapped(time, heat, name)
     found += offsets(time, heat, name)
     return still, found
+
+
+def _gone(time: Floats, channel: Channel, a: int, b: int, name: str, when: Moment) -> Finding:
+    """Return a stretch between two jumps as a finding."""
+    about = shown(float(np.nanmedian(channel.values[a : b + 1])), "°C")
+    lasted = duration(float(time[b + 1] - time[a]))
+    return told(
+        Severity.WATCH,
+        f"{name}, {channel.name}, {when(time[a])}",
+        f"for {lasted} it reads about {about} between two jumps that no heat can make",
+        "its contact was gone; what it would have read is not known, and these readings were taken out",
+        "look at plug and wire",
+        Basis.COMMON,
+    )
 
 
 def _spiked(time: Floats, channel: Channel, at: NDArray[np.intp], name: str, when: Moment) -> Finding:

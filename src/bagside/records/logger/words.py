@@ -62,6 +62,8 @@ SENSORS: tuple[tuple[Sensor, frozenset[str]], ...] = (
     ),
 )
 """What a temperature's heading says it measures, the first that fits."""
+VESSEL = _words("autoclave oven ofen four chamber kammer enceinte vessel kessel")
+"""A pressure there is not that of the bag."""
 AMBIENT = _words("ambient atm atmospheric atmosphere baro barometer barometric luftdruck umgebung ambiante")
 ABSOLUTE = _words("abs absolute absolut absolutdruck absolue absolu")
 GAUGE = _words("gauge gage rel relative relativ relativdruck relatif differential differenz")
