@@ -15,6 +15,18 @@ if TYPE_CHECKING:
     from bagside.spec.job import CycleWanted
 
 
+LIMITS = {
+    "laminate": "hottest laminate",
+    "tool": "hottest mould",
+    "overshoot": "over the air",
+    "void": "water before gel",
+    "stiff": "under its Tg",
+    "spread": "spread of cure",
+    "flow": "time to flow",
+    "cure": "degree of cure",
+}
+
+
 def design(
     job: Annotated[Path, typer.Argument(help="A job, or sections and oven as in demo/benches/cure.toml.")],
     workshop: Annotated[Path | None, typer.Option(help="Workshop's file or folder; else the nearest above.")] = None,
@@ -118,31 +130,26 @@ def _tables(found: FoundCycle) -> None:
     case = found.case
     total = found.both.total if found.both is not None else found.design.duration
     what = "both stages" if found.both is not None else "until it may come off"
-    reasons = list(found.reasons)
-    for designed, programme, title in (
-        (found.design, case.programme, "Cure on the mould" if case.post is not None else "Cure"),
-        *(
-            ()
-            if found.both is None or case.post is None
-            else ((found.both.post, case.post, "Post-cure, free-standing"),)
-        ),
-    ):
-        own, reasons = reasons[: len(programme.segments)], reasons[len(designed.programme.segments) :]
-        own += [""] * (len(programme.segments) - len(own))
+    stages = [(found.design, case.programme, found.reasons, "Cure" if case.post is None else "Cure on the mould")]
+    if found.both is not None and case.post is not None:
+        stages.append((found.both.post, case.post, found.post_reasons, "Post-cure, free-standing"))
+    for designed, programme, reasons, title in stages:
         show.table(
             f"{title}: {shown(designed.duration, 'h')}",
-            ["to", "at", "hold", "because"],
+            ["", "to", "at", "hold"],
             [
-                [shown(s.target, "°C", 0), shown(s.ramp, "°C/min", 2), shown(s.hold, "min", 0), why]
-                for s, why in zip(programme.segments, [*reasons, *([""] * 20)], strict=False)
+                [str(k), shown(s.target, "°C", 0), shown(s.ramp, "°C/min", 2), shown(s.hold, "min", 0)]
+                for k, s in enumerate(programme.segments, 1)
             ],
         )
+        for k, why in enumerate(reasons[: len(programme.segments)], 1):
+            show.OUT.print(f"{k} {why}.")
     show.OUT.print(f"{shown(total, 'h')} {what}.")
     show.table(
         "How closely limits are kept",
         ["limit", "margin", "at", "when it turns out"],
         [
-            [k.limit, _margin(k.limit, k.margin), k.place, k.scenario or "as stated"]
+            [LIMITS.get(k.limit, k.limit), _margin(k.limit, k.margin), k.place, k.scenario or "as stated"]
             for k in (*found.design.kept, *(() if found.both is None else found.both.post.kept))
         ],
     )
