@@ -55,6 +55,13 @@ def test_a_good_cure(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert found["finish"] == []
 
 
+def test_the_chart_of_the_plan_with_the_log_over_it(folder: Path, tmp_path: Path) -> None:
+    assert run(str(folder / "good.csv"), *MAPPED, "--out", str(tmp_path / "judged")) == 0
+    names = {p.name for p in (tmp_path / "judged").iterdir()}
+    assert {"judged.svg", "judged.png", "judged.csv"} <= names
+    assert "TC3" in (tmp_path / "judged" / "judged.svg").read_text()
+
+
 def test_in_words(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(str(folder / "short.csv"), *MAPPED) == 0
     told = capsys.readouterr()

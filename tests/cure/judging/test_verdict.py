@@ -38,6 +38,13 @@ def test_a_cure_as_planned_is_good() -> None:
     assert j.measure == ""
 
 
+def test_a_good_cure_of_which_the_vacuum_is_not_known_is_good_with_a_note() -> None:
+    j = verdict(logged(FULL, TRUTH, bag=None))
+    assert j.verdict is Verdict.NOTE
+    assert j.reasons == () or names(j) == []
+    assert [f.what for f in j.findings if f.place == "bag"] == ["the pressure in the bag was not logged"]
+
+
 def test_a_cure_that_ended_after_the_first_hold_is_finished_and_the_finish_holds_when_simulated_alone() -> None:
     """What is proposed is run on the truth itself, with another tolerance: it must reach what is wanted."""
     air = air_of(PROGRAMME.segments[0])

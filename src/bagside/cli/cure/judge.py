@@ -2,9 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
 from bagside.cli.cure import log_options as given
 from bagside.cli.cure import logged
 from bagside.cli.options import AsJson
+
+if TYPE_CHECKING:
+    from bagside.cure import CureLog
+    from bagside.planning.cure_case import CureCase
 
 
 def judge(
@@ -27,6 +36,9 @@ def judge(
     decimal: given.Decimal = "",
     separator: given.Separator = "",
     sheet: given.Sheet = "",
+    out: Annotated[
+        Path | None, typer.Option(help="Folder for a chart of the plan with the log over it, and the plan's table.")
+    ] = None,
     json: AsJson = False,
 ) -> int:
     """Judge the log of a cure: degree of cure, Tg, dwell, vacuum; good, finish it like this, or scrap, with reasons."""
@@ -34,7 +46,8 @@ def judge(
     from bagside.cli.cure.verdict_words import finish_data, reason_data, verdict_lines
     from bagside.cure.judging import Verdict, judged
 
-    case = logged.ready(logged.case_for(of, workshop), post=post, began_at=began_at)
+    stated = logged.case_for(of, workshop)
+    case = logged.ready(stated, post=post, began_at=began_at)
     read = logged.read_for(
         log,
         {
@@ -63,9 +76,11 @@ def judge(
         room=case.room.temperature,
         basis=case.basis,
         source=case.source,
-        tg_margin=15.0 if case.fitted == "data sheet" else 5.0,
+        tg_margin=logged.tg_margin(case),
         free_standing=post,
     )
+    if out is not None:
+        _drawn(out, stated, read, state.course.heat_on or 0.0, post)
     code = int(result.verdict in (Verdict.SCRAP, Verdict.SCRAP_STRUCTURE))
     if json:
         show.emit(
@@ -86,3 +101,22 @@ def judge(
         show.OUT.print(line, style=style)
     show.show_findings(result.findings)
     return code
+
+
+def _drawn(out: Path, case: CureCase, log: CureLog, heat_on: float, post: bool) -> None:
+    """Write the chart of the plan with the log over it, from heat on."""
+    from dataclasses import replace
+
+    from bagside.planning import cure_stage
+    from bagside.sheets.cure_files import cure_files
+    from bagside.sheets.package import Package
+
+    there = log.time >= heat_on
+    moved = replace(
+        log,
+        time=log.time[there] - heat_on,
+        channels=tuple(replace(c, values=c.values[there]) for c in log.channels),
+    )
+    plan = cure_stage.cure_plan(case)
+    run = plan.last if post else plan.first
+    Package(out).written(cure_files(run, case, "judged", moved, png=True))

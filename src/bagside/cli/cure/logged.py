@@ -133,6 +133,14 @@ def state_for(log: CureLog, case: CureCase, *, sensor_error: str = "", bagged: b
     )
 
 
+def tg_margin(case: CureCase) -> float:
+    """Return by how much Tg must stay above the temperature of a part without its mould [K]."""
+    from bagside.cure.fit import post_cure_margin
+    from bagside.spec.material import Fitted
+
+    return post_cure_margin(Fitted(case.fitted), case.tg_error).value
+
+
 def read_for(path: Path, texts: dict[str, Any]) -> CureLog:
     """Return a log as the options settle it.
 

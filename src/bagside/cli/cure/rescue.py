@@ -103,7 +103,7 @@ def rescue(
         out_for=gone,
         room=case.room.temperature,
         cooling_time=positive(cooling, Quantity.TIME, "--cooling") if cooling else None,
-        tg_margin=15.0 if case.fitted == "data sheet" else 5.0,
+        tg_margin=logged.tg_margin(case),
     )
     code = int(result.best.action is Action.STOP or show.exit_code(result.findings))
     if json:

@@ -141,7 +141,7 @@ def _sources(sensors: tuple[SensorState, ...], drive: Drive, vacuum: bool) -> li
     if not vacuum:
         found.append(
             _note(
-                Severity.WATCH,
+                Severity.DECIDE,
                 "bag",
                 "the pressure in the bag was not logged",
                 "whether vacuum held until gel is not known, and it decides about voids",
