@@ -22,6 +22,9 @@ EXOTHERM_SEEN, EXOTHERM_DECIDE = 3.0, 15.0
 DWELL_SHARE = 0.8
 """Share of the dwell asked for that the coolest point should really get."""
 
+SHORTEST_DWELL = 600.0
+"""Time at the programme's hottest from which on it is a dwell and not a turn [s]."""
+
 LONGEST_HOLD = 24 * 3600.0
 """Longest hold that is proposed [s]."""
 
@@ -231,7 +234,7 @@ def _cured(
 
 def _timing(o: Outcome, limits: Limits) -> list[tuple[Severity, str, str, str]]:
     notes = []
-    if o.dwell_asked > 0.0 and o.dwell < DWELL_SHARE * o.dwell_asked:
+    if o.dwell_asked >= SHORTEST_DWELL and o.dwell < DWELL_SHARE * o.dwell_asked:
         notes.append(
             (
                 Severity.WATCH if o.alpha_lagging >= limits.target else Severity.DECIDE,

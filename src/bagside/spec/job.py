@@ -273,7 +273,7 @@ class CycleWanted:
     hottest
         Hottest the laminate may get [K]; what the resin takes when not stated.
     overshoot
-        By how much the laminate may get hotter than the air; any when not stated.
+        By how much the laminate may get hotter than the air.
     spread
         Difference of cure between the leading and the lagging place that is allowed; any when not stated.
     flow
@@ -299,7 +299,7 @@ class CycleWanted:
     aim: CycleAim = CycleAim.FASTEST
     two_stage: bool = False
     hottest: Temperature | None = None
-    overshoot: Difference | None = None
+    overshoot: Difference = 15.0
     spread: Fraction | None = None
     flow: SomeTime = 0.0
     flow_viscosity: PositiveViscosity = 30.0
