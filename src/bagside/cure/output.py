@@ -71,8 +71,7 @@ class Output:
         lanes, n = self.lanes, self.lanes.cells
         p, q = rodas4.DENSE @ k
         middle = 0.5 * (start[:n] + end[:n]) + 0.25 * p[:n] + 0.125 * q[:n]
-        self.peaks.take(lanes, good, middle, t + 0.5 * h)
-        self.peaks.take(lanes, good, end[:n], t + h)
+        self.peaks.take(lanes, good, t, h, middle, end[:n])
         which = lanes.which
         reached = (t + h) + 1e-9 * np.maximum(1.0, t + h)
         count = np.empty(len(which), dtype=np.int64)

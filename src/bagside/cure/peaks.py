@@ -70,7 +70,8 @@ class Peaks:
             origin=np.arange(lanes.cells),
             touching=np.flatnonzero(above >= 0),
         )
-        out.take(lanes, np.ones(len(sections), dtype=np.bool_), start, np.zeros(len(sections)))
+        zero = np.zeros(len(sections))
+        out.take(lanes, np.ones(len(sections), dtype=np.bool_), zero, zero, start, start)
         return out
 
     def of_entries(self, lanes: Lanes, entries: Bools) -> Peaks:
@@ -81,8 +82,8 @@ class Peaks:
             touching=np.flatnonzero(self.above[lanes.which] >= 0),
         )
 
-    def take(self, lanes: Lanes, good: Bools, temperature: Floats, when: Floats) -> None:
-        """Look at one state of every lane that is running.
+    def take(self, lanes: Lanes, good: Bools, t: Floats, h: Floats, middle: Floats, end: Floats) -> None:
+        """Look at the middle and the end of a step of every lane that is running.
 
         Parameters
         ----------
@@ -90,22 +91,25 @@ class Peaks:
             The lanes.
         good
             Which of them count, shape (s,).
-        temperature
-            Of their cells, shape (m,) [K].
-        when
-            Its time, shape (s,) [s].
+        t, h
+            When the step began and how long it was, shape (s,) [s].
+        middle, end
+            Temperature of their cells, shape (m,) [K].
         """
         lane = lanes.lane[: lanes.cells]
-        hotter = np.flatnonzero((temperature > self.value.take(self.origin)) & good.take(lane))
-        place = self.origin[hotter]
-        self.value[place] = temperature[hotter]
-        self.time[place] = when[lane[hotter]]
+        hottest = np.maximum(middle, end)
+        hotter = np.flatnonzero((hottest > self.value.take(self.origin)) & good.take(lane))
+        place, its = self.origin.take(hotter), lane.take(hotter)
+        self.value[place] = hottest[hotter]
+        self.time[place] = t[its] + np.where(middle[hotter] > end[hotter], 0.5, 1.0) * h[its]
         which = lanes.which[self.touching]
         cell, share = lanes.first[self.touching] + self.above[which], self.share[which]
-        surface = share * temperature[cell] + (1.0 - share) * temperature[cell + 1]
-        up = (surface > self.surface[which]) & good[self.touching]
-        self.surface[which[up]] = surface[up]
-        self.surface_time[which[up]] = when[self.touching[up]]
+        middle, end = (share * x[cell] + (1.0 - share) * x[cell + 1] for x in (middle, end))
+        hottest = np.maximum(middle, end)
+        up = (hottest > self.surface[which]) & good[self.touching]
+        its, place = self.touching[up], which[up]
+        self.surface[place] = hottest[up]
+        self.surface_time[place] = t[its] + np.where(middle[up] > end[up], 0.5, 1.0) * h[its]
 
     def told(self, number: int, section: Section, time: Floats, temperature: Floats) -> dict[str, Any]:
         """Return the peaks of one section, outputs included, as its history has them.

@@ -76,14 +76,14 @@ class NthOrder:
     def rate(self, alpha: ArrayLike, temperature: ArrayLike) -> Floats:
         """Return dα/dt [1/s]."""
         a, t = _arrays(alpha, temperature)
-        out: Floats = self.A * np.exp(-self.E / (GAS * t)) * _power(_left(a), self.n)
+        out: Floats = self.A * np.exp((-self.E / GAS) / t) * _power(_left(a), self.n)
         return out
 
     @_quiet
     def rate_and_slopes(self, alpha: ArrayLike, temperature: ArrayLike) -> tuple[Floats, Floats, Floats]:
         """Return dα/dt [1/s] and its derivatives by α [1/s] and by temperature [1/(s K)]."""
         a, t = _arrays(alpha, temperature)
-        k = self.A * np.exp(-self.E / (GAS * t))
+        k = self.A * np.exp((-self.E / GAS) / t)
         f = k * _power(_left(a), self.n)
         return f, -k * _power_slope(_left(a), self.n), f * self.E / (GAS * t * t)
 
@@ -227,14 +227,14 @@ class BogettiGillespie1991:
     def rate(self, alpha: ArrayLike, temperature: ArrayLike) -> Floats:
         """Return dα/dt [1/s]."""
         a, t = _arrays(alpha, temperature)
-        out: Floats = self.A * np.exp(-self.E / (GAS * t)) * _power(a, self.m) * _power(_left(a), self.n)
+        out: Floats = self.A * np.exp((-self.E / GAS) / t) * _power(a, self.m) * _power(_left(a), self.n)
         return out
 
     @_quiet
     def rate_and_slopes(self, alpha: ArrayLike, temperature: ArrayLike) -> tuple[Floats, Floats, Floats]:
         """Return dα/dt [1/s] and its derivatives by α [1/s] and by temperature [1/(s K)]."""
         a, t = _arrays(alpha, temperature)
-        k = self.A * np.exp(-self.E / (GAS * t))
+        k = self.A * np.exp((-self.E / GAS) / t)
         am, un = _power(a, self.m), _power(_left(a), self.n)
         f = k * am * un
         fa = k * (_power_slope(a, self.m) * un - am * _power_slope(_left(a), self.n))
@@ -283,7 +283,7 @@ class HubertEtAl2001:
     def rate(self, alpha: ArrayLike, temperature: ArrayLike) -> Floats:
         """Return dα/dt [1/s]."""
         a, t = _arrays(alpha, temperature)
-        k = self.A * np.exp(-self.E / (GAS * t))
+        k = self.A * np.exp((-self.E / GAS) / t)
         limit = _logistic(self.C * (a - self.aC0 - self.aCT * t))
         out: Floats = k * _power(a, self.m) * _power(_left(a), self.n) * limit
         return out
@@ -292,7 +292,7 @@ class HubertEtAl2001:
     def rate_and_slopes(self, alpha: ArrayLike, temperature: ArrayLike) -> tuple[Floats, Floats, Floats]:
         """Return dα/dt [1/s] and its derivatives by α [1/s] and by temperature [1/(s K)]."""
         a, t = _arrays(alpha, temperature)
-        k = self.A * np.exp(-self.E / (GAS * t))
+        k = self.A * np.exp((-self.E / GAS) / t)
         g = _logistic(self.C * (a - self.aC0 - self.aCT * t))
         am, un = _power(a, self.m), _power(_left(a), self.n)
         f = k * am * un * g

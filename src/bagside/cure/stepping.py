@@ -24,8 +24,9 @@ Bools = NDArray[np.bool_]
 AFTER_BREAK = 30.0
 """Longest first step after a break of the programme [s]; output inside it is least exact."""
 
-FORESIGHT = 0.5
-"""Most by which a step that was accepted shortens the next, against the last: at a jump of the rate it means little."""
+FORESIGHT = (0.5, 1.5)
+"""Least a step that was accepted leaves of itself to the next, as at a jump of the rate a trend means little; and most
+that a falling error adds to what the error itself allows."""
 
 SHORTEST = 1e-6
 """Step below which the solver gives up [s]."""
@@ -129,9 +130,13 @@ class Run:
     def _advance(self, h: Floats, error: Floats, good: Bools, arrived: Bools, going: Bools) -> None:
         error = np.maximum(error, 1e-8)
         grow = 0.9 * error**-0.25
-        # an error that grew over the last two steps goes on growing: foreseen, a runaway costs few failed steps
-        foreseen = np.maximum(grow * (h / self.taken) * (self.before / error) ** 0.25, FORESIGHT)
-        grow = np.where(good, np.fmin(grow * (self.before / error) ** 0.08, foreseen), grow)
+        # an error that grew over the last two steps goes on growing, one that fell goes on falling: foreseen, a runaway
+        # costs few failed steps and what dies away after a break few steps at all
+        trend = (h / self.taken) * (self.before / error) ** 0.25
+        steady = grow * (self.before / error) ** 0.08
+        slower = np.fmin(steady, np.maximum(grow * trend, FORESIGHT[0]))
+        faster = np.fmax(steady, grow * np.minimum(trend, FORESIGHT[1]))
+        grow = np.where(good, np.where(trend < 1.0, slower, faster), grow)
         grow = np.minimum(np.maximum(grow, 0.2), np.where(good, 6.0, 0.9))
         proposed = h * grow
         # a step cut short to land on a break says little about the step that comes after
