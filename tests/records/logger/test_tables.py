@@ -236,3 +236,64 @@ def test_many_rows_without_a_time_are_asked_about() -> None:
 
 def test_a_line_that_tells_a_spreadsheet_the_separator() -> None:
     assert plain(log_of("sep=;\n" + HEAD + ROWS)) == []
+
+
+def test_one_sensor_a_row() -> None:
+    rows = "".join(f"08:0{k}:00;{name};20\n" for k in range(5) for name in ("TC1", "TC2"))
+    assert asked("Time;Sensor;Value (°C)\n" + rows) == (
+        "run.csv, column Sensor: TC1, TC2 – each row holds one sensor, named in this column; a column for each sensor "
+        "is wanted (export it so, or turn it with a spreadsheet's pivot table)"
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "names", "sensors"),
+    [
+        (
+            "Stamp,Row,T(1),T(2)\nwhen,no,Deg C,Deg C\n,,mean,mean\n2026-03-14 08:00:00,0,21.5,22.1\n"
+            '2026-03-14 08:01:00,1,21.6,"NAN"\n',
+            ["T(1) mean", "T(2) mean"],
+            ["not known", "not known"],
+        ),
+        (
+            "Messung;Ofen 3\n\nNr.;Datum;Uhrzeit;Ofen Ist [°C];Ofen Soll [°C];Bauteil 1 [°C];Vakuum [mbar "
+            "abs.];Stellgrad "
+            "[%]\n1;14.03.2026;08:00:00;21,3;20,0;20,9;1.013,2;0\n2;14.03.2026;08:00:10;21,3;21,0;20,9;913,2;5\n",
+            ["Ofen Ist", "Ofen Soll", "Bauteil 1", "Vakuum"],
+            ["air", "set point", "part", "pressure in the bag"],
+        ),
+        (
+            'Device: X,,,\nSN: 123,,,\n"Date","Time","Oven Temp (°F)","Part TC1 (°F)"\n03/14/2026,8:00:00 '
+            "AM,70.1,70.2\n"
+            "03/14/2026,8:00:30 AM,71.1,70.2\n",
+            ["Oven Temp", "Part TC1"],
+            ["air", "part"],
+        ),
+        (
+            "Temps (min);T° four (°C);T° pièce (°C);Vide (mbar abs)\n0;20,1;20,0;950\n1;21,1;20,1;951\n",
+            ["T° four", "T° pièce", "Vide"],
+            ["air", "part", "pressure in the bag"],
+        ),
+        (
+            "Zeitstempel;Temperatur Luft in Grad Celsius;Temperatur Form in Grad Celsius\n2026-03-14T08:00:00Z;20;21\n"
+            "2026-03-14T08:01:00Z;20;21\n",
+            ["Temperatur Luft", "Temperatur Form"],
+            ["air", "tool"],
+        ),
+        (
+            "Scan,Time,101 (C),102 (C),Alarm 101\n1,03/14/2026 08:00:00:123,21.1,22.2,0\n2,03/14/2026 "
+            "08:00:10:123,21.2,22.2,0\n",
+            ["101", "102"],
+            ["not known", "not known"],
+        ),
+        (
+            "TIME (hh:mm:ss)\tPV °C\tSP °C\tOP\n00:00:00\t21.0\t20.0\t0\n00:00:30\t21.0\t20.5\t0\n",
+            ["PV", "SP"],
+            ["not known", "set point"],
+        ),
+    ],
+)
+def test_files_as_loggers_of_many_makers_write_them(text: str, names: list[str], sensors: list[str]) -> None:
+    log = log_of(text)
+    assert [c.name for c in log.channels] == names
+    assert [c.sensor.value for c in log.channels] == sensors

@@ -13,7 +13,8 @@ from bagside.records.logger.words import TIME, words_in
 
 _BRACKET = re.compile(r"[(\[{<]([^()\[\]{}<>]*(?:\([^()]*\))?)[)\]}>]")
 _TAIL = re.compile(r"^(.*?)(?:\s*[,/_]\s*|\s+in\s+)([^\s,/_]+(?:[ _](?:abs|rel|gauge|absolute|g|a))?)$")
-_DEGREES = re.compile(r"^(.*?)\s+((?:°|º|\ufffd|deg)\s?[CFcf]|[mkhM]?[Pp]a|mbar|bar|psi[ag]?|inHg|mmHg|[Tt]orr)$")
+_IN = re.compile(r"^(.*?)\s+in\s+(.+)$")
+_DEGREES = re.compile(r"^(.*?)\s+((?:°|º|\ufffd|deg)\s?[CFcf]|[mkhM]?[Pp]a|mbar|bar|psi[ag]?|inHg|mmHg|[Tt]orr|%)$")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,8 +70,11 @@ def columns_of(layout: Layout) -> tuple[Column, ...]:
     found: list[Column] = []
     taken: dict[str, int] = {}
     for k in range(layout.width):
-        heading = " ".join(dict.fromkeys(row[k] for row in names if row[k]))
-        name, unit = named(heading)
+        parts = list(dict.fromkeys(row[k] for row in names if row[k]))
+        under = next((u for part in parts[1:] if (u := unit_of(part)) is not None), None)
+        heading = " ".join(parts)
+        name, unit = named(" ".join(p for p in parts if unit_of(p) is None) if under else heading)
+        unit = under or unit
         if units[k]:
             unit = unit_of(units[k]) or unit
             heading = f"{heading} {units[k]}".strip()
@@ -101,7 +105,7 @@ def named(heading: str) -> tuple[str, LogUnit | None]:
         if unit is not None:
             rest = (heading[: bracket.start()] + " " + heading[bracket.end() :]).strip(" ,:;_-")
             return " ".join(rest.split()), unit
-    for pattern in (_TAIL, _DEGREES):
+    for pattern in (_TAIL, _DEGREES, _IN):
         tail = pattern.match(heading)
         if tail is not None and tail.group(1):
             unit = unit_of(tail.group(2).replace("_", " "))

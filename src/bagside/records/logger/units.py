@@ -102,7 +102,7 @@ def unit_of(text: str) -> LogUnit | None:
         written = written[1:-1].strip()
     word = written.lower().replace("℃", "°c").replace("℉", "°f").replace("º", "°").replace("\ufffd", "°")
     word = word.replace("deg.", "deg").replace("deg ", "deg").replace("grad ", "grad").replace("° ", "°")
-    plain = word.replace("°", "")
+    plain = re.sub(r"^(?:degrees?|degr[ée]s?|deg|grad)\s*(?=[cfk])", "", word.replace("°", "").strip())
     if plain in _TEMPERATURE:
         scale, offset = _TEMPERATURE[plain]
         return LogUnit(text=written, measures=Measures.TEMPERATURE, scale=scale, offset=offset)

@@ -16,20 +16,20 @@ def _words(text: str) -> frozenset[str]:
 MISSING = _words(
     "open openloop openinput opentc offen ouvert opencircuit ol over overload overrange ovl ovrng ovr underrange "
     "udr burnout burn b.out err err. error fehler erreur fault fail na n/a #n/a #na #div/0! #num! #value! none null "
-    "nan nodata no data inf +inf -inf disc disconnected invalid bad"
+    "nan nodata inf +inf -inf disc disconnected invalid bad"
 )
 """For no reading; dashes, dots, stars and hashes alone count as well."""
 
 TIME = _words(
     "time times zeit uhrzeit heure temps timestamp datetime elapsed laufzeit dauer durée duree duration clock "
-    "zeitpunkt zeitstempel t runtime seconds minutes hours sec secs min mins sekunden minuten stunden heures"
+    "zeitpunkt zeitstempel t runtime millis seconds minutes hours sec secs min mins sekunden minuten stunden heures"
 )
 BEGUN = _words("start started starttime begin began beginn begonnen startzeit début debut départ")
 """In a line above the head, before the time of the first reading."""
 DATE = _words("date datum tag jour day dates datetime")
 TEMPERATURE = _words(
     "temp temps temperature temperatur température temperatures thermocouple thermoelement thermopaar tc pt rtd "
-    "ntc probe fühler sonde messstelle"
+    "ntc pv ist istwert actual messwert process probe fühler sonde messstelle"
 )
 PRESSURE = _words(
     "pressure druck pression vac vacuum vakuum vide unterdruck dépression depression press pres luftdruck"
@@ -42,7 +42,7 @@ ASIDE = _words(
     "power leistung puissance output stellgrad ausgang sortie humidity feuchte humidité rh segment step schritt étape "
     "program programm programme recipe status state alarm event ereignis mode battery batterie fan lüfter ventilateur "
     "speed drehzahl cjc junction vergleichsstelle internal intern logger deviation abweichung error fehler duty remark "
-    "comment note bemerkung marker valve ventil pump pumpe rate utc tz offset zone marks"
+    "op cv comment note bemerkung marker valve ventil pump pumpe rate utc tz offset zone marks"
 )
 """Columns that say nothing about heat or pressure at the part."""
 
