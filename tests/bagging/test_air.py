@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad, solve_ivp
 
@@ -52,6 +52,7 @@ def test_time_scale_by_hand() -> None:
     assert float(air_time(0.2, 1e-14, 1e5, 0.08)) == pytest.approx(58.24)
 
 
+@settings(deadline=None)
 @given(st.floats(0.03, 0.99), st.floats(1.0, 1e4), st.floats(0.0, 0.5))
 def test_time_to_leave_is_the_inverse(left: float, scale: float, vacuum: float) -> None:
     time = time_to_leave(left, scale, vacuum)
@@ -61,6 +62,7 @@ def test_time_to_leave_is_the_inverse(left: float, scale: float, vacuum: float) 
         assert float(air_left(time, scale, vacuum)) == pytest.approx(left, rel=1e-6)
 
 
+@settings(deadline=None)
 @given(st.floats(60.0, 1e5), st.floats(0.05, 0.5), st.floats(0.0, 0.04))
 def test_from_the_farthest_path_just_enough_leaves(time: float, left: float, vacuum: float) -> None:
     path = farthest_path(time, left, vacuum, 1e-14, 1e5)
@@ -68,6 +70,7 @@ def test_from_the_farthest_path_just_enough_leaves(time: float, left: float, vac
     assert farthest_path(4.0 * time, left, vacuum, 1e-14, 1e5) == pytest.approx(2.0 * path)
 
 
+@settings(deadline=None)
 @given(st.floats(1.0, 1e5), st.floats(1.0, 1e4), st.floats(0, 0.5), st.floats(1.01, 10.0))
 def test_longer_never_leaves_more(time: float, scale: float, vacuum: float, times: float) -> None:
     assert air_left(time * times, scale, vacuum) <= air_left(time, scale, vacuum) * (1 + 1e-12)

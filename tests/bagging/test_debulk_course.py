@@ -3,11 +3,11 @@
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bagside.bagging import DebulkPly, air_time, debulk_course, debulk_plan, time_to_leave
-from bagside.bagging.debulk_course import warm_factor
+from bagside.bagging.debulk_step import warm_factor
 from bagside.errors import InputError
 from bagside.findings import Severity
 
@@ -29,6 +29,7 @@ PLY = st.builds(
 )
 
 
+@settings(deadline=None)
 @given(st.lists(PLY, min_size=1, max_size=20))
 def test_never_fewer_or_shorter_than_the_shop_s_rule(plies: list[DebulkPly]) -> None:
     course = debulk_course(plies, **AIR)

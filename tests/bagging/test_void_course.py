@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bagside.bagging import (
@@ -39,6 +39,7 @@ def test_wet_resin_under_a_full_bag_boils_like_water() -> None:
     assert void_free_temperature(101418.0, 0.0, 1.0) - 273.15 == pytest.approx(100.0, abs=1.5)
 
 
+@settings(deadline=None)
 @given(st.floats(0.0, 0.9), st.floats(0.0, 0.9), st.floats(8e4, 1.03e5))
 def test_what_resin_and_fibres_carry_is_what_presses(share: float, left: float, ambient: float) -> None:
     """Total stress under the film is the ambient pressure: resin and bed share what is above the bag's."""
@@ -49,6 +50,7 @@ def test_what_resin_and_fibres_carry_is_what_presses(share: float, left: float, 
     assert bag * (1 - 1e-12) <= resin <= ambient * (1 + 1e-12)
 
 
+@settings(deadline=None)
 @given(st.floats(0.2, 0.9), st.floats(300.0, 380.0), st.floats(0.0, 0.6))
 def test_at_the_most_in_the_bag_the_margin_is_one(humidity: float, T: float, share: float) -> None:
     most = most_in_bag(ATM, T, humidity, share)
@@ -119,6 +121,7 @@ def test_a_bag_that_lost_all_vacuum() -> None:
 VALUE = st.tuples(st.floats(0.2, 0.9), st.floats(0.0, 3e4), st.floats(0.0, 0.6), st.floats(8e4, 1.03e5))
 
 
+@settings(deadline=None)
 @given(VALUE, st.sampled_from(range(4)), st.floats(1e-3, 1.0))
 def test_nothing_bad_ever_raises_the_margin(value: tuple[float, ...], which: int, more: float) -> None:
     """More humidity, more left in the bag, more on the fibres, a lower barometer."""
@@ -133,6 +136,7 @@ def test_nothing_bad_ever_raises_the_margin(value: tuple[float, ...], which: int
     assert worst(*worse) <= worst(*value) * (1 + 1e-12)
 
 
+@settings(deadline=None)
 @given(st.floats(0.1, 0.9), st.floats(0.0, 0.6), st.floats(0.0, 2e4))
 def test_a_cycle_that_stays_below_the_allowed_keeps_its_margin(humidity: float, share: float, bag: float) -> None:
     limit = void_free_temperature(ATM, bag, humidity, share)

@@ -9,6 +9,7 @@ import pytest
 
 from bagside.bagging import ambient_pressure, void_free_temperature
 from bagside.cli.app import outcome
+from domeshop import dome
 
 FILE = Path(__file__).parents[2] / "demo" / "benches" / "bag.toml"
 
@@ -52,6 +53,22 @@ def test_what_stands_the_cycle_is_offered_and_what_has_seen_its_cure_is_not(caps
     assert [f["what"] for f in told["findings"] if f["severity"] == "stop"] == ["it has seen 1 cure, 1 allowed"]
     assert outcome(["bag", str(FILE), *cure]) == 0
     assert "What stands the cycle, hottest 118 °C" in capsys.readouterr().out
+
+
+def test_pressure_over_a_dome(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """A cap of a sphere of 100 mm from outside, 2 mm of laminate: (1 + 2 / 100)² of what presses on flat ground."""
+    mesh = tmp_path / "dome.stl"
+    dome().export(mesh)
+    arguments = ["bag", str(mesh), "--unit", "mm", "--plies", "8", "--json"]
+    code = outcome(arguments)
+    assert code in (0, 1)
+    found = json.loads(capsys.readouterr().out)["bagging"]
+    press = found["pressure_map"]
+    assert press["flat_mbar"] == pytest.approx(1013.25 - 20.0, abs=0.1)
+    assert press["none_arrives_share"] == 0.0
+    assert press["least_mbar"] == pytest.approx(1.02**2 * press["flat_mbar"], rel=0.003)
+    assert press["most_mbar"] == pytest.approx(1.02**2 * press["flat_mbar"], rel=0.003)
+    assert found["breathing"]["longest_way_mm"] > 0.0
 
 
 def test_what_was_used_has_to_be_known(capsys: pytest.CaptureFixture[str]) -> None:

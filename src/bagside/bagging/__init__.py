@@ -6,7 +6,8 @@ from bagside.bagging.breathing_over import BreathingOver, breathing_findings, br
 from bagside.bagging.cover import Taped, plan_cover
 from bagside.bagging.criteria import CRITERIA, Criterion
 from bagside.bagging.debulk import BagPly, Debulk, PlyRecord, debulk_plan
-from bagside.bagging.debulk_course import DebulkCourse, DebulkPly, DebulkStep, debulk_course
+from bagside.bagging.debulk_course import DebulkCourse, debulk_course
+from bagside.bagging.debulk_step import DebulkPly, DebulkStep
 from bagside.bagging.film import flange_reach, plan_bag
 from bagside.bagging.items import BagItem, BagKind, BagPlan, LeakLimit, Pleats
 from bagside.bagging.press import PressureMap, corner_factor, pressure_findings, pressure_map, pressure_on

@@ -11,7 +11,8 @@ from bagside.bagging.breathing import EDGE_SPACING, BreathingPlan
 from bagside.bagging.breathing_over import BreathingOver, breathing_findings
 from bagside.bagging.criteria import CRITERIA
 from bagside.bagging.debulk import PlyRecord
-from bagside.bagging.debulk_course import DebulkPly, debulk_course
+from bagside.bagging.debulk_course import debulk_course
+from bagside.bagging.debulk_step import DebulkPly
 from bagside.bagging.items import BagPlan, LeakLimit, Pleats
 from bagside.bagging.leak.volume import BREATHER_VOID, LINE_VOLUME
 from bagside.bagging.notes import bag_findings

@@ -12,76 +12,11 @@ from dataclasses import dataclass, replace
 
 from bagside.bagging.air import AIR_LEFT, PERMEABILITY, air_time, time_to_leave
 from bagside.bagging.debulk import Debulk, debulk_plan
+from bagside.bagging.debulk_reasons import advice, minutes_in_words, reasons, why
+from bagside.bagging.debulk_step import BRIEF, LONGEST, SHEARED, WARM, DebulkPly, DebulkStep, warm_factor
 from bagside.errors import InputError
 from bagside.findings import Basis, Finding, Severity
 from bagside.quantity import shown
-
-SHEARED = math.radians(20.0)  # from here on cloth springs back and wants pressing: common practice
-WARM = 318.15  # [K] 40 to 50 °C
-REFERENCE = 294.15  # [K] at which lives are stated
-SAFE_ENERGY = 80e3  # [J/mol] for time above the reference, on the safe side
-LONGEST = 60.0  # [min] of one debulk before the way should be shortened instead
-BRIEF = 5.0  # [min] within which even tight cloth is rid of its air
-GAS = 8.314462618
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DebulkPly:
-    """A ply as a debulk sees it.
-
-    Parameters
-    ----------
-    name
-        What people call it.
-    area
-        Of cloth [m²].
-    thickness
-        Cured [m].
-    has_tight_corner
-        Whether it runs through a tight inside corner.
-    path
-        Longest way of its air to a breathing edge [m]; None when it is not known.
-    shear
-        Most its cloth is sheared [rad].
-    """
-
-    name: str
-    area: float
-    thickness: float
-    has_tight_corner: bool = False
-    path: float | None = None
-    shear: float = 0.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DebulkStep:
-    """One debulk with its reasons.
-
-    Parameters
-    ----------
-    debulk
-        When, how long, warm or not.
-    plies
-        Laid since the one before.
-    thickness
-        Laid so far, cured [m].
-    reasons
-        Each in half a sentence.
-    air
-        Time that air needs to leave, most permeable, middle and least permeable cloth [min]; None when no way is known.
-    life
-        Out-life it costs, at the reference temperature [h].
-    may_merge
-        Whether it may be put together with the next one.
-    """
-
-    debulk: Debulk
-    plies: tuple[str, ...]
-    thickness: float
-    reasons: tuple[str, ...]
-    air: tuple[float, float, float] | None
-    life: float
-    may_merge: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,21 +47,6 @@ class DebulkCourse:
     def debulks(self) -> tuple[Debulk, ...]:
         """The debulks alone."""
         return tuple(s.debulk for s in self.steps)
-
-
-def warm_factor(temperature: float) -> float:
-    """Return how many hours of out-life at 21 °C an hour at a warmer temperature costs, on the safe side.
-
-    Parameters
-    ----------
-    temperature
-        From 21 °C up [K].
-
-    Notes
-    -----
-    Arrhenius with 80 kJ/mol: 7.3 at 40 °C, 19 at 50 °C.
-    """
-    return math.exp(SAFE_ENERGY / GAS * (1.0 / REFERENCE - 1.0 / temperature))
 
 
 def debulk_course(
@@ -183,10 +103,10 @@ def debulk_course(
         merge = d.after > 1 and not d.warm and air is not None and air[2] <= BRIEF
         steps.append(
             DebulkStep(
-                debulk=replace(d, minutes=minutes, warm=warm, why=_why(d, since)),
+                debulk=replace(d, minutes=minutes, warm=warm, why=why(d, since)),
                 plies=tuple(p.name for p in since),
                 thickness=sum(p.thickness for p in plies[: d.after]),
-                reasons=_reasons(d, since, air, minutes, warm=warm, visible=visible),
+                reasons=reasons(d, since, air, minutes, warm=warm, visible=visible),
                 air=air,
                 life=minutes / 60.0 * factor,
                 may_merge=merge,
@@ -198,7 +118,7 @@ def debulk_course(
         steps=tuple(steps),
         minutes=sum(s.debulk.minutes for s in steps),
         life=life,
-        advice=_advice(steps, len(plies)),
+        advice=advice(steps, len(plies)),
         findings=(*_long_ways(steps), *_life(life, life_left, steps)),
     )
 
@@ -214,65 +134,6 @@ def _air(since: list[DebulkPly], ambient: float, vacuum: float) -> tuple[float, 
     return low, middle, high
 
 
-def _why(d: Debulk, since: list[DebulkPly]) -> str:
-    sheared = any(p.shear >= SHEARED for p in since) and not any(p.has_tight_corner for p in since)
-    return d.why.replace("through a tight corner", "sheared cloth that stands up again") if sheared else d.why
-
-
-def _reasons(
-    d: Debulk,
-    since: list[DebulkPly],
-    air: tuple[float, float, float] | None,
-    minutes: float,
-    *,
-    warm: bool,
-    visible: bool,
-) -> tuple[str, ...]:
-    out = []
-    if d.after == 1:
-        out.append("first ply: air between it and the mould has no other time to leave")
-        out.append("the mould side is seen: 20 min" if visible else "the mould side is not seen: 15 min")
-    else:
-        out.append(f"{len(since)} plies, {shown(sum(p.thickness for p in since), 'mm', 2)}, since the last one")
-    corners = [p.name for p in since if p.has_tight_corner]
-    if corners:
-        out.append(f"tight inside corner in ply {', '.join(corners)}")
-    sheared = [p for p in since if p.shear >= SHEARED]
-    if sheared:
-        most = max(sheared, key=lambda p: p.shear)
-        out.append(f"ply {most.name} is sheared by {shown(most.shear, '°', 0)} and springs back")
-    if air is not None:
-        out.append(
-            f"air needs {_minutes(air[1])} to leave, {_minutes(air[0])} to {_minutes(air[2])} by how tight the cloth is"
-        )
-        if minutes < air[1]:
-            out.append("longer than an hour helps less than a shorter way")
-    if warm:
-        out.append(f"warm, so that plies slide into the corner: an hour costs {warm_factor(WARM):.0f} h of out-life")
-    return tuple(out)
-
-
-def _minutes(value: float) -> str:
-    if not math.isfinite(value):
-        return "for ever"
-    return f"{value:.0f} min" if value >= 1.0 else "under 1 min"
-
-
-def _advice(steps: list[DebulkStep], count: int) -> tuple[str, ...]:
-    out = ["never leave out the first: nothing after it reaches the air under ply 1"]
-    merge = [s for s in steps if s.may_merge]
-    if merge:
-        out.append(
-            "may be merged with the next one, even with tight cloth their air is out within 5 min: after ply "
-            + ", ".join(str(s.debulk.after) for s in merge)
-        )
-    last = steps[-1].debulk.after
-    if last > 1 and count - last == 1:
-        out.append(f"the one after ply {last} may move to the cure's own bag when it is held for as long before heat")
-    out.append("a night under vacuum replaces the debulk it falls on, and counts as out-life like any other night")
-    return tuple(out)
-
-
 def _long_ways(steps: list[DebulkStep]) -> list[Finding]:
     long = [(s.air[1], s.debulk) for s in steps if s.air is not None and s.debulk.minutes < s.air[1] < math.inf]
     if not long:
@@ -283,7 +144,7 @@ def _long_ways(steps: list[DebulkStep]) -> list[Finding]:
             severity=Severity.WATCH,
             stage="bagging",
             place=f"debulk after ply {debulk.after}",
-            what=f"air needs {_minutes(needed)} to leave, {debulk.minutes:.0f} min are planned",
+            what=f"air needs {minutes_in_words(needed)} to leave, {debulk.minutes:.0f} min are planned",
             why="what stays is pressed into voids when the resin flows",
             do="shorten the way: strips of glass at the edge closer together, a dry strip to the middle, or lay from "
             "the middle outwards with a roller",

@@ -58,6 +58,7 @@ def bag(
         raise InputError.one("--humidity", f'"{humidity}"', "at most 100 % is wanted")
     held = options.positive(hold, Quantity.TIME, "--hold")
     films = films_of(Bag(), generic_library())
+    press, points = None, None
     if source.suffix.lower() == ".toml":
         stated, _ = bench_file(source, BagFile, None)
         area = stated.length * stated.width
@@ -95,8 +96,14 @@ def bag(
             hold=held,
             ways=bagging.ways_out(surface),
         )
+        press = bagging.pressure_on(surface, plies * thick, ambient=ambient, vacuum=left)
+        points = surface.vertices
     stood = standing(cure, used or [])
-    found = (*plan.findings, *bagging.rating_findings([r for r in stood if r.item.name in taken(used or [])]))
+    found = (
+        *plan.findings,
+        *(bagging.pressure_findings(press, points) if press is not None else ()),
+        *bagging.rating_findings([r for r in stood if r.item.name in taken(used or [])]),
+    )
     free = [bagging.void_free_temperature(ambient, left, damp, share) for share in bagging.BED_SHARES]
     if json:
         show.emit(
@@ -147,6 +154,15 @@ def bag(
                         }
                         for r in stood
                     ],
+                    "pressure_map": None
+                    if press is None or points is None
+                    else {
+                        "flat_mbar": press.flat / 100,
+                        "least_mbar": None if press.least < 0 else press.pressure[press.least] / 100,
+                        "least_at_m": None if press.least < 0 else [float(x) for x in points[press.least]],
+                        "most_mbar": float(press.pressure.max()) / 100,
+                        "none_arrives_share": float(press.bridged.mean()),
+                    },
                     "void_free_c": [t - 273.15 for t in free],
                     "bed_shares": list(bagging.BED_SHARES),
                 },
@@ -167,6 +183,14 @@ def bag(
             f"{shown(bagging.BED_SHARES[1], '%', 0)}",
         ],
     ]
+    if press is not None and press.least >= 0:
+        rows.append(
+            [
+                "on the mould, inside corners to outside ones",
+                f"{shown(float(press.pressure[press.least]), 'mbar', 0)} to "
+                f"{shown(float(press.pressure.max()), 'mbar', 0)}, without friction",
+            ]
+        )
     if plan.breathing is not None:
         rows.append(
             [

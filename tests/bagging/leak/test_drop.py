@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bagside.bagging import CRITERIA
@@ -73,6 +73,7 @@ def test_a_temperature_that_was_not_read_lies_between_its_neighbours() -> None:
     assert leak_test(tuple(gap), VOLUME).rise == pytest.approx(leak_test(tuple(steady), VOLUME).rise, abs=1e-6)
 
 
+@settings(deadline=None)
 @given(st.floats(0, 200), st.floats(1, 60))
 def test_verdicts_do_not_hang_on_the_volume(drop: float, minutes: float) -> None:
     rows = (reading(0, 20), reading(minutes, 20 + drop))

@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.optimize import brentq
@@ -30,6 +30,7 @@ def test_a_cubic_metre(end: float, seconds: float) -> None:
     assert time_to_reach(Pump(flow=0.1, ultimate=0.0), 1.0, end * 100, start=1e5) == pytest.approx(seconds, abs=0.01)
 
 
+@settings(deadline=None)
 @given(st.floats(1e-4, 0.05), st.floats(0.0, 2000.0), st.floats(0.0, 1.0))
 def test_ultimate_pressure_and_leak_in_closed_form(volume: float, ultimate: float, leak: float) -> None:
     """p = p∞ + (p0 − p∞) exp(−S t / V), p∞ = ultimate + leak / S."""
@@ -42,6 +43,7 @@ def test_ultimate_pressure_and_leak_in_closed_form(volume: float, ultimate: floa
     assert end <= 500.0 or time_to_reach(pump, volume, 0.99 * end, start=1e5, leak=leak) is None
 
 
+@settings(deadline=None)
 @given(st.floats(1e-4, 5.0), st.floats(100.0, 2000.0))
 def test_pump_behind_a_hose(leak: float, ultimate: float) -> None:
     """Two resistances in line, solved for the pressure between them by a root finder."""
@@ -85,6 +87,7 @@ def test_minutes_until_the_margin_is_lost() -> None:
     assert time_held(0.002, 0.01, 12000.0, 10000.0, ambient=1e5) == 0.0
 
 
+@settings(deadline=None)
 @given(st.floats(0, 1), st.floats(0.001, 1))
 def test_a_larger_leak_is_never_held_deeper(leak: float, more: float) -> None:
     pump = Pump(flow=1e-3, ultimate=300.0, **HOSE)
