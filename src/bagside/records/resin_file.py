@@ -20,7 +20,7 @@ from bagside.spec.resin_sheet import ResinSheet
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 _USUAL = ("heat", "density", "heat_capacity", "conductivity", "fibre_heat_capacity", "fibre_conductivity")
-_UNIT = {"heat": "J/kg", "density": "kg/m³", "conductivity": "W/(m K)", "fibre_conductivity": "W/(m K)"}
+_UNIT = {"heat": "kJ/kg", "density": "kg/m³", "conductivity": "W/(m K)", "fibre_conductivity": "W/(m K)"}
 
 
 def name_problem(name: str) -> str:
@@ -88,7 +88,8 @@ def resin_text(found: SheetFit, sheet: ResinSheet, usual: Resin, on: date) -> st
         'kinetics = "kamal"',
         "parameters = { " + ", ".join(f"{key} = {_number(value)}" for key, value in parameters.items()) + " }",
     ]
-    lines += [f'{key} = "{_number(values[key])} {_UNIT.get(key, "J/(kg K)")}"' for key in _USUAL]
+    values["heat"] /= 1e3
+    lines += [f'{key} = "{values[key]:.6g} {_UNIT.get(key, "J/(kg K)")}"' for key in _USUAL]
     lines += [
         f'tg_uncured = "{theta[TG0] - 273.15:.2f} °C"',
         f'tg_cured = "{theta[TG1] - 273.15:.2f} °C"',

@@ -41,4 +41,6 @@ def test_what_never_comes_to_rest_is_said():
 
     with pytest.raises(NotSolved) as e:
         least(jagged, np.array([[0.3]]), rounds=3)
-    assert str(e.value).startswith("the fit did not come to rest in 3 rounds; its sum of squares is ")
+    told = str(e.value)
+    assert told.startswith("the fit did not come to rest in 3 rounds; its sum of squares is ")
+    assert told.endswith(": do the rows contradict each other?")

@@ -65,6 +65,26 @@ viscosities = [{ viscosity = "4 Pa s" }]
     ]
 
 
+def test_rows_out_of_reach_and_gel_times_that_contradict_each_other():
+    told = refusal(
+        """
+cures = [{ temperature = "-20 °C", time = "8 h", tg = "105 °C" }, { temperature = "80 °C", time = "1 s", full = true }]
+gels = [
+  { temperature = "90 °C", time = "50 h" },
+  { temperature = "400 °C", time = "12 min" },
+  { temperature = "80 °C", time = "50 min" },
+]
+"""
+    )
+    assert told == [
+        "sheet.toml, cure 1, temperature: −20 °C – 0 °C to 300 °C is wanted",
+        "sheet.toml, cure 2, time: 0.0 min – 10 s to 100 days is wanted",
+        "sheet.toml, gel time 2, temperature: 400 °C – 0 °C to 300 °C is wanted",
+        "sheet.toml, gel time 1, time: 3\u2009000.0 min at 90 °C – less than the 50.0 min at 80 °C is wanted: "
+        "hot resin gels sooner",
+    ]
+
+
 def test_a_sheet_with_nothing_but_out_life():
     assert refusal('lives = [{ temperature = "20 °C", life = "10 d" }]') == [
         "sheet.toml, rows – at least one cure or gel time is wanted; out-life alone does not tell how it cures "
@@ -100,7 +120,7 @@ cures = [
 ]
 gels = [
   { temperature = "80 °C", time = "50 min" },
-  { temperature = "90 °C", time = "50 h" },
+  { temperature = "90 °C", time = "9 min" },
   { temperature = "100 °C", time = "12 min" },
 ]
 [asked]

@@ -24,7 +24,6 @@ _KELVIN = ("offset", "width")
 def resin_tables(name: str, stated: Resin, resin: CureResin, held: Sequence[HeldAt]) -> Iterator[Table]:
     """Yield title, headers and rows of each table that tells of a resin."""
     told = stated.basis
-    valid = resin.kinetics.valid
 
     def line(label: str, value: str, field: str) -> list[str]:
         return [label, value, show.MARK[told.of(field)]]

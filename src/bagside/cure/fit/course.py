@@ -26,6 +26,8 @@ SHARE = 1.0 / 60.0
 """Share of a piece that a step may always be."""
 FIRST = 30.0
 """Longest first step after a corner [s]."""
+MOST = 4000
+"""Steps after which a course is given up; an usual one takes a hundred."""
 TOLERANCE = 1e-6
 """Error of a step, in degree of cure."""
 
@@ -126,12 +128,13 @@ def along(
     Raises
     ------
     NotSolved
-        When the step has become so short that it gets nowhere.
+        When it takes too many steps.
     """
     lanes = len(theta)
     times, temperatures = (np.broadcast_to(x, (lanes, np.shape(x)[-1])) for x in (times, temperatures))
     alpha = np.full(lanes, start)
     kept = [(times[:, 0], temperatures[:, 0], alpha, slopes_of(theta, middle, alpha, temperatures[:, 0])[0])]
+    tried = 0
     for k in range(times.shape[1] - 1):
         lasts = times[:, k + 1] - times[:, k]
         slope = (temperatures[:, k + 1] - temperatures[:, k]) / lasts
@@ -150,8 +153,9 @@ def along(
                 here = temperatures[:, k] + slope * lasts * share
                 f = slopes_of(theta, middle, alpha, here)[0]
                 kept.append((times[:, k] + lasts * share, here, alpha, f))
-            elif step * float(lasts.max()) < 1e-6:
-                raise NotSolved("the cure cannot be followed: its steps became too short")
+            tried += 1
+            if tried > MOST:
+                raise NotSolved(f"the cure cannot be followed along its cycle: {MOST} steps do not reach its end")
             h = min(longest, step * min(5.0, max(0.2, 0.9 * max(size, 1e-6) ** -0.25)))
     time, temperature, alphas, rate = (np.array(x).T.copy() for x in zip(*kept, strict=True))
     return Course(time=time, temperature=temperature, alpha=alphas, rate=rate)

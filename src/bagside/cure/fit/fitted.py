@@ -222,7 +222,10 @@ def chosen(found: Least, rows: Sequence[Row], prior: Prior, start: float) -> Fit
     """
     best = int(np.argmin(found.cost))
     if not found.settled[best]:
-        raise NotSolved(f"the best start did not come to rest; its sum of squares is {found.cost[best]:.1f}")
+        raise NotSolved(
+            f"the best start did not come to rest; its sum of squares is {found.cost[best]:.1f}: "
+            "do the rows contradict each other?"
+        )
     slopes = found.slopes[best]
     sd = np.array([r.sd for r in rows])
     return Fit(

@@ -106,7 +106,10 @@ def least(residuals: Callable[[Floats, NDArray[np.intp]], Floats], z: Floats, ro
         damping[lost] *= growth[lost]
         growth[lost] *= 2.0
     if not settled.any():
-        raise NotSolved(f"the fit did not come to rest in {rounds} rounds; its sum of squares is {cost.min():.1f}")
+        raise NotSolved(
+            f"the fit did not come to rest in {rounds} rounds; its sum of squares is {cost.min():.1f}: "
+            "do the rows contradict each other?"
+        )
     jac = _slopes(residuals, z, r, who)
     return Least(z=z, cost=cost, residuals=r, slopes=jac, settled=settled)
 

@@ -105,7 +105,8 @@ def predicted(theta: Floats, middle: float, start: float, rows: Sequence[Row]) -
     time = np.tile([r.time for r in rows], lanes)
     worn = start + np.tile([r.advance for r in rows], lanes)
     life = kinds == Kind.LIFE
-    ln_time = np.log(np.maximum(table.time_to(np.where(life, worn, each[:, GEL])), 1e-12))
+    gel = np.clip(each[:, GEL], 1.05 * start, 0.98)  # a trial may leave what makes sense; the prior brings it back
+    ln_time = np.log(np.maximum(table.time_to(np.where(life, worn, gel)), 1e-12))
     ln_time = ln_time + np.where(life, each[:, LN_LATENT], 0.0)
     ahead = _ahead(theta, middle, start, rows, table)
     alpha = table.alpha_at(ahead + time)

@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 
 from bagside.cure.fit.prior import Prior, sheet_prior
 from bagside.cure.fit.row import USUAL_ADVANCE, USUAL_SD, Kind, Row
 from bagside.errors import InputError, Problem
 from bagside.quantity import shown
-from bagside.spec.resin_sheet import CureRow, ResinSheet
+from bagside.spec.resin_sheet import CureRow, GelRow, ResinSheet
+
+COLDEST, HOTTEST = 273.15, 573.15
+"""Temperatures between which a resin of this family may cure [K]."""
+QUICKEST, SLOWEST = 10.0, 100 * 86400.0
+"""Times that a sheet may state of a cure [s]."""
+LONGER = 1.5
+"""A hotter gel time that is so many times the colder one contradicts it."""
 
 
 def rows_of(sheet: ResinSheet, file: str) -> tuple[Row, ...]:
@@ -88,6 +96,7 @@ def _problems(sheet: ResinSheet, file: str) -> Iterator[Problem]:
         )
     if sheet.tg_lambda is not None and not 0.05 <= sheet.tg_lambda <= 1.5:
         yield Problem(place=f"{file}, tg_lambda", came=f"{sheet.tg_lambda:g}", wanted="0.05 to 1.5 is wanted")
+    yield from _out_of_reach(sheet, file)
     for k, c in enumerate(sheet.cures, 1):
         place = f"{file}, cure {k}"
         if c.tg is None and c.cure is None and not c.full:
@@ -125,4 +134,31 @@ def _problems(sheet: ResinSheet, file: str) -> Iterator[Problem]:
                 place=f"{file}, viscosity {k}",
                 came="",
                 wanted="one of temperature (of fresh resin) and ramp (its least on the way up) is wanted",
+            )
+
+
+def _out_of_reach(sheet: ResinSheet, file: str) -> Iterator[Problem]:
+    """Yield rows that no curing resin can mean, and gel times that contradict each other."""
+    named: tuple[tuple[str, tuple[CureRow, ...] | tuple[GelRow, ...]], ...]
+    named = (("cure", sheet.cures), ("gel time", sheet.gels))
+    for what, lines in named:
+        for k, r in enumerate(lines, 1):
+            if not COLDEST <= r.temperature <= HOTTEST:
+                yield Problem(
+                    place=f"{file}, {what} {k}, temperature",
+                    came=shown(r.temperature, "°C", 0),
+                    wanted=f"{shown(COLDEST, '°C', 0)} to {shown(HOTTEST, '°C', 0)} is wanted",
+                )
+            if not QUICKEST <= r.time <= SLOWEST:
+                came = shown(r.time, "min")
+                yield Problem(place=f"{file}, {what} {k}, time", came=came, wanted="10 s to 100 days is wanted")
+    order = sorted(range(len(sheet.gels)), key=lambda k: sheet.gels[k].temperature)
+    for cold, hot in itertools.pairwise(order):
+        a, b = sheet.gels[cold], sheet.gels[hot]
+        if a.temperature < b.temperature and b.time > LONGER * a.time:
+            yield Problem(
+                place=f"{file}, gel time {hot + 1}, time",
+                came=f"{shown(b.time, 'min')} at {shown(b.temperature, '°C', 0)}",
+                wanted=f"less than the {shown(a.time, 'min')} at {shown(a.temperature, '°C', 0)} is wanted: hot resin "
+                "gels sooner",
             )
