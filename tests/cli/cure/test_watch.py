@@ -92,6 +92,36 @@ def test_json_lines(
     assert looks[1]["finish_min"] > looks[1]["time_min"]
 
 
+def test_a_look_that_cannot_be_computed_does_not_end_the_watching(
+    lines: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from bagside.cli.cure import logged as shared
+    from bagside.errors import NotSolved
+
+    path = tmp_path / "run.csv"
+    path.write_text("".join(lines[:41]))
+    ends = iter([60])
+    real, calls = shared.state_for, iter([True])
+
+    def stumbling(*args, **more):
+        if next(calls, False):
+            raise NotSolved("the step is too short")
+        return real(*args, **more)
+
+    def grow(seconds: float) -> None:
+        end = next(ends, None)
+        if end is None:
+            raise KeyboardInterrupt
+        path.write_text("".join(lines[:end]))
+
+    monkeypatch.setattr(shared, "state_for", stumbling)
+    monkeypatch.setattr(time, "sleep", grow)
+    assert run(str(path), *MAPPED) == 0
+    told = capsys.readouterr()
+    assert "This look could not be computed: the step is too short" in told.err
+    assert "segment 1 of 2" in told.out
+
+
 def test_no_vacuum_ends_with_one(lines: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "run.csv"
     body = [",".join([*line.split(",")[:-1], "850\n"]) if k > 80 else line for k, line in enumerate(lines[:100])]

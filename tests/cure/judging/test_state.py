@@ -206,6 +206,14 @@ def test_a_log_that_has_just_begun_is_a_log(readings: int) -> None:
     assert s.cure.value == pytest.approx(0.01, abs=1e-3)
 
 
+def test_a_sensor_of_which_the_place_is_not_stated_is_judged_alone() -> None:
+    log = logged(FULL, TRUTH)
+    loose = replace(log, channels=(*log.channels[:2], replace(log.channels[2], section=""), log.channels[3]))
+    s = state(loose)
+    assert s.places[1].sensors == ()
+    assert [(f.place, f.what) for f in s.noticed] == [("TC3", "it is not stated at which place of the part it sat")]
+
+
 def test_a_log_that_begins_hot_is_told() -> None:
     log = logged(FULL, TRUTH)
     late = CureLog(

@@ -46,7 +46,7 @@ def watch(
     from bagside.cli.cure.watch_words import said, watch_data
     from bagside.cli.options import positive
     from bagside.cure.judging import watched
-    from bagside.errors import InputError
+    from bagside.errors import InputError, NotSolved
     from bagside.quantity import Quantity
     from bagside.records.logger import Follower, stated_options
 
@@ -78,8 +78,15 @@ def watch(
             grown = follower.poll()
             found = follower.log
             if grown and found is not None:
-                state = logged.state_for(found, case, sensor_error=sensor_error, bagged=not post)
-                now = watched(state, case.programme, case.oven, case.limits)
+                try:
+                    state = logged.state_for(found, case, sensor_error=sensor_error, bagged=not post)
+                    now = watched(state, case.programme, case.oven, case.limits)
+                except NotSolved as error:
+                    if once:
+                        raise
+                    show.ERR.print(f"This look could not be computed: {error}", style="bold", markup=False)
+                    sleep(pause)
+                    continue
                 lines = said(before, now)
                 if json and lines:
                     sys.stdout.write(text.dumps(watch_data(now), ensure_ascii=False, allow_nan=False) + "\n")

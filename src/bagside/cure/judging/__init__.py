@@ -1,6 +1,6 @@
 """After and during a cure: what the log says of the part, whether it is good, and what saves it if it is not."""
 
-from bagside.cure.judging.course import Course, Departure, Stretch
+from bagside.cure.judging.course import Course, Departure
 from bagside.cure.judging.finish import Finish, Where, in_words
 from bagside.cure.judging.forecast import Forecast, Leg
 from bagside.cure.judging.mishap import Mishap, mishap_named
@@ -12,6 +12,7 @@ from bagside.cure.judging.rebagged import Deadlines
 from bagside.cure.judging.rescue import Rescue, rescued
 from bagside.cure.judging.sensed import SensorState
 from bagside.cure.judging.state import LoggedState, Stage, state_of
+from bagside.cure.judging.stretch import Stretch
 from bagside.cure.judging.trust import Range, Trust
 from bagside.cure.judging.verdict import Judgement, Verdict, judged
 from bagside.cure.judging.watch import Phase, Watch, watched

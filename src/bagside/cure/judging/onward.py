@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from bagside.cure.air import Air
 from bagside.cure.history import SectionHistory, continued
 from bagside.cure.judging.places import PlaceState
-from bagside.cure.judging.pressed import softened, viscosity_of
+from bagside.cure.judging.softness import softened, viscosity_of
 from bagside.cure.outcome import crossed, time_above
 from bagside.cure.oven import Oven
 from bagside.cure.programme import Programme

@@ -10,7 +10,7 @@ from bagside.cure.air import Air
 from bagside.cure.history import continued
 from bagside.cure.judging.heated import Ask, rest_of
 from bagside.cure.judging.onward import AHEAD, PROBABLE, Onward, Went
-from bagside.cure.judging.pressed import flowing
+from bagside.cure.judging.softness import flowing
 from bagside.cure.programme import Programme, Segment
 from bagside.cure.solve import simulate
 

@@ -9,14 +9,15 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from bagside.cure.judging.corners import smoothed
 from bagside.cure.judging.course import Course, coursed
 from bagside.cure.judging.driven import Drive, DrivenBy, driven
+from bagside.cure.judging.extremes import exotherm_of, extremes, hottest_of, least_cured, tool_hottest_of
 from bagside.cure.judging.followed import Fit, corrected
 from bagside.cure.judging.places import PlaceState, placed
-from bagside.cure.judging.pressed import LOST, Pressed, pressed, softened
+from bagside.cure.judging.pressed import LOST, Pressed, pressed
 from bagside.cure.judging.readings import Series, lines_of
 from bagside.cure.judging.sensed import SensorState, sensed
+from bagside.cure.judging.softness import softened
 from bagside.cure.judging.state_notes import state_findings
 from bagside.cure.judging.trust import Range, Trust
 from bagside.cure.log import CureLog, Sensor
@@ -215,11 +216,11 @@ def state_of(
         )
         for x in parts
     )
-    low, high = _extremes(parts, places, end)
+    low, high = extremes(parts, places, end)
     course = coursed(drive.mean, low, high, programme, oven, band=dwell_band)
-    cure, tg, where = _least(sensors, places)
-    exotherm, exotherm_time = _exotherm(parts, places, drive)
-    hottest, hottest_at, hottest_time = _hottest(sensors, places)
+    cure, tg, where = least_cured(sensors, places)
+    exotherm, exotherm_time = exotherm_of(parts, places, drive)
+    hottest, hottest_at, hottest_time = hottest_of(sensors, places)
     bag = lines_of(log, Sensor.BAG)
     outside = lines_of(log, Sensor.AMBIENT)
     held_down = (
@@ -255,7 +256,7 @@ def state_of(
         hottest=hottest,
         hottest_at=hottest_at,
         hottest_time=hottest_time,
-        tool_hottest=_tool(sensors, places),
+        tool_hottest=tool_hottest_of(sensors, places),
         soft=soft,
         stage=_stage(cure.value, soft, resin, target),
         pressed=held_down,
@@ -317,70 +318,6 @@ def _started(section: Section, parts: tuple[Series, ...], drive: Drive) -> Secti
 def _alpha0(line: Series, sections: Sequence[Section], resin: CureResin) -> float:
     mine = [s for s in sections if s.name == line.section] or list(sections)
     return float(np.mean([s.cure_from(resin.alpha0).mean() for s in mine]))
-
-
-def _extremes(parts: tuple[Series, ...], places: tuple[PlaceState, ...], end: float) -> tuple[Series, Series]:
-    """Return the lines that lag and lead, moment by moment: of sensors on the part that lasted, else of the model."""
-    on = [x for x in parts if x.sensor is Sensor.PART and end - x.end < 600.0]
-    if not on:
-        model = [
-            (p.history.laminate_temperature.min(axis=1), p.history.laminate_temperature.max(axis=1)) for p in places
-        ]
-        moments = places[0].history.time
-        low, high = np.min([r[0] for r in model], axis=0), np.max([r[1] for r in model], axis=0)
-        return _line("model, lagging", moments, low), _line("model, leading", moments, high)
-    time = np.unique(np.concatenate([x.time for x in on]))
-    rows = np.array([replace(x, values=smoothed(x)).at(time) for x in on])
-    return _outer(on, time, rows, -1.0), _outer(on, time, rows, 1.0)
-
-
-def _outer(on: list[Series], time: Floats, rows: Floats, sign: float) -> Series:
-    """Return the lowest or the highest of some lines at every time, named after those it mostly is."""
-    which = np.argmax(sign * rows, axis=0)
-    share = np.bincount(which, minlength=len(on)) / len(which)
-    name = " or ".join(x.name for x, part in zip(on, share, strict=True) if part > 0.1)
-    return _line(name, time, rows[which, np.arange(len(time))])
-
-
-def _line(name: str, time: Floats, values: Floats) -> Series:
-    return Series(name=name, sensor=Sensor.PART, section="", time=time, values=values, gaps=(), count=len(time))
-
-
-def _least(sensors: tuple[SensorState, ...], places: tuple[PlaceState, ...]) -> tuple[Range, Range, str]:
-    found = [(p.cure, p.tg, p.name) for p in places]
-    found += [(s.cure, s.tg, s.name) for s in sensors if s.sensor is Sensor.PART and not s.section and not s.lost]
-    return min(found, key=lambda x: x[0].value)
-
-
-def _exotherm(parts: tuple[Series, ...], places: tuple[PlaceState, ...], drive: Drive) -> tuple[float, float]:
-    air = replace(drive.mean, values=smoothed(drive.mean))
-    on = [x for x in parts if x.sensor is Sensor.PART]
-    if not on or drive.by is DrivenBy.PART:
-        over = max(places, key=lambda p: p.outcome.overshoot).outcome
-        return over.overshoot, over.hottest_time
-    best, when = -np.inf, 0.0
-    for x in on:
-        wide = 600.0
-        rising = air.at(x.time + wide) - air.at(x.time - wide) > -1.0
-        if not rising.any():
-            continue
-        off = np.where(rising, smoothed(x) - air.at(x.time), -np.inf)
-        k = int(np.argmax(off))
-        if off[k] > best:
-            best, when = float(off[k]), float(x.time[k])
-    return best, when
-
-
-def _hottest(sensors: tuple[SensorState, ...], places: tuple[PlaceState, ...]) -> tuple[float, str, float]:
-    found = [(p.outcome.hottest, p.name, p.outcome.hottest_time) for p in places]
-    found += [(s.hottest, s.name, s.hottest_time) for s in sensors if s.sensor is Sensor.PART]
-    return max(found)
-
-
-def _tool(sensors: tuple[SensorState, ...], places: tuple[PlaceState, ...]) -> float | None:
-    found = [p.outcome.tool_hottest for p in places if p.outcome.tool_hottest is not None]
-    found += [s.hottest for s in sensors if s.sensor is Sensor.TOOL]
-    return max(found) if found else None
 
 
 def _stage(alpha: float, soft: bool, resin: CureResin, target: float) -> Stage:

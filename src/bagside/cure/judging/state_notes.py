@@ -118,6 +118,17 @@ def _sources(sensors: tuple[SensorState, ...], drive: Drive, vacuum: bool) -> li
                 "put one at the thickest place next time; until then the range below is wide",
             )
         )
+    homeless = [s.name for s in sensors if not s.section]
+    if homeless:
+        found.append(
+            _note(
+                Severity.WATCH,
+                ", ".join(homeless),
+                "it is not stated at which place of the part it sat",
+                "it is judged by its own readings, but what is computed for the places is not corrected by it",
+                "say where it sat; then ranges get narrower",
+            )
+        )
     if drive.by is DrivenBy.PART:
         found.append(
             _note(

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from bagside.cure.hold import cure_for_tg
-from bagside.cure.judging.finish import Finish, held_longer, post_cured
+from bagside.cure.judging.finish import Finish, held_longer
 from bagside.cure.judging.places import PlaceState
+from bagside.cure.judging.post_cure import post_cured
 from bagside.cure.judging.reason import Reason, Weight
 from bagside.cure.judging.reasons import reasons_of
 from bagside.cure.judging.state import LoggedState

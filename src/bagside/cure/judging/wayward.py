@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from bagside.cure.judging.mishap import Mishap
-from bagside.cure.judging.pressed import softened, viscosity_of
+from bagside.cure.judging.softness import softened, viscosity_of
 from bagside.cure.judging.state import LoggedState, Stage
 from bagside.findings import Basis, Finding, Severity
 from bagside.quantity import shown
