@@ -95,7 +95,7 @@ def test_the_answer_comes_first(capsys: pytest.CaptureFixture[str], tmp_path: Pa
     assert tree.outcome(["chance", part(tmp_path, "panel.toml"), "--draws", "80", "--scatter", "rate 20 %"]) == 0
     told = " ".join(capsys.readouterr().out.split())
     assert told.startswith("In 100 % of 80 cases (95 % to 100 %) every limit holds; 95 % is wanted.")
-    assert "rate of the batch 20 % sd, a factor ●" in told
+    assert "rate how fast this batch reacts 20 % sd, a factor ●" in told
     assert "humidity" not in told, "nobody stated how moist it is: no voids are counted"
 
 

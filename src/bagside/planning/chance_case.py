@@ -177,7 +177,7 @@ def stages_of(case: CureCase, wanted: CycleWanted | None = None) -> tuple[Stage,
     asked = wanted or AS_STATED
     two = case.post is not None
     on_mould = replace(asked, two_stage=two and asked.two_stage)
-    first = bounds_on_mould(case, on_mould)
+    first = bounds_on_mould(case, on_mould) if wanted else stated_bounds(case)
     stages = [Stage(sections=case.on_mould, programme=_cooled(case, case.programme), bounds=_kept(first))]
     if case.post is None:
         return tuple(stages)
@@ -186,6 +186,17 @@ def stages_of(case: CureCase, wanted: CycleWanted | None = None) -> tuple[Stage,
         replace(stages[0], name="on the mould"),
         Stage(sections=case.free, programme=_cooled(case, case.post), bounds=_kept(free), name="post-cure"),
     )
+
+
+def stated_bounds(case: CureCase) -> Bounds:
+    """Return what a stated cycle on the mould must keep to: what cure, glass transition, mould and resin ask.
+
+    Parameters
+    ----------
+    case
+        With its programme.
+    """
+    return replace(bounds_on_mould(case, AS_STATED), overshoot=None)
 
 
 def _kept(bounds: Bounds) -> Bounds:

@@ -12,7 +12,7 @@ from bagside.cure.sharing import Grouping, Load, Space, grouped, sharing_finding
 from bagside.cure.sharing.common import Designer
 from bagside.errors import InputError, NotSolved, Problem, did_you_mean
 from bagside.findings import Finding, Severity, weakest
-from bagside.planning.chance_case import AS_STATED
+from bagside.planning.chance_case import AS_STATED, stated_bounds
 from bagside.planning.cure_case import CureCase
 from bagside.planning.cure_design import bounds_on_mould, controller_of, found_cycle, void_free, without_cooling
 
@@ -144,7 +144,7 @@ def shared_cases(
     loads: list[Load] = []
     for case in cases:
         wish = case.wanted or AS_STATED
-        bounds = bounds_on_mould(case, replace(wish, two_stage=wish.two_stage and case.wanted is not None))
+        bounds = stated_bounds(case) if case.wanted is None else bounds_on_mould(case, case.wanted)
         bounds = replace(bounds, void_free=void_free(case, replace(wish, voids=True)) if voids else None, power=None)
         if case.wanted is not None:
             say(f"a cycle for {case.name}")

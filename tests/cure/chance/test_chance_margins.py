@@ -45,7 +45,7 @@ def test_the_degree_of_cure_is_that_of_first_order() -> None:
     got = margins([stage(bounds)], resin(), OVEN, draws)
     f = draws.of("rate")
     alpha = 1.0 - 0.98 * np.exp(-RATE * f * CYCLE.duration)
-    assert np.abs(got.values[:, 0] - (alpha - 0.97)).max() < 2e-5
+    assert np.abs(got.values[:, 0] - (alpha - 0.97)).max() < 1e-4
     assert np.abs(got.values[:, 1] - (resin().tg(alpha) - 380.0)).max() < 0.02
     least = np.log(0.98 / 0.03) / (RATE * CYCLE.duration)
     want = 1.0 - float(stats.norm.cdf(np.log(least) / 0.2))
@@ -158,8 +158,8 @@ def test_a_post_cure_goes_on_from_the_cure() -> None:
     got = margins([first, second], resin(), OVEN, draws)
     assert got.limits == ("cure: target", "post-cure: target")
     alpha = 1.0 - 0.98 * np.exp(-2.0 * RATE * draws.of("rate") * CYCLE.duration)
-    assert np.abs(got.values[:, 1] - (alpha - 0.99)).max() < 2e-5
-    assert np.abs(got.reached[:, got.told.index("alpha")] - alpha).max() < 2e-5
+    assert np.abs(got.values[:, 1] - (alpha - 0.99)).max() < 1e-4
+    assert np.abs(got.reached[:, got.told.index("alpha")] - alpha).max() < 1e-4
 
 
 def test_evenly_spread_draws_know_a_chance_closer_than_random_ones() -> None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from rich.text import Text
+
 from bagside.cli import show
 from bagside.cli.cure.scatter_options import size_text
 from bagside.cure.chance.chance import QUANTILES, Chance, LimitChance
@@ -14,6 +16,7 @@ from bagside.cure.chance.margins import in_words, plain
 from bagside.cure.chance.notes import DRIVES, margin_text, percent
 from bagside.cure.chance.scatter import FOR_VOIDS
 from bagside.cure.chance.scatter import SHORT as INPUT_SHORT
+from bagside.cure.chance.scatter import WORDS as INPUT_WORDS
 from bagside.planning.chance_case import CaseChance
 from bagside.quantity import shown
 
@@ -33,12 +36,14 @@ def tables(found: CaseChance) -> None:
     """Print the answer and what it rests on."""
     chance = found.chance
     show.OUT.print(answer(found), highlight=False)
+    runs = any(": " in c.name for c in chance.limits)
     show.table(
         "",
-        ["limit", "holds", "between", "margin, 1 in 20", "middle", "hangs on"],
+        ["limit", *(["run"] if runs else []), "holds", "between", "1 in 20", "middle", "hangs on"],
         [
             [
-                _limit(c.name),
+                LIMIT_SHORT[plain(c.name)],
+                *([c.name.rpartition(": ")[0].removeprefix("on the ")] if runs else []),
                 percent(c.odds.chance),
                 f"{percent(c.odds.low).removesuffix(' %')}–{percent(c.odds.high)}",
                 margin_text(c.name, c.margin[0]),
@@ -48,6 +53,7 @@ def tables(found: CaseChance) -> None:
             for c in chance.limits
         ],
     )
+    show.OUT.print(Text("between: where the chance lies; 1 in 20, middle: of the margin", style="dim"))
     show.table(
         "\nWhat it comes to",
         ["", "1 in 20 below", "middle", "1 in 20 above"],
@@ -55,10 +61,11 @@ def tables(found: CaseChance) -> None:
     )
     show.table(
         "\nDrawn from",
-        ["", "size", "", "basis"],
+        ["--scatter", "", "size", "", "basis"],
         [
             [
-                INPUT_SHORT[name],
+                name,
+                INPUT_WORDS[name],
                 size_text(name, getattr(found.scatter, name).size),
                 _shape(getattr(found.scatter, name).kind.value),
                 show.MARK[getattr(found.scatter, name).basis],
@@ -87,11 +94,6 @@ def answer(found: CaseChance) -> str:
     if least.odds.held == least.odds.draws:
         return said
     return f"{said} Least sure: {in_words(least.name)}, {percent(least.odds.chance)}."
-
-
-def _limit(name: str) -> str:
-    stage, _, limit = name.rpartition(": ")
-    return f"{stage}: {LIMIT_SHORT[limit]}" if stage else LIMIT_SHORT[limit]
 
 
 def _scattered(found: CaseChance) -> list[str]:

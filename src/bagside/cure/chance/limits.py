@@ -33,15 +33,15 @@ WORDS = {
 """The limits in words."""
 
 SHORT = {
-    "target": "cure, lagging point",
-    "tg": "Tg, lagging point",
-    "hottest": "hottest laminate",
-    "tool": "hottest tool",
+    "target": "cure reached",
+    "tg": "Tg reached",
+    "hottest": "laminate limit",
+    "tool": "mould limit",
     "spread": "spread of cure",
-    "overshoot": "heat over the air",
-    "void_free": "no voids of water",
+    "overshoot": "heat over air",
+    "void_free": "no voids",
     "flow": "time to flow",
-    "stiff": "Tg over temperature",
+    "stiff": "stays stiff",
 }
 """The limits in few words, for a table."""
 

@@ -13,6 +13,9 @@ from bagside.quantity import shown
 WANTED = 0.95
 """Chance that is wanted when nothing else is stated."""
 
+FINEST = 6
+"""Digits after the point with which a chance close to never or to always is told."""
+
 DRIVES = 0.10
 """Share of a margin's scatter from which an input is named."""
 
@@ -128,7 +131,7 @@ def chance_findings(
 
 
 def percent(chance: float) -> str:
-    """Return a chance in words, with a digit more where it is close to never or to always.
+    """Return a chance in words, with more digits where it is close to never or to always.
 
     Parameters
     ----------
@@ -137,10 +140,15 @@ def percent(chance: float) -> str:
 
     Examples
     --------
-    >>> percent(0.9), percent(0.9994), percent(1.0)
-    ('90 %', '99.9 %', '100 %')
+    >>> percent(0.9), percent(0.9994), percent(0.99996), percent(1.0)
+    ('90 %', '99.9 %', '99.996 %', '100 %')
     """
-    return shown(chance, "%", 0 if 0.005 < chance < 0.985 or chance in (0.0, 1.0) else 1)
+    if chance in (0.0, 1.0):
+        return shown(chance, "%", 0)
+    digits = 0 if 0.005 < chance < 0.985 else 1
+    while digits < FINEST and round(chance, digits + 2) in (0.0, 1.0):
+        digits += 1
+    return shown(chance, "%", digits)
 
 
 def margin_text(limit: str, value: float) -> str:

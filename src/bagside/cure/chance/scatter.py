@@ -44,13 +44,13 @@ WORDS = {
 """The inputs in words."""
 
 SHORT = {
-    "place": "place in the oven",
-    "thermocouple": "control thermocouple",
+    "place": "place",
+    "thermocouple": "thermocouple",
     "film_bag": "bag film",
     "film_tool": "tool film",
     "lag": "oven lag",
-    "rate": "rate of the batch",
-    "heat": "heat of reaction",
+    "rate": "rate",
+    "heat": "heat",
     "start": "life used",
     "humidity": "humidity",
     "ambient": "barometer",
