@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,7 +16,7 @@ from bagside.cure.fit.family import kamal
 from bagside.cure.fit.fitted import Fit, fitted
 from bagside.cure.fit.flow import Thickness, flow_fitted
 from bagside.cure.fit.noticed import findings, latent
-from bagside.cure.fit.row import ROOM, Kind
+from bagside.cure.fit.row import ROOM, Kind, Row
 from bagside.cure.fit.stated import prior_of, rows_of
 from bagside.cure.kinetics import Validity
 from bagside.cure.programme import Programme, Segment
@@ -134,11 +135,17 @@ def sheet_fitted(sheet: ResinSheet, file: str, usual: CastroMacosko, curves: tup
         law=kamal(fit.theta, fit.prior.middle, valid),
         viscosity=viscosity,
         viscosities=viscosities,
-        hottest=sheet.hottest if sheet.hottest is not None else max(heats) + (SPOILED if held else 0.0),
+        hottest=_spoiled(sheet, held, max(heats)),
         worn=_worn(sheet, fit),
         dsc=dsc,
         found=findings(fit, asked, answer, label) + (() if dsc is None else dsc_findings(dsc)),
     )
+
+
+def _spoiled(sheet: ResinSheet, held: Sequence[Row], told: float) -> float:
+    if sheet.hottest is not None:
+        return sheet.hottest
+    return max(r.temperature for r in held) + SPOILED if held else told
 
 
 def _worn(sheet: ResinSheet, fit: Fit) -> float | None:

@@ -139,19 +139,18 @@ def _problems(sheet: ResinSheet, file: str) -> Iterator[Problem]:
 
 def _out_of_reach(sheet: ResinSheet, file: str) -> Iterator[Problem]:
     """Yield rows that no curing resin can mean, and gel times that contradict each other."""
-    named: tuple[tuple[str, tuple[CureRow, ...] | tuple[GelRow, ...]], ...]
-    named = (("cure", sheet.cures), ("gel time", sheet.gels))
-    for what, lines in named:
-        for k, r in enumerate(lines, 1):
-            if not COLDEST <= r.temperature <= HOTTEST:
-                yield Problem(
-                    place=f"{file}, {what} {k}, temperature",
-                    came=shown(r.temperature, "°C", 0),
-                    wanted=f"{shown(COLDEST, '°C', 0)} to {shown(HOTTEST, '°C', 0)} is wanted",
-                )
-            if not QUICKEST <= r.time <= SLOWEST:
-                came = shown(r.time, "min")
-                yield Problem(place=f"{file}, {what} {k}, time", came=came, wanted="10 s to 100 days is wanted")
+    lines: list[tuple[str, CureRow | GelRow]] = [(f"cure {k}", c) for k, c in enumerate(sheet.cures, 1)]
+    lines += [(f"gel time {k}", g) for k, g in enumerate(sheet.gels, 1)]
+    for what, r in lines:
+        if not COLDEST <= r.temperature <= HOTTEST:
+            yield Problem(
+                place=f"{file}, {what}, temperature",
+                came=shown(r.temperature, "°C", 0),
+                wanted=f"{shown(COLDEST, '°C', 0)} to {shown(HOTTEST, '°C', 0)} is wanted",
+            )
+        if not QUICKEST <= r.time <= SLOWEST:
+            came = shown(r.time, "min")
+            yield Problem(place=f"{file}, {what}, time", came=came, wanted="10 s to 100 days is wanted")
     order = sorted(range(len(sheet.gels)), key=lambda k: sheet.gels[k].temperature)
     for cold, hot in itertools.pairwise(order):
         a, b = sheet.gels[cold], sheet.gels[hot]
