@@ -128,6 +128,13 @@ class LimitSet:
         allowed = np.array([asked[n] for n in names])
         return cls(names=names, allowed=allowed, guard=np.zeros_like(allowed))
 
+    @property
+    def scales(self) -> Floats:
+        """What counts as one unit of every limit, but of the degree of cure nothing, shape (m, b)."""
+        each = np.array([[0.0 if n == "cure" else SCALES[n]] for n in self.names])
+        out: Floats = each * np.ones((1, self.allowed.shape[1]))
+        return out
+
     def measured(self, seen: Seen, watch: Watch) -> Floats:
         """Return what each lane came to, shape (m, g, b)."""
         read = {

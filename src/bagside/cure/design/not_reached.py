@@ -26,6 +26,9 @@ LOOSER_K = (5.0, 10.0, 20.0, 40.0)
 LOOSER = (0.75, 0.5, 0.25, 0.1)
 """What is left of a flow time, and of the distance of a spread from one half, for the same."""
 
+FIRST = "cure"
+"""Name of a stage that has no post-cure yet, which may then be proposed."""
+
 POST_STEP, POST_HOLD = 5.0, 8 * 3600.0
 """Steps in which a post-cure is made hotter, and the longest hold that is proposed for it [K, s]."""
 
@@ -240,7 +243,7 @@ def _hints(stage: Stage, limit: str, ride: Ride, freed: tuple[Freed, ...]) -> li
         hints.append(f"at {amount} it is reached in {shown(f.duration, 'h', 1)}")
     if not freed and not ride.stuck:
         hints.append("letting go of it further than is sensible does not reach it either")
-    if limit == "tool" and (hot := _post_cure(stage, ride.cure)) is not None:
+    if limit == "tool" and stage.name == FIRST and (hot := _post_cure(stage, ride.cure)) is not None:
         hints.append(f"or a post-cure off the mould at {_c(hot[0])} for {shown(hot[1], 'h', 1)} reaches it")
     if limit == "void":
         hints.append("or dry the lay-up under vacuum, lay it in drier air, or pull a deeper vacuum")
@@ -250,8 +253,9 @@ def _hints(stage: Stage, limit: str, ride: Ride, freed: tuple[Freed, ...]) -> li
 def _post_cure(stage: Stage, cure: float) -> tuple[float, float] | None:
     """Return the coolest hold, and its time, that takes the resin from a degree of cure to the target."""
     wanted = min(wanted_cure(stage.bounds, stage.resin), 0.9999)
+    tool = stage.bounds.tool or 293.15
     top = min(stage.resin.hottest, stage.resin.kinetics.valid.hottest, stage.oven.hottest)
-    first = POST_STEP * np.ceil(((stage.bounds.tool or 293.15) - ZERO_C) / POST_STEP) + ZERO_C
+    first = POST_STEP * (np.floor((tool - ZERO_C) / POST_STEP) + 1.0) + ZERO_C
     for t in np.arange(first, top + 1e-6, POST_STEP):
         span = hold_to_reach(stage.resin.kinetics, cure, wanted, float(t))
         if span <= POST_HOLD:

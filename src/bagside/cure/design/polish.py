@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -96,15 +96,21 @@ def polished(
         slope = (got.cost[1:] - got.cost[0]) / step * scale
         near = (got.broken[:, 0] > NEAR) | (got.broken > 0.0).any(axis=1)
         rows = (got.broken[near, 1:] - got.broken[near, :1]) / step * scale
-        trials = _steps(slope, rows, got.broken[near, 0], (lower - x) / scale, (upper - x) / scale, radius * RADII)
-        if not len(trials):
-            break
-        points = np.clip(x + trials * scale, lower, upper)
+        low, high, reach = (lower - x) / scale, (upper - x) / scale, radius * RADII
+        steps = _steps(slope, rows, [got.broken[near, 0]] * len(reach), low, high, reach)
+        points = np.clip(x + steps * scale, lower, upper)
         after = tried(points)
+        # limits bend away from their slopes: the same steps again, with what was really met put in
+        met = [after.broken[near, i] - rows @ steps[i] for i in range(len(steps))]
+        bent = np.clip(x + _steps(slope, rows, met, low, high, reach) * scale, lower, upper)
+        points, more = np.vstack([points, bent]), tried(bent)
+        after = Tried(
+            cost=np.concatenate([after.cost, more.cost]), broken=np.concatenate([after.broken, more.broken], axis=1)
+        )
         best = int(np.argmin(after.merit))
         gained = merit - float(after.merit[best])
         if gained > 0.0:
-            x, radius = points[best], float(np.clip(radius * RADII[best], 0.05, 4.0))
+            x, radius = points[best], float(np.clip(radius * RADII[best % len(RADII)], 0.05, 4.0))
             merit, cost = float(after.merit[best]), float(after.cost[best])
             worst = float(after.broken[:, best].max(initial=-np.inf))
             weak = weak + 1 if gained < enough else 0
@@ -115,15 +121,15 @@ def polished(
     return x, cost, worst
 
 
-def _steps(slope: Floats, rows: Floats, broken: Floats, low: Floats, high: Floats, radii: Floats) -> Floats:
-    """Return the best step of the linearised problem within each radius, shape (k, p)."""
-    p, c = len(slope), len(broken)
-    out = []
-    for radius in radii:
+def _steps(slope: Floats, rows: Floats, broken: Sequence[Floats], low: Floats, high: Floats, radii: Floats) -> Floats:
+    """Return the best step of the linearised problem within each radius, shape (k, p); no step where there is none."""
+    p, out = len(slope), []
+    for radius, now in zip(radii, broken, strict=True):
+        c = len(now)
         answer = linprog(
             np.concatenate([slope, np.full(c, PENALTY)]),
             A_ub=np.hstack([rows, -np.eye(c)]) if c else None,
-            b_ub=-broken if c else None,
+            b_ub=-now if c else None,
             bounds=np.column_stack(
                 [
                     np.concatenate([np.maximum(low, -radius), np.zeros(c)]),
@@ -132,6 +138,5 @@ def _steps(slope: Floats, rows: Floats, broken: Floats, low: Floats, high: Float
             ),
             method="highs",
         )
-        if answer.x is not None:
-            out.append(answer.x[:p])
+        out.append(np.zeros(p) if answer.x is None else answer.x[:p])
     return np.array(out)

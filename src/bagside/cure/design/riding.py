@@ -36,6 +36,9 @@ HEATING, COOLING = (1.0, 0.8333, 0.6667, 0.5, 0.3333, 0.1667, 0.0667), (0.5, 1.0
 FALL_BACK = (1200.0, 2400.0, 3600.0)
 """Stretches of cooling after which those that broke a limit are left out [s]."""
 
+NOISE = 0.03
+"""By how much a limit may seem broken for the solver's error alone, in units of its scale: 0.3 K."""
+
 OVEN = "oven"
 """What held a ride back when it was no limit of the part: the oven's height, its rate or its heater."""
 
@@ -164,13 +167,12 @@ def _best(
 ) -> tuple[Rows, Floats, Bools, NDArray[np.object_]]:
     """Return the rows after the best step, every row's rate, whether it was safe, and what forbade a faster one."""
     count = len(state.time)
-    floor = min(rig.start, float(state.reference.min()))
     high = np.minimum((pace.hottest - state.reference) / step, pace.limit(state.reference, state.reference + 1e-9))
     if pace.power is not None and pace.power.heated > 0.0:
         p = pace.power
         spare = p.heater - p.loss * (state.reference - p.room)
         high = np.minimum(high, spare / (p.heated + p.loss * step))
-    low = (floor - state.reference) / step
+    low = (min(rig.start, float(state.reference.min())) - state.reference) / step
     each = np.broadcast_to(rates[None, :], (count, len(rates)))
     wanted = np.clip(each, np.minimum(low, high)[:, None], high[:, None])
     fresh = np.ones_like(wanted, dtype=np.bool_)
@@ -182,6 +184,12 @@ def _best(
     number[row, column] = np.arange(len(row))
     safe = np.zeros_like(fresh)
     safe[row, column] = broken < 0
+    lost: Bools = np.asarray(~safe.any(axis=1))
+    if lost.any():
+        # what cooling kept a step ago it may now miss by the solver's own error
+        retried = np.flatnonzero(lost[row])
+        again = _falls_back(rig, tried.taken(retried), limits.guarded(-NOISE * limits.scales), pace)
+        safe[row[retried], column[retried]] = again < 0
     ok: Bools = np.asarray(safe.any(axis=1))
     pick = np.where(ok, len(rates) - 1 - np.argmax(safe[:, ::-1], axis=1), 0)
     why = np.full(count, OVEN, dtype=object)

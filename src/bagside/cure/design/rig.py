@@ -218,6 +218,7 @@ class Rig:
                     local(at).reshape(count, b),
                     rows.time + at,
                     span * h,
+                    state is new,
                 )
             y = new
             error = max(error, 1e-8)

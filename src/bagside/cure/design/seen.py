@@ -53,6 +53,8 @@ class Seen:
         Time each reacting cell was thin enough, shape (g, r) [s].
     dose
         Degree of cure of each reacting cell summed over time, shape (g, r) [s].
+    peak, peak_before
+        Hottest point of the laminate now and a little ago [K].
     cells, cure
         Temperature [K] and degree of cure of each reacting cell now, shape (g, r).
     """
@@ -71,6 +73,8 @@ class Seen:
     thin: Floats
     flow: Floats
     dose: Floats
+    peak: Floats
+    peak_before: Floats
     cells: Floats
     cure: Floats
 
@@ -94,6 +98,21 @@ class Seen:
             wet=np.maximum(self.wet, before.wet),
             stiff=np.minimum(self.stiff, before.stiff),
         )
+
+
+def crest(first: Floats, middle: Floats, last: Floats) -> Floats:
+    """Return the highest point of a parabola through three equally spaced values; the middle where it has none.
+
+    Parameters
+    ----------
+    first, middle, last
+        The values, any shape.
+    """
+    bend = first - 2.0 * middle + last
+    rise = last - first
+    inside = (bend < 0.0) & (np.abs(rise) < -2.0 * bend)
+    out: Floats = middle - np.where(inside, rise**2 / np.where(inside, 8.0 * bend, 1.0), 0.0)
+    return out
 
 
 def until_gel(before: Floats, cure: Floats, was: Floats, now: Floats, gel: float) -> Floats:
@@ -198,11 +217,22 @@ class Watch:
             thin=self._thin(alpha, t),
             flow=zero,
             dose=zero,
+            peak=self._most(t),
+            peak_before=self._most(t),
             cells=t,
             cure=alpha,
         )
 
-    def updated(self, seen: Seen, temperature: Floats, alpha: Floats, air: Floats, time: Floats, span: Floats) -> Seen:
+    def updated(
+        self,
+        seen: Seen,
+        temperature: Floats,
+        alpha: Floats,
+        air: Floats,
+        time: Floats,
+        span: Floats,
+        whole: bool,
+    ) -> Seen:
         """Return what is seen when a little time has gone by.
 
         Parameters
@@ -213,10 +243,13 @@ class Watch:
             Now, shapes (g, n), (g, r) and (g, b).
         time, span
             Now, and the time gone by since, shape (g,) [s].
+        whole
+            Whether this is the end of a step, of which before was the middle: then a peak between is seen as well.
         """
         b = self.bounds
         t = temperature[:, self.which]
-        hottest = self._most(t)
+        now = self._most(t)
+        hottest = np.maximum(now, crest(seen.peak_before, seen.peak, now)) if whole else now
         least = self._least(alpha)
         top = np.maximum(seen.air, air)
         done = seen.done
@@ -240,7 +273,7 @@ class Watch:
             high, low = np.maximum(thin, seen.thin), np.minimum(thin, seen.thin)
             share = np.where(low >= 0.0, 1.0, np.where(high < 0.0, 0.0, high / np.where(gap > 0.0, gap, 1.0)))
             flow = flow + share * span[:, None]
-            dose = dose + alpha * span[:, None]
+            dose = dose + 0.5 * (seen.cure + alpha) * span[:, None]
         return Seen(
             hottest=np.maximum(seen.hottest, hottest),
             tool=seen.tool if b.tool is None else np.maximum(seen.tool, self._tool(temperature, air)),
@@ -256,6 +289,8 @@ class Watch:
             thin=thin,
             flow=flow,
             dose=dose,
+            peak=now,
+            peak_before=seen.peak,
             cells=t,
             cure=alpha,
         )

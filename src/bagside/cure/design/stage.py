@@ -12,7 +12,7 @@ from bagside.cure.design.aim import GENTLE_MINUTES, GENTLE_TIME, OVER_UNIT, SPRE
 from bagside.cure.design.bounds import Bounds
 from bagside.cure.design.controller import ZERO_C, Controller, Kind
 from bagside.cure.design.course import Pace, Settings
-from bagside.cure.design.limits import SCALES, LimitSet, wanted_cure
+from bagside.cure.design.limits import LimitSet, wanted_cure
 from bagside.cure.design.polish import Tried
 from bagside.cure.design.rig import Rig
 from bagside.cure.design.seen import Watch
@@ -135,13 +135,6 @@ class Stage:
         return max(min(near), self.start + 1.0)
 
     @property
-    def scales(self) -> Floats:
-        """What counts as one unit of every limit, but of the degree of cure nothing, shape (m, b)."""
-        each = np.array([[0.0 if n == "cure" else SCALES[n]] for n in self.limits.names])
-        out: Floats = each * np.ones((1, self.limits.allowed.shape[1]))
-        return out
-
-    @property
     def cooling(self) -> Cooling | None:
         """How the cycle ends, when the part is to be cool; in steps of the controller."""
         demould, c = self.bounds.demould, self.controller
@@ -260,7 +253,7 @@ class Chain:
 
     def guarded(self, more: float) -> Chain:
         """Return the chain with limits kept more closely, in units of their scale."""
-        return replace(self, stages=tuple(s.guarded(more * s.scales) for s in self.stages))
+        return replace(self, stages=tuple(s.guarded(more * s.limits.scales) for s in self.stages))
 
     def close(self, trials: Sequence[Trial], near: float) -> Bools:
         """Return which lanes of the first row come near a limit, or are the last to be cool, shape (b,)."""
@@ -268,6 +261,7 @@ class Chain:
             return np.ones(trials[0].broken.shape[2], dtype=np.bool_)
         out = np.zeros(trials[0].broken.shape[2], dtype=np.bool_)
         for stage, trial in zip(self.stages, trials, strict=True):
+            out[np.argmax(trial.broken[:, 0].max(axis=0))] = True
             out |= (trial.broken[:, 0] > near).any(axis=0)
             if stage.bounds.demould is not None:
                 warm = trial.rows.seen.warm[0]

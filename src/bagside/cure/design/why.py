@@ -98,8 +98,11 @@ def _broken(stage: Stage, time: Floats, end: Floats, alpha: Floats | None) -> li
     begin = None if alpha is None else stage.rig.rows(count, stage.top, np.repeat(alpha, count, axis=0))
     trial = tried(stage.rig, stage.limits, time, end, begin=begin, cooling=stage.cooling)
     out = []
+    end_of_it = np.array([name == "cure" for name in stage.limits.names])
     for g in range(count):
         more = trial.broken[:, g] - np.maximum(trial.broken[:, 0], 0.0)
+        if (more[~end_of_it] > TELLING).any():
+            more[end_of_it] = -np.inf  # less time to cure comes with every change that saves time
         i, b = (int(x) for x in np.unravel_index(int(more.argmax()), more.shape))
         out.append(_words(stage, stage.limits.names[i], b) if more[i, b] > TELLING else "")
     return out
