@@ -115,6 +115,18 @@ def test_painted_panel_with_radiation():
     assert done == pytest.approx(986.3, abs=0.3)  # derived here
 
 
+@pytest.mark.published("Incropera DeWitt, Example 5.5, first stage: a sphere cooled in air")
+def test_a_sphere_cooled_in_air():
+    """Radius 5 mm, k 20, ρ 3000, c 1000, h 10: from 400 to 335 °C in air of 20 °C takes 94 s.
+
+    So small a Biot number makes it one temperature; a slab of its volume to surface, a third of the radius, is the same.
+    """
+    s = slab(0.005 / 3, 20.0, 3000.0, 1000.0, cells=3, bag=10.0, start=ZERO_C + 400)
+    (h,) = simulate([s], INERT, constant(ZERO_C + 20, 120.0), output_interval=0.5, tolerance=1e-3)
+    mean = h.temperature.mean(axis=1)
+    assert float(np.interp(-(ZERO_C + 335), -mean, h.time)) == pytest.approx(94.0, abs=0.5)
+
+
 @pytest.mark.published("Tables of the complementary error function, four digits (from memory)")
 def test_a_thick_body_after_a_step():
     k, heat, time = 0.5, 1.0e6, 900.0

@@ -24,7 +24,7 @@ Bools = NDArray[np.bool_]
 AFTER_BREAK = 30.0
 """Longest first step after a break of the programme [s]; output inside it is least exact."""
 
-FORESIGHT = (0.5, 1.5)
+FORESIGHT = (0.7, 1.5)
 """Least a step that was accepted leaves of itself to the next, as at a jump of the rate a trend means little; and most
 that a falling error adds to what the error itself allows."""
 
