@@ -119,7 +119,7 @@ def test_painted_panel_with_radiation():
 def test_a_sphere_cooled_in_air():
     """Radius 5 mm, k 20, ρ 3000, c 1000, h 10: from 400 to 335 °C in air of 20 °C takes 94 s.
 
-    So small a Biot number makes it one temperature; a slab of its volume to surface, a third of the radius, is the same.
+    So small a Biot number makes it one temperature; a slab as thick as a third of the radius is the same.
     """
     s = slab(0.005 / 3, 20.0, 3000.0, 1000.0, cells=3, bag=10.0, start=ZERO_C + 400)
     (h,) = simulate([s], INERT, constant(ZERO_C + 20, 120.0), output_interval=0.5, tolerance=1e-3)
