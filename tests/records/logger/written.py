@@ -72,3 +72,14 @@ def course(step: float = 60.0, hours: float = 4.0) -> tuple[Floats, list[Floats]
     """Return times [s] and what air, a part and its tool read [°C]."""
     time = np.arange(0.0, hours * 3600.0 + 0.5 * step, step)
     return time, [air_at(time), behind(time, 400.0), behind(time, 900.0)]
+
+
+def following(time: Floats, air: Floats, lag: float) -> Floats:
+    """Return a body of one time constant [s] in air that is straight between readings [°C], exactly step by step."""
+    out = np.empty_like(air)
+    out[0] = air[0]
+    for k in range(1, len(air)):
+        step = time[k] - time[k - 1]
+        lagged = lag * (air[k] - air[k - 1]) / step
+        out[k] = air[k] - lagged + (out[k - 1] - air[k - 1] + lagged) * np.exp(-step / lag)
+    return out

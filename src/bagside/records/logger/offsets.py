@@ -14,9 +14,13 @@ from bagside.records.logger.saying import told
 
 Floats = NDArray[np.float64]
 REST = 300.0
-"""How long sensors are looked at, at the start and the end [s]."""
+"""How long sensors are looked at before the heat is on [s]."""
 AT_REST = 1.0
 """A sensor that moves by less in that time is at rest [K]."""
+REST_AFTER = 900.0
+"""How long they are looked at for drift, when a part may still be cooling [s]."""
+SETTLED = 0.3
+"""A sensor whose readings move by less from the first to the last third of that is in the room's balance [K]."""
 NEAR = 10.0
 """Further from the others a sensor is not in the same room: the oven is warm, or the part is cold [K]."""
 ALLOWED = 2.0
@@ -42,16 +46,25 @@ def resting(time: Floats, heat: Sequence[Channel], *, end: bool) -> dict[str, fl
     dict
         By name [K]; empty when there are not two.
     """
-    edge = time >= time[-1] - REST if end else time <= time[0] + REST
+    edge = time >= time[-1] - REST_AFTER if end else time <= time[0] + REST
     found: dict[str, float] = {}
     for channel in heat:
         values = channel.values[edge]
         values = values[np.isfinite(values)]
-        if len(values) >= 3 and float(np.percentile(values, 95) - np.percentile(values, 5)) <= AT_REST:
+        if len(values) >= 3 and (_settled(values) if end else _at_rest(values)):
             found[channel.name] = float(np.median(values))
     middle = float(np.median(list(found.values()))) if found else 0.0
     near = {name: value for name, value in found.items() if abs(value - middle) <= NEAR and value < COOL}
     return near if len(near) > 1 else {}
+
+
+def _at_rest(values: Floats) -> bool:
+    return float(np.percentile(values, 95) - np.percentile(values, 5)) <= AT_REST
+
+
+def _settled(values: Floats) -> bool:
+    third = len(values) // 3
+    return abs(float(np.median(values[:third]) - np.median(values[-third:]))) <= SETTLED
 
 
 def standing_off(told_by: dict[str, float]) -> list[tuple[str, float, str]]:

@@ -21,6 +21,8 @@ WARM = 25.0
 """The others must have risen by this before one can be called dead [K]."""
 WARM_TIME = 1800.0
 """And must have stayed there for this long [s]."""
+BEFORE = 120.0
+"""What a sensor reads so long from the start is where it started [s]."""
 STILL = 8.0
 """A sensor that moves by less takes no part [K]."""
 PARTED = 25.0
@@ -63,10 +65,13 @@ def dead(time: Floats, heat: Sequence[Channel], name: str, when: Moment) -> list
                 )
             )  # fmt: skip
             continue
-        start = float(np.nanmedian(channel.values[:5])) if np.isfinite(channel.values[:5]).any() else np.nan
-        rise = rest - float(np.nanmedian(rest[:5]))
+        first = (time <= time[0] + BEFORE) & np.isfinite(channel.values) & np.isfinite(rest)
+        if not first.any():
+            continue
+        start = float(np.median(channel.values[first]))
+        rise = rest - float(np.median(rest[first]))
         warm = rise > WARM
-        if not np.isfinite(start) or not warm.any() or time[-1] - time[int(np.argmax(warm))] < WARM_TIME:
+        if not warm.any() or time[-1] - time[int(np.argmax(warm))] < WARM_TIME:
             continue
         span = np.nanpercentile(channel.values, 98) - np.nanpercentile(channel.values, 2)
         top = float(np.nanmax(rise))
