@@ -17,11 +17,13 @@ from bagside.cli.bag import bag
 from bagside.cli.bond import bond
 from bagside.cli.buy import buy
 from bagside.cli.coat import coat
+from bagside.cli.cure.chance import chance as cure_chance
 from bagside.cli.cure.design import design as cure_design
 from bagside.cli.cure.judge import judge as cure_judge
 from bagside.cli.cure.read import read as cure_read
 from bagside.cli.cure.rescue import rescue as cure_rescue
 from bagside.cli.cure.run import run as cure_run
+from bagside.cli.cure.share import share as cure_share
 from bagside.cli.cure.watch import watch as cure_watch
 from bagside.cli.cut import cut
 from bagside.cli.drape import drape
@@ -32,7 +34,9 @@ from bagside.cli.mould.check import check as mould_check
 from bagside.cli.mould.measure import measure as mould_measure
 from bagside.cli.pinholes import pinholes
 from bagside.cli.plan import plan
+from bagside.cli.resin.fit import fit as resin_fit
 from bagside.cli.resin.life import life as resin_life
+from bagside.cli.resin.show import show as resin_show
 from bagside.cli.trace import trace
 from bagside.cli.trace_frame import trace_frame, trace_lens, trace_table
 from bagside.errors import BagsideError, InputError
@@ -83,6 +87,8 @@ app.add_typer(mould, name="mould")
 cure = typer.Typer(no_args_is_help=True, help="The cure: design it, run it on paper, judge a log, save a run.")
 cure.command("run")(_ending(cure_run))
 cure.command("design")(_ending(cure_design))
+cure.command("chance")(_ending(cure_chance))
+cure.command("share")(_ending(cure_share))
 cure.command("read")(_ending(cure_read))
 cure.command("judge")(_ending(cure_judge))
 cure.command("rescue")(_ending(cure_rescue))
@@ -90,6 +96,8 @@ cure.command("watch")(_ending(cure_watch))
 app.add_typer(cure, name="cure")
 
 resin = typer.Typer(no_args_is_help=True, help="Resins: their law and their life.")
+resin.command("fit")(_ending(resin_fit))
+resin.command("show")(_ending(resin_show))
 resin.command("life")(_ending(resin_life))
 app.add_typer(resin, name="resin")
 
