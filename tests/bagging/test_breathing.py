@@ -1,9 +1,12 @@
 """Strips of edge breathing, and how far air has to go."""
 
+import itertools
 import math
 
+import networkx as nx
 import numpy as np
 import pytest
+from shapely import LineString, Polygon
 
 from bagside.bagging import breathing_findings, breathing_over, breathing_plan, farthest_path
 from bagside.errors import InputError
@@ -39,12 +42,22 @@ def test_a_disc_breathes_from_its_middle_last() -> None:
 
 
 def test_the_way_goes_round_a_notch() -> None:
-    """Strips only on the left limb's foot would have to be reached round the slot: within the part, never across."""
-    u = np.array([[0, 0], [0.5, 0], [0.5, 0.6], [0.26, 0.6], [0.26, 0.1], [0.24, 0.1], [0.24, 0.6], [0, 0.6]])
-    plan = breathing_plan(u, spacing=2.0, **HELD)  # two strips in all
-    a, b = plan.strips
-    straight = max(min(math.dist(p, a), math.dist(p, b)) for p in ((0.0, 0.6), (0.5, 0.6), (0.24, 0.6), (0.26, 0.6)))
-    assert plan.longest >= straight - 0.02
+    """Against a visibility graph: corners, strips and the farthest place, joined where the line stays inside."""
+    x = [0, 1, 1, 0.1, 0.1, 1, 1, 0, 0, 0.9, 0.9, 0]  # three lanes, joined at alternate ends
+    y = [0, 0, 0.22, 0.22, 0.24, 0.24, 0.34, 0.34, 0.12, 0.12, 0.1, 0.1]
+    u = np.stack([x, y], axis=1).astype(float)
+    plan = breathing_plan(u, spacing=9.0, **HELD)  # two strips in all
+    assert len(plan.strips) == 2
+    part = Polygon(u).buffer(1e-9)
+    points = [tuple(p) for p in (*u, *plan.strips)] + [plan.farthest]
+    graph = nx.Graph()
+    for a, b in itertools.combinations(points, 2):
+        if part.contains(LineString([a, b])):
+            graph.add_edge(a, b, weight=math.dist(a, b))
+    exact = min(nx.shortest_path_length(graph, tuple(s), plan.farthest, weight="weight") for s in plan.strips)
+    straight = min(math.dist(s, plan.farthest) for s in plan.strips)
+    assert plan.longest == pytest.approx(exact, rel=0.04, abs=0.01)
+    assert exact > 1.3 * straight  # else the notch would not have been in the way
 
 
 def test_a_hole_breathes_only_when_told() -> None:

@@ -10,6 +10,7 @@ import pytest
 from bagside.cli.app import outcome
 from bagside.cli.pinholes import fit, number
 from bagside.cure import simulate
+from bagside.spec.pinhole_file import Seen
 
 BENCHES = Path(__file__).parents[2] / "demo" / "benches"
 DEMO = BENCHES / "pinholes.toml"
@@ -72,6 +73,11 @@ def test_whole_messages(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> N
     ]
     assert outcome(["pinholes", str(tmp_path / "none.toml")]) == 2
     assert "there is no such file" in capsys.readouterr().err
+
+
+def test_the_guide_names_every_place() -> None:
+    told = " ".join((BENCHES.parents[1] / "docs" / "leaks-and-pinholes.md").read_text().split())
+    assert [s.value for s in Seen if f"`{s.value}`" not in told] == []
 
 
 def test_words() -> None:

@@ -121,6 +121,18 @@ def test_worse_never_raises_a_margin(
     assert (of(cause, **{value: worse}, **changes) <= of(cause, **{value: better}, **changes) * (1 + 1e-9)).all()
 
 
+@pytest.mark.parametrize(("cause", "value", "low", "high", "way"), WORSE, ids=lambda x: str(x))
+def test_and_from_best_to_worst_it_falls(cause: str, value: str, low: float, high: float, way: int) -> None:
+    best, worst = (low, high) if way > 0 else (high, low)
+    changes = {"wet_seen": None} if cause == "opened cold" else {}
+    assert np.median(of(cause, **{value: worst}, **changes)) < 0.95 * np.median(of(cause, **{value: best}, **changes))
+
+
+def test_edges_that_do_not_breathe_keep_the_air_in() -> None:
+    """Ways ten to three hundred times as tight: on every draw less leaves."""
+    assert (of("air between plies", edges_breathe=False) < of("air between plies", edges_breathe=True)).all()
+
+
 def test_yes_and_no() -> None:
     for cause, value in (
         ("bag spans a corner", "bag_touched"),
