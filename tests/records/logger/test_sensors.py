@@ -70,7 +70,7 @@ def test_an_oven_door_opened_for_ten_minutes_is_no_fault() -> None:
 def test_one_that_hangs_in_the_room() -> None:
     t = times()
     assert said(run(air_at(t), behind(t, 400.0), 22.0 + 0.0 * t)) == [
-        "decide: run.csv, Tool: it stays between 21.4 °C and 22.5 °C while the others rise by 98 K; it hangs in the "
+        "decide: run.csv, Tool: it stays between 21.4 °C and 22.5 °C while the others rise by 99 K; it hangs in the "
         "room, or "
         'is shorted outside the oven; leave it out, as in --column "Tool=-", or look at it'
     ]
@@ -92,7 +92,7 @@ def test_one_that_stands_still_to_the_last_digit() -> None:
 def test_one_with_its_wires_on_the_wrong_clamps() -> None:
     t = times()
     assert said(run(air_at(t), behind(t, 400.0), 40.0 - behind(t, 900.0), noise=0.0)) == [
-        "decide: run.csv, Tool: it falls by 100 K while the others rise by 98 K; its two wires are on the wrong "
+        "decide: run.csv, Tool: it falls by 100 K while the others rise by 99 K; its two wires are on the wrong "
         "clamps; "
         'leave it out, as in --column "Tool=-", and change its wires over'
     ]
