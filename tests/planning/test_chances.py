@@ -88,18 +88,17 @@ def test_a_process_that_is_killed_loses_nothing(alone: np.ndarray) -> None:
 @dataclass
 class Cluster:
     address: str
+    scheduler: subprocess.Popen[bytes]
     workers: list[subprocess.Popen[bytes]]
 
 
-@pytest.fixture(scope="module")
-def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Cluster]:
-    """A scheduler and two workers of one thread each, in processes of their own, on loopback."""
-    folder = tmp_path_factory.mktemp("dask")
+@contextlib.contextmanager
+def started(folder: Path, count: int) -> Iterator[Cluster]:
+    """A scheduler and workers of one thread each, in processes of their own, on loopback."""
     told = folder / "scheduler.json"
     dask = [sys.executable, "-m", "dask"]
     quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL, "cwd": folder}
-    here = str(Path(__file__).parents[1])  # the limits these tests hold are defined beside them
-    environment = {**os.environ, "PYTHONPATH": here, "OPENBLAS_NUM_THREADS": "1"}
+    environment = {**os.environ, "OPENBLAS_NUM_THREADS": "1"}
     scheduler = subprocess.Popen(
         [*dask, "scheduler", "--host", "127.0.0.1", "--port", "0", "--no-dashboard", "--scheduler-file", str(told)],
         env=environment,
@@ -107,7 +106,7 @@ def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Cluster]:
     )
     workers = []
     try:
-        for _ in range(2):
+        for _ in range(count):
             workers.append(
                 subprocess.Popen(
                     [*dask, "worker", "--scheduler-file", str(told), "--nthreads", "1", "--no-nanny", "--no-dashboard",
@@ -117,12 +116,18 @@ def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Cluster]:
                 )
             )  # fmt: skip
         address = _address(told)
-        _wait_for(address, 2)
-        yield Cluster(address=address, workers=workers)
+        _wait_for(address, count)
+        yield Cluster(address=address, scheduler=scheduler, workers=workers)
     finally:
         for process in (*workers, scheduler):
             process.kill()
             process.wait()
+
+
+@pytest.fixture(scope="module")
+def cluster(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Cluster]:
+    with started(tmp_path_factory.mktemp("dask"), 2) as both:
+        yield both
 
 
 def _address(told: Path) -> str:
@@ -200,6 +205,18 @@ def test_a_cluster_without_workers_is_refused(cluster: Cluster, monkeypatch: pyt
         f"cluster: {cluster.address} – the scheduler is there but has no worker "
         f"(start some with: dask worker {cluster.address})"
     )
+
+
+def test_a_scheduler_that_goes_away_is_replaced_here(
+    alone: np.ndarray, tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    with started(tmp_path, 1) as other:
+        got = counted(
+            STAGES, resin(), OVEN, DRAWS, cluster=other.address, progress=lambda *_: other.scheduler.kill(), workers=1
+        )
+    assert (got.chance.margins.values == alone).all()
+    assert got.finished_here > 0
+    assert capfd.readouterr().err == "", "what happened is a finding, not a log"
 
 
 def test_an_address_where_nobody_answers_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -9,8 +9,11 @@ A Dask cluster runs whatever it is sent; it belongs into a network that is trust
 
 from __future__ import annotations
 
+import logging
 import time
-from collections.abc import Callable, Generator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
+from concurrent.futures import CancelledError
+from contextlib import contextmanager
 from typing import Any, TypeVar
 
 import numpy as np
@@ -23,6 +26,7 @@ R = TypeVar("R")
 
 REACHED_WITHIN = 10.0  # [s] for the scheduler to answer and a worker to be there
 PATIENCE = 20.0  # [s] without any worker until the cluster counts as lost
+CLOSING = 2.0  # [s] to say good-bye
 LOOK = 0.5  # [s] between looks at whether it still stands
 EXAMPLE = "tcp://192.168.1.20:8786"
 
@@ -57,13 +61,26 @@ def over_cluster(
         What the function raised.
     """
     distributed = _distributed(address)
-    client = _client(distributed, address)
+    with _quiet():
+        client = _client(distributed, address)
+        try:
+            _refuse_others(client, address)
+            futures = {client.submit(function, *task, pure=False): k for k, task in enumerate(tasks)}
+            yield from _finished(distributed, client, futures, patience)
+        finally:
+            client.close(timeout=CLOSING)  # what is still running there is dropped with its last listener
+
+
+@contextmanager
+def _quiet() -> Iterator[None]:
+    """Keep Dask from logging what is told to people in other words: a scheduler that went away."""
+    log = logging.getLogger("distributed.client")
+    before = log.level
+    log.setLevel(logging.CRITICAL + 1)
     try:
-        _refuse_others(client, address)
-        futures = {client.submit(function, *task, pure=False): k for k, task in enumerate(tasks)}
-        yield from _finished(distributed, client, futures, patience)
+        yield
     finally:
-        client.close()  # what is still running there is dropped with its last listener
+        log.setLevel(before)
 
 
 def _finished(distributed: Any, client: Any, futures: dict[Any, int], patience: float) -> Generator[tuple[int, Any]]:
@@ -74,12 +91,18 @@ def _finished(distributed: Any, client: Any, futures: dict[Any, int], patience: 
                 done = distributed.wait(list(futures), timeout=LOOK, return_when="FIRST_COMPLETED").done
         except TimeoutError:
             done = set()
+        except CancelledError:  # the scheduler went away, and with it what it was asked
+            return
         if client.status != "running":
             return
         for future in done:
             k = futures.pop(future)
             if future.status == "finished":
-                yield k, future.result()
+                try:
+                    result = future.result(timeout=REACHED_WITHIN)
+                except (CancelledError, OSError):  # finished, but its worker or the scheduler went away with it
+                    continue
+                yield k, result
             elif future.status == "error":
                 error = future.exception()
                 if isinstance(error, BagsideError):
@@ -95,7 +118,10 @@ def _finished(distributed: Any, client: Any, futures: dict[Any, int], patience: 
 
 
 def _has_workers(client: Any) -> bool:
-    return bool(client.scheduler_info(n_workers=1)["workers"])
+    try:
+        return bool(client.scheduler_info(n_workers=1)["workers"])
+    except OSError:
+        return False
 
 
 def _distributed(address: str) -> Any:
