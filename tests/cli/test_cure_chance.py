@@ -6,11 +6,8 @@ import json
 from pathlib import Path
 
 import pytest
-import typer
 
-from bagside.cli import app as tree
-from bagside.cli.cure.chance import chance
-from bagside.cli.cure.share import share
+from bagside.cli.app import outcome
 
 PANEL = """
 service = "75 °C"
@@ -38,15 +35,6 @@ loss = "9 W/K"
 """
 
 
-@pytest.fixture(autouse=True)
-def app(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A tree of these two commands alone."""
-    small = typer.Typer(add_completion=False, pretty_exceptions_enable=False)
-    small.command("chance")(tree._ending(chance))
-    small.command("share")(tree._ending(share))
-    monkeypatch.setattr(tree, "app", small)
-
-
 def part(folder: Path, name: str, target: str = "90 %", hold: str = "2 h", laminate: str = "1 mm") -> str:
     file = folder / name
     file.write_text(PANEL.format(target=target, hold=hold, laminate=laminate), encoding="utf-8")
@@ -54,12 +42,12 @@ def part(folder: Path, name: str, target: str = "90 %", hold: str = "2 h", lamin
 
 
 def answer(capsys: pytest.CaptureFixture[str], *arguments: str, code: int = 0) -> dict:
-    assert tree.outcome([*arguments, "--json"]) == code
+    assert outcome(["cure", *arguments, "--json"]) == code
     return json.loads(capsys.readouterr().out)
 
 
 def refusal(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
-    assert tree.outcome(list(arguments)) == 2
+    assert outcome(["cure", *arguments]) == 2
     told = capsys.readouterr()
     assert told.out == ""
     return told.err
@@ -92,7 +80,7 @@ def test_a_cycle_that_is_too_short_ends_with_one(capsys: pytest.CaptureFixture[s
 
 
 def test_the_answer_comes_first(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    assert tree.outcome(["chance", part(tmp_path, "panel.toml"), "--draws", "80", "--scatter", "rate 20 %"]) == 0
+    assert outcome(["cure", "chance", part(tmp_path, "panel.toml"), "--draws", "80", "--scatter", "rate 20 %"]) == 0
     told = " ".join(capsys.readouterr().out.split())
     assert told.startswith("In 100 % of 80 cases (95 % to 100 %) every limit holds; 95 % is wanted.")
     assert "rate how fast this batch reacts 20 % sd, a factor ●" in told
@@ -149,7 +137,7 @@ def test_two_alike_share_a_run(capsys: pytest.CaptureFixture[str], tmp_path: Pat
 
 def test_paint_keeps_them_apart_and_the_answer_says_so(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     files = [part(tmp_path, "bow.toml"), part(tmp_path, "seat.toml")]
-    assert tree.outcome(["share", *files, "--wet", "seat.toml"]) == 0
+    assert outcome(["cure", "share", *files, "--wet", "seat.toml"]) == 0
     told = capsys.readouterr()
     first = " ".join(told.out.split())
     assert first.startswith("Two runs, ")

@@ -42,6 +42,15 @@ def test_a_draw_hangs_on_its_seed_and_number_only(first: int, n: int, seed: int)
     assert (whole.part(first, first + n).values == piece.values).all()
 
 
+@pytest.mark.regression
+def test_draw_seventeen_of_seed_one_stays_what_it_was() -> None:
+    # a chance that was told last year is told again; this proves nothing else
+    assert drawn(Scatter(), 1, seed=1, first=16).values[0] == pytest.approx(
+        [-0.8448899025, -0.161193246, 1.174152926, 1.300260971, 1.557497126, 0.9007386692, 0.9617815022, 0.959550729,
+         -0.02090459873, 0.0, 2495.729966], rel=1e-8,
+    )  # fmt: skip
+
+
 def test_other_seeds_are_other_draws() -> None:
     one, two = (drawn(Scatter(), 256, seed).values[:, :9] for seed in (1, 2))
     assert not np.isin(one, two).any()
