@@ -214,6 +214,21 @@ def test_a_sensor_of_which_the_place_is_not_stated_is_judged_alone() -> None:
     assert [(f.place, f.what) for f in s.noticed] == [("TC3", "it is not stated at which place of the part it sat")]
 
 
+def test_an_oven_that_switches_on_and_off_is_still_in_its_segments() -> None:
+    """Four kelvin up and down every ten minutes, as a cheap controller does it: the swing is not an event."""
+    time = np.append(np.arange(0.0, FULL.end, 30.0), FULL.end)
+    swinging = Air.recorded(time, FULL.at(time) + 4.0 * np.sin(2.0 * np.pi * time / 600.0))
+    truth = ran(swinging)
+    s = state(logged(swinging, truth, interval=30.0))
+    calm = state(logged(FULL, TRUTH))
+    for mine, other in zip(s.course.stretches, calm.course.stretches, strict=True):
+        assert mine.rate == pytest.approx(other.rate, rel=0.08)
+        assert mine.dwell == pytest.approx(other.dwell, abs=600.0)
+    assert s.course.now == 3
+    for h, place in zip(truth, s.places, strict=True):
+        assert place.cure.low <= float(h.alpha[-1].min()) <= place.cure.high
+
+
 def test_a_log_that_begins_hot_is_told() -> None:
     log = logged(FULL, TRUTH)
     late = CureLog(

@@ -172,6 +172,15 @@ def test_a_ramp_faster_than_planned_and_a_hot_mould_are_notes() -> None:
     assert ramp.finding.what == "the air rose at 1.9 °C/min; 1.0 °C/min was planned, before gel"
 
 
+def test_a_set_point_fifteen_kelvin_too_high_is_a_note() -> None:
+    air = air_of(PROGRAMME.segments[0], Segment(target=403.15, ramp=0.8 / 60, hold=7200.0))
+    j = verdict(logged(air, ran(air)), replace(LIMITS, tool=None))
+    assert names(j) == ["set point"]
+    (over,) = [r for r in j.reasons if r.name == "set point"]
+    assert over.value == pytest.approx(16.0, abs=1.5)  # fifteen, and what reaction adds
+    assert over.finding.place == "segment 2"
+
+
 def test_not_gelled_is_not_finished_and_must_stay_on_the_mould() -> None:
     air = air_of(Segment(target=353.15, ramp=1.0 / 60, hold=1800.0))
     j = verdict(logged(air, ran(air)))

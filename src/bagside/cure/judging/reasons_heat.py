@@ -15,6 +15,9 @@ SCORCHED, DISCOLOURED = 25.0, 10.0
 WARPS = 10.0
 """Difference through the laminate from which it may warp [K]; common practice, no source."""
 
+OVER_SET = 10.0
+"""By how much the leading sensor may exceed the set point [K]: common practice, 5 to 10 K."""
+
 FASTER = 1.3
 """Ramp against the planned one from which it is told; common practice, no source."""
 
@@ -41,6 +44,7 @@ def heat_reasons(state: LoggedState, limits: Limits, programme: Programme) -> li
         *_resin(state, limits),
         *_tool(state, limits),
         *_exotherm(state),
+        *_over(state),
         *_gradient(state),
         *_ramps(state),
         *_end(state, limits, programme),
@@ -95,6 +99,23 @@ def _exotherm(state: LoggedState) -> list[Reason]:
             f"the part ran {shown(state.exotherm, 'K', 0)} over the air after {shown(state.exotherm_time, 'min', 0)}",
             "heat of reaction could not leave; unlike cure through the thickness warps a part",
             "lay it on a flat face or back on the mould and look for a gap" if hard else "no need to do anything",
+        )
+    ]  # fmt: skip
+
+
+def _over(state: LoggedState) -> list[Reason]:
+    """Return by how much the leading sensor exceeded a set point, at the worst of them."""
+    over = [s for s in state.course.stretches if s.over is not None and s.over > OVER_SET]
+    if not over:
+        return []
+    worst = max(over, key=lambda s: s.over or 0.0)
+    return [
+        reason(
+            "set point", Weight.NOTE, worst.over or 0.0, OVER_SET, "K", f"segment {worst.number}",
+            f"the part was up to {shown(worst.over or 0.0, 'K', 0)} over the set point of "
+            f"{shown(worst.target, '°C', 0)}",
+            "a set point not kept, or heat of reaction: what was planned for bag, mould and shape is not what was",
+            "check consumables and colour; find out whether the air or the part was too hot",
         )
     ]  # fmt: skip
 

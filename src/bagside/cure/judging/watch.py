@@ -24,6 +24,10 @@ FALLEN = 15.0
 """By how much the air must be below a target it had reached for the heat to be gone [K]."""
 
 
+STAYS = 1.5
+"""By how much further a dwell that has begun may dip before it is said to wait again [K]."""
+
+
 class Phase(StrEnum):
     """What the cure is doing, by the sensor that lags."""
 
@@ -137,7 +141,7 @@ def watched(state: LoggedState, programme: Programme, oven: Oven, limits: Limits
         over,
         here.target - air > FALLEN,
         here.reached is not None,
-        lagging >= here.target - band,
+        lagging >= here.target - band - (STAYS if here.dwell > 300.0 else 0.0),
         here.dwell >= here.hold,
     )
     if phase is Phase.MOVE and number == count:
