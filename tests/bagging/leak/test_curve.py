@@ -69,6 +69,16 @@ def test_three_readings_do_not_make_it_sure_of_both() -> None:
     assert 0.0 < found.leak_weight < 1.0
 
 
+def test_a_leak_that_may_be_there_is_not_called_outgassing() -> None:
+    """A third of the rise is a leak; eleven readings of half a millibar show outgassing for sure, and not that leak."""
+    t = np.arange(0.0, 1201.0, 120.0)
+    p = 2000.0 + 0.4 * t + 800.0 * (1.0 - np.exp(-t / 300.0))
+    found = rise_verdict(t, np.round(p / 50.0) * 50.0, np.full(len(t), 50.0 / np.sqrt(12.0)))
+    assert found.soak_weight > 0.99
+    assert found.answer is None
+    assert abs(found.rate - 0.4) < 2.0 * found.rate_spread
+
+
 def test_too_few_readings_are_refused() -> None:
     with pytest.raises(InputError) as told:
         rise_verdict(np.array([0.0, 1.0]), np.array([1.0, 2.0]), np.array([1.0, 1.0]))
