@@ -12,9 +12,8 @@ import numpy as np
 import pytest
 
 import cyclecases as cases
-from bagside.cure import NOMINAL, Oven, Programme, Scenario, Section, Segment, corners, outcomes, simulate
-from bagside.cure.design import Aim, Bounds, Controller, Costs, Kind, Power, design_findings, designed, why
-from bagside.errors import InputError, NotSolved
+from bagside.cure import NOMINAL, Programme, Segment, corners, outcomes, simulate
+from bagside.cure.design import design_findings, designed, why
 from bagside.findings import Basis, Severity
 
 ZERO_C = cases.ZERO_C
@@ -145,105 +144,3 @@ def test_findings_say_what_shapes_it_and_what_was_left_out(nominal, robust):
     alone = design_findings(nominal, basis=Basis.PUBLISHED)[-1]
     assert alone.severity is Severity.WATCH
     assert alone.what == "the cycle holds as stated only; nothing was varied"
-
-
-THIN = Section(name="4 mm on board", layers=cases.ON_BOARD.layers, film_bag=25.0, film_tool=25.0)
-
-
-def thin(bounds, *, oven=cases.BOARD_OVEN, scenarios=(NOMINAL,), **more):
-    return designed([THIN], cases.VITRIFYING, oven, bounds, start=293.15, scenarios=scenarios, **more)
-
-
-def test_cooling_counts_until_the_part_may_be_taken_out():
-    bounds = Bounds(target=0.7, tool=110.0 + ZERO_C, demould=50.0 + ZERO_C)
-    got = thin(bounds)
-    (h,) = simulate([THIN], cases.VITRIFYING, cases.BOARD_OVEN.air(got.programme), output_interval=30.0)
-    part = h.temperature.max(axis=1)
-    assert np.interp(got.duration, h.time, part) == pytest.approx(50.0 + ZERO_C, abs=0.5)
-    assert part[-1] <= 50.0 + ZERO_C
-    assert got.programme.segments[-1].target == pytest.approx(40.0 + ZERO_C)
-    assert got.programme.duration - got.duration < 600.0
-    assert why(got)[-1] == (
-        "falls to 40 °C at 2.0 °C/min, as fast as the oven goes, until all of laminate and tool is below 50 °C"
-    )
-
-
-def test_the_controller_is_obeyed_and_costs_little():
-    bounds = Bounds(target=0.7, tool=110.0 + ZERO_C)
-    free = thin(bounds)
-    coarse = Controller(segments=2, kind=Kind.TIME, temperature_step=5.0, time_step=300.0, slowest=0.05 / MINUTE)
-    got = thin(bounds, controller=coarse)
-    assert free.duration < got.duration < 1.35 * free.duration
-    at, lines = 293.15, 0
-    for s in got.programme.segments:
-        lines += (abs(s.target - at) > 1e-6) + (s.hold > 0.0)
-        assert (s.target - ZERO_C) % 5.0 == pytest.approx(0.0, abs=1e-6)
-        assert (abs(s.target - at) / s.ramp) % 300.0 == pytest.approx(0.0, abs=1e-3)
-        assert s.hold % 300.0 == 0.0
-        at = s.target
-    assert lines <= 2
-
-
-def test_wet_prepreg_gels_below_its_own_limit_in_each_scenario():
-    """A scenario may have its own void-free limit; by the solver no point is hotter before it gels."""
-    wet = Scenario(name="humid", void_free=82.0 + ZERO_C)
-    got = thin(Bounds(target=0.7, void_free=95.0 + ZERO_C), scenarios=(NOMINAL, wet))
-    (h,) = simulate([THIN], cases.VITRIFYING, cases.BOARD_OVEN.air(got.programme), output_interval=10.0)
-    liquid = h.alpha < 0.5
-    assert h.laminate_temperature[liquid].max() <= 82.0 + ZERO_C + 0.1
-    assert h.laminate_temperature.max() > 90.0 + ZERO_C
-    assert got.kept[[k.limit for k in got.kept].index("void")].scenario == "humid"
-
-
-def test_a_weak_heater_is_never_asked_for_more():
-    power = Power(heater=1500.0, loss=8.0, heated=6.0e4, room=293.15)
-    got = thin(Bounds(target=0.7, tool=110.0 + ZERO_C, power=power))
-    at = 293.15
-    for s in got.programme.segments:
-        rate = s.ramp if s.target > at else 0.0
-        assert 6.0e4 * rate + 8.0 * (s.target - 293.15) <= 1500.0 * (1.0 + 1e-6)
-        at = s.target
-    strong = thin(Bounds(target=0.7, tool=110.0 + ZERO_C))
-    assert got.duration > strong.duration
-
-
-def test_cheapest_and_gentlest_are_that():
-    """Energy dear: it costs less than the fastest; gentle: it runs less over the air within the time given."""
-    costs = Costs(energy=50.0 / 3.6e6, oven=1.0 / 3600.0, heated=6.0e4, loss=3.0, room=293.15)
-    bounds = Bounds(target=0.7, overshoot=60.0, longest=8 * 3600.0)
-    fast = thin(bounds, costs=costs)
-    cheap = thin(bounds, aim=Aim.CHEAPEST, costs=costs)
-    gentle = thin(bounds, aim=Aim.GENTLEST)
-    assert cheap.cost < fast.cost
-    assert cheap.duration > fast.duration
-    over = {n: next(k.value for k in d.kept if k.limit == "overshoot") for n, d in (("f", fast), ("g", gentle))}
-    assert over["g"] < 0.8 * over["f"]
-    assert fast.duration < gentle.duration <= 8 * 3600.0
-
-
-def test_stopped_early_it_gives_the_best_so_far_or_says_that_there_is_none():
-    calls = iter(range(10_000))
-    bounds = Bounds(target=0.7, tool=110.0 + ZERO_C)
-    got = thin(bounds, going=lambda: next(calls) < 120)
-    assert all(k.margin >= -0.05 for k in got.kept)
-    with pytest.raises(NotSolved) as e:
-        thin(bounds, going=lambda: False)
-    assert str(e.value) == "cure: stopped before a cycle was found that keeps the limits"
-
-
-def test_what_cannot_be_asked_is_refused():
-    bare = replace(cases.THICK_RESIN, viscosity=None)
-    with pytest.raises(InputError) as e:
-        designed([cases.thick()], bare, cases.THICK_OVEN, cases.THICK_BOUNDS, start=293.15)
-    assert str(e.value) == ("cure, limit, flow – a resin whose viscosity is known is wanted (or leave this limit out)")
-    with pytest.raises(InputError) as e:
-        thin(Bounds(target=0.7), aim=Aim.CHEAPEST)
-    assert str(e.value) == ("costs – what energy and an hour of the oven cost is wanted for the cheapest cycle")
-    with pytest.raises(InputError) as e:
-        designed([], cases.VITRIFYING, cases.BOARD_OVEN, Bounds(target=0.7), start=293.15)
-    assert str(e.value) == "cure – a section and a scenario, or more of them, are wanted"
-    tool = replace(THIN, layers=THIN.layers[1:])
-    with pytest.raises(InputError) as e:
-        designed([tool], cases.VITRIFYING, cases.BOARD_OVEN, Bounds(target=0.7), start=293.15)
-    assert str(e.value) == "4 mm on board – a section with a laminate is wanted"
-    assert isinstance(cases.BOARD_OVEN, Oven)
