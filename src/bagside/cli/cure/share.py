@@ -31,7 +31,7 @@ def share(
     from bagside.cli.cure import share_show
     from bagside.cli.cure.case import opened_case
     from bagside.cli.cure.running import Watched
-    from bagside.cli.cure.share_options import in_oven, length_and_width, pump_of
+    from bagside.cli.cure.share_options import in_oven, length_and_width, pump_of, told_apart
     from bagside.errors import InputError, Problem
     from bagside.planning.share_case import shared_cases
     from bagside.quantity import Quantity
@@ -47,7 +47,7 @@ def share(
     more = in_oven(size or [], leak or [], lines or [], wet or [])
     flow = options.positive(pump, Quantity.FLOW, "--pump") if pump else pump_of(jobs, workshop)
     pause = options.not_negative(turnaround, Quantity.TIME, "--turnaround")
-    cases = [opened_case(job, workshop, wanted=True) for job in jobs]
+    cases = told_apart([opened_case(job, workshop, wanted=True) for job in jobs])
     with Watched() as watched:
         found = shared_cases(
             cases, more, shelves=shelves or None, ports=ports, thermocouples=thermocouples, pump=flow,

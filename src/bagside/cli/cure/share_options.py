@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from bagside.planning.cure_case import CureCase
     from bagside.planning.share_case import InOven
 
 TIMES = re.compile(r"\s*[x×]\s*")
@@ -120,3 +121,21 @@ def pump_of(jobs: Sequence[Path], workshop: Path | None) -> float | None:
             continue
         return opened_jobs([job], workshop)[0].workshop.pump.flow
     return None
+
+
+def told_apart(cases: Sequence[CureCase]) -> list[CureCase]:
+    """Return cases of which each has its own name: a second one of the same name is its "2".
+
+    Parameters
+    ----------
+    cases
+        In the order they were given; the same job may be given twice, for two parts of it.
+    """
+    from dataclasses import replace
+
+    seen: dict[str, int] = {}
+    out = []
+    for case in cases:
+        seen[case.name] = seen.get(case.name, 0) + 1
+        out.append(case if seen[case.name] == 1 else replace(case, name=f"{case.name} {seen[case.name]}"))
+    return out
