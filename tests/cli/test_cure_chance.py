@@ -137,7 +137,7 @@ def test_two_alike_share_a_run(capsys: pytest.CaptureFixture[str], tmp_path: Pat
 
 def test_two_parts_of_one_job_are_told_apart(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     file = part(tmp_path, "bow.toml")
-    got = answer(capsys, "share", file, file, "--shelf", "1 x 0.6 m", "--size", "bow.toml=0.5 x 0.5 m", "--size",
+    got = answer(capsys, "share", file, file, "--shelf", "1 x 0.7 m", "--size", "bow.toml=0.5 x 0.5 m", "--size",
                  "bow.toml 2=0.5 x 0.5 m")["share"]  # fmt: skip
     assert [run["parts"] for run in got["runs"]] == [["bow.toml"], ["bow.toml 2"]]
     assert got["apart"][0]["clashes"] == ["they do not fit on the shelf with 60 mm of air around each"]
