@@ -170,3 +170,32 @@ def test_a_day_at_a_second_is_followed_in_small_steps(tmp_path: Path) -> None:
     assert follower._offset == path.stat().st_size
     assert follower.log is not None
     np.testing.assert_array_equal(follower.log.time, time)
+
+
+WORDS = (
+    "Time|TC1|TC1 (°C)|08:00|12:59:59|03/04/2026|9999|-200|OPEN||1,5|1.013,2|\"|'| "
+    "|#|nan|--|0|00:00|\0|½|\n|\n|\n|;|;|;|,|\t|20|21.5"
+)
+
+
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    pieces=st.lists(st.lists(st.sampled_from(WORDS.split("|")), max_size=120).map("".join), max_size=4),
+    anew=st.booleans(),
+)
+def test_soup_in_pieces_ends_in_a_question_or_a_log(tmp_path: Path, pieces: list[str], anew: bool) -> None:
+    path = tmp_path / "soup.csv"
+    path.write_text("")
+    follower = Follower(path, LoggerOptions(units={"": ("°C",)}, every=10.0))
+    try:
+        for piece in pieces:
+            with path.open("w" if anew else "a") as file:
+                file.write(piece)
+            follower.poll()
+            log = follower.log
+            assert log is None or (np.diff(log.time) > 0.0).all()
+    except InputError as error:
+        questions = error.problems
+    else:
+        return
+    assert questions

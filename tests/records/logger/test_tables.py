@@ -297,3 +297,12 @@ def test_files_as_loggers_of_many_makers_write_them(text: str, names: list[str],
     log = log_of(text)
     assert [c.name for c in log.channels] == names
     assert [c.sensor.value for c in log.channels] == sensors
+
+
+def test_quotes_in_mid_line_do_not_run_over_its_end() -> None:
+    first, rest = ROWS.split("\n", 1)
+    assert plain(log_of(HEAD + first + '\nx"y;"z;1\n' + rest)) == [
+        'seen: run.csv, line 3: 1 line left out, with no time ("x"y z;1"); readings may be lost there; look at the '
+        "file "
+        "when they are not remarks or totals"
+    ]

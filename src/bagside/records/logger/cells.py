@@ -19,7 +19,7 @@ NONE = ""
 SEPARATORS = ("\t", ";", "|", ",", WIDE, SPACE)
 COMMENT = re.compile(r"^\s*(#+|//+|%+(?=\s)|!+)\s*")
 
-csv.field_size_limit(1 << 20)
+csv.field_size_limit(1 << 30)
 
 
 def lines_of(text: str) -> list[str]:
@@ -60,6 +60,8 @@ def cut(lines: Sequence[str], separator: str) -> list[list[str]]:
         return [line.split(separator) if line else [] for line in lines]
     whole = [line if line.count('"') % 2 == 0 else "" for line in lines]
     rows = list(csv.reader(whole, delimiter=separator, skipinitialspace=True))
+    if len(rows) != len(lines):  # a quote was opened in mid-line and ran over its end
+        rows = [next(csv.reader([line], delimiter=separator, skipinitialspace=True)) if line else [] for line in whole]
     for k, line in enumerate(lines):
         if line and not whole[k]:
             rows[k] = [_unquoted(cell) for cell in line.split(separator)]
