@@ -297,13 +297,14 @@ def _told(case: CureCase, wanted: CycleWanted) -> tuple[Finding, ...]:
     """Return what the search was not asked or could not know."""
     found = []
     if wanted.voids and void_free(case, wanted) is None:
-        missing = "humidity" if case.vacuum is not None and case.ambient is not None else "pump and room"
+        known = case.vacuum is not None and case.ambient is not None
+        missing = "the humidity is" if known else "pump and room are"
         found.append(
             Finding(
                 severity=Severity.WATCH,
                 stage="cure",
                 place="design",
-                what=f"nothing keeps the cycle from boiling water in the resin: {missing} are not stated",
+                what=f"nothing keeps the cycle from boiling water in the resin: {missing} not stated",
                 why="a resin that gels too hot for the bag's pressure is full of voids",
                 do="state them, and the cycle gels where the bag's pressure is enough",
                 basis=Basis.PUBLISHED,
