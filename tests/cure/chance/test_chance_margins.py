@@ -72,6 +72,13 @@ def test_each_draw_may_have_its_own_void_limit() -> None:
     assert got.values[2, 1] == np.inf
 
 
+def test_limits_are_told_least_sure_first_and_what_never_binds_last() -> None:
+    draws = replace(drawn(only(thermocouple=normal(1.0)), 64, seed=1), void_free=np.full(64, np.inf))
+    got = margins([stage(Bounds(target=0.1, hottest=394.0))], resin(), OVEN, draws)
+    told = [c.name for c in chance_of(draws, got).limits]
+    assert (told[0], told[-1]) == ("hottest", "void_free")
+
+
 def test_the_time_to_flow_is_the_time_below_a_viscosity_that_falls_with_heat_alone() -> None:
     # μ = 1 exp(3000/T − 8): below e^0.5 above 353 K, until gel at t = 673.0 s/f; the ramp passes 352.94 K at 597.9 s.
     law = Exponential(A=np.exp(-8.0), U=3000.0 * 8.314462618, K=0.0)

@@ -146,13 +146,21 @@ def chance_of(draws: Draws, margins: Margins, asked: int | None = None, level: f
     good = margins.reached[~broken]
     return Chance(
         all_hold=odds(int(holds.all(axis=1).sum()), n, level),
-        limits=tuple(sorted(limits, key=lambda c: (c.odds.held, c.margin[0] / max(abs(c.margin[1]), 1e-12)))),
+        limits=tuple(sorted(limits, key=_sureness)),
         quantiles={name: _quantiles(good[:, k]) for k, name in enumerate(margins.told)} if len(good) else {},
         asked=n if asked is None else asked,
         not_computed=int(broken.sum()),
         draws=draws,
         margins=margins,
     )
+
+
+def _sureness(c: LimitChance) -> tuple[int, float]:
+    """Return how sure a limit is, and among equally sure ones how little of its usual margin is left in bad luck."""
+    low, middle, _ = c.margin
+    if not (np.isfinite(low) and np.isfinite(middle)):
+        return c.odds.held, -np.inf if low == -np.inf else np.inf
+    return c.odds.held, low / max(abs(middle), 1e-12)
 
 
 def _quantiles(values: Floats) -> tuple[float, float, float]:
