@@ -144,7 +144,19 @@ def test_findings_about_life():
         source="",
         kinetics=NthOrder(A=1e5, E=7e4, n=1.0),
     )
-    assert few[-1].what == "it was as cold as −18 °C; its rate law is believed from 17 °C up"
+    assert few[-1].what == "it was as cold as −18 °C, and its rate law is believed from 17 °C up"
+    both = [
+        [
+            f.what
+            for f in life_findings("roll A", room(), [], basis=Basis.COMMON, source="", by_life=0.02, by_law=by_law)
+        ]
+        for by_law in (0.0299, 0.0301, 0.013)
+    ]
+    assert both == [
+        [],
+        ["by its rate law it would be at 3.0 % cure, by life at 2.0 %"],
+        ["by its rate law it would be at 1.3 % cure, by life at 2.0 %"],
+    ]
     assert [
         life_findings("a", room(), [Spell(duration=s * 30 * DAY, temperature=294.15)], basis=Basis.COMMON, source="")
         for s in (0.0, 0.69)

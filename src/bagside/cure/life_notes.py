@@ -9,6 +9,12 @@ from bagside.cure.life import LifeSheet, Spell
 from bagside.findings import Basis, Finding, Severity
 from bagside.quantity import shown
 
+NEAR = 2.0
+"""Difference from the sheet's temperatures that is not worth a word [K]."""
+
+APART = 1.5
+"""Factor by which law and life may differ without a word."""
+
 WATCHED, NEARLY = 0.7, 0.9
 """Shares of life from which a person is told, and from which the person must decide: common practice."""
 
@@ -21,6 +27,8 @@ def life_findings(
     basis: Basis,
     source: str,
     kinetics: Kinetics | None = None,
+    by_life: float | None = None,
+    by_law: float | None = None,
 ) -> list[Finding]:
     """Return what is to be said about the life used so far.
 
@@ -36,6 +44,8 @@ def life_findings(
         Of the sheet.
     kinetics
         Its rate law, when the advance by that law is shown beside the sheet's.
+    by_life, by_law
+        Degree of cure by life used and by that law, when both are shown.
 
     Returns
     -------
@@ -65,8 +75,8 @@ def life_findings(
         )
     low = min((min(s.temperature, s.end) for s in spells if s.duration), default=sheet.counted_at)
     high = max((max(s.temperature, s.end) for s in spells if s.duration), default=sheet.counted_at)
-    if high > sheet.hottest + 0.5 or low < sheet.coldest - 0.5:
-        said = sorted({shown(t, "°C", 0) for t, _ in sheet.points})
+    if high > sheet.hottest + NEAR or low < sheet.coldest - NEAR:
+        said = [shown(t, "°C", 0) for t, _ in sorted(sheet.points)]
         out.append(
             Finding(
                 severity=Severity.SEEN,
@@ -85,18 +95,26 @@ def life_findings(
                 source="",
             )
         )
-    if kinetics is not None and low < kinetics.valid.coldest:
+    apart = by_life is not None and by_law is not None and not by_life / APART < by_law < by_life * APART
+    if apart or (kinetics is not None and low < kinetics.valid.coldest):
+        told = []
+        if by_life is not None and by_law is not None:
+            told.append(
+                f"by its rate law it would be at {shown(by_law, '%', 1)} cure, by life at {shown(by_life, '%', 1)}"
+            )
+        if kinetics is not None and low < kinetics.valid.coldest:
+            told.append(
+                f"it was as cold as {shown(low, '°C', 0)}, and its rate law is believed from "
+                f"{shown(kinetics.valid.coldest, '°C', 0)} up"
+            )
         out.append(
             Finding(
                 severity=Severity.SEEN,
                 stage="cure",
                 place=name,
-                what=(
-                    f"it was as cold as {shown(low, '°C', 0)}; its rate law is believed from "
-                    f"{shown(kinetics.valid.coldest, '°C', 0)} up"
-                ),
-                why="a law fitted to cures seldom holds in a freezer, mostly it makes life too long",
-                do="go by the data sheet's life; the advance by the law is for comparison",
+                what="; ".join(told),
+                why="a law fitted to cures seldom holds in a room, and in a freezer hardly ever",
+                do="go by life; where much hangs on it, measure the gel time of a piece beside fresh resin's",
                 basis=Basis.COMMON,
                 source="",
             )

@@ -81,18 +81,26 @@ def life(
             start = replace(section, start=case.start, alpha0=None)
             fresh_one, used_one = curing.life_effect(start, case.resin, air, (mixed.alpha0, now))
             effects[place] = fresh_one, used_one
+    law = curing.advanced(mixed.kinetics, mixed.alpha0, spells).tolist()
     told = Told(
         name=name,
         sheet=told_life,
         spells=spells,
-        law=curing.advanced(mixed.kinetics, mixed.alpha0, spells).tolist(),
+        law=law,
         fresh=mixed.alpha0,
         now=now,
         freezer=cold,
         room=warm,
         effects=effects,
         found=curing.life_findings(
-            name, told_life, spells, basis=basis, source=source, kinetics=mixed.kinetics if spells else None
+            name,
+            told_life,
+            spells,
+            basis=basis,
+            source=source,
+            kinetics=mixed.kinetics if spells else None,
+            by_life=now if spells else None,
+            by_law=law[-1] if spells else None,
         ),
     )
     if json:
