@@ -229,6 +229,30 @@ def test_an_oven_that_switches_on_and_off_is_still_in_its_segments() -> None:
         assert place.cure.low <= float(h.alpha[-1].min()) <= place.cure.high
 
 
+def test_swapped_thermocouples_are_told_and_right_ones_are_not() -> None:
+    log = logged(FULL, TRUTH)
+    air, two, three, bag = log.channels
+    wrong = state(replace(log, channels=(air, replace(two, section="doubler"), replace(three, section="panel"), bag)))
+    assert wrong.fit.swapped == (("TC2", "TC3"),)
+    assert "they fit far better at each other's place: most probably they are swapped" in [
+        f.what for f in wrong.noticed
+    ]
+    slow = tuple(replace(x, film_bag=x.film_bag * 0.7, film_tool=x.film_tool * 0.7) for x in SECTIONS)
+    assert state(logged(FULL, ran(FULL, slow))).fit.swapped == ()
+
+
+def test_a_thermocouple_that_fell_off_is_told() -> None:
+    """From 80 min on it hangs in the air: the model cannot follow it, whatever films and air it is given."""
+    log = logged(FULL, TRUTH, noise=0.5)
+    air, two, three, bag = log.channels
+    off = replace(three, values=np.where(log.time > 4800.0, air.values, three.values))
+    s = state(replace(log, channels=(air, two, off, bag)))
+    told = [f for f in s.noticed if f.place == "TC3"]
+    assert told
+    assert told[0].what.startswith("the model misses it by")
+    assert [f for f in state(log).noticed if f.place in ("TC2", "TC3")] == []
+
+
 def test_a_log_that_begins_hot_is_told() -> None:
     log = logged(FULL, TRUTH)
     late = CureLog(

@@ -29,6 +29,9 @@ Floats = NDArray[np.float64]
 ROUNDS = 4
 """Most corrections; two are usual."""
 
+APART = 2.0
+"""Misfit of a pair of sensors from which it is asked whether they are swapped [K]."""
+
 TOGETHER = 600.0
 """Time over which a model that misses a reading misses the next as well [s]."""
 
@@ -53,9 +56,12 @@ class Fit:
     spread
         Covariance of the three logarithms and a section's own offset, shape (s, 4, 4).
     misses
-        Root mean square of what is left at each sensor, its own error taken out [K], by the name of the channel.
+        Root mean square of what is left at each sensor, its own error and its noise taken out [K], by the name of the
+        channel.
     errors
         Most probable error of each sensor when it is hottest [K], by the name of the channel.
+    swapped
+        Pairs of channels that fit far better at each other's place.
     """
 
     shared: Floats
@@ -63,6 +69,7 @@ class Fit:
     spread: Floats
     misses: dict[str, float]
     errors: dict[str, float]
+    swapped: tuple[tuple[str, str], ...] = ()
 
     @property
     def film(self) -> float:
@@ -151,8 +158,9 @@ def corrected(
     sd = np.maximum(np.array(beliefs), 1e-6)
     best, covariance = np.zeros(len(sd)), np.diag(sd**2)
     left: dict[str, float] = {}
+    swapped: tuple[tuple[str, str], ...] = ()
     if used:
-        best, covariance, left = _fitted(sections, airs, resin, used, sd, how)
+        best, covariance, left, swapped = _fitted(sections, airs, resin, used, sd, how)
     if held:
         covariance[0, 0] = 0.0
     ends = SHARED + n
@@ -162,6 +170,7 @@ def corrected(
         spread=np.array([covariance[np.ix_([0, 1, 2, SHARED + i], [0, 1, 2, SHARED + i])] for i in range(n)]),
         misses=left,
         errors={x.name: float(best[ends + j] + best[ends + len(used) + j]) for j, x in enumerate(used)},
+        swapped=swapped,
     )
 
 
@@ -172,7 +181,7 @@ def _fitted(
     used: list[Series],
     sd: Floats,
     how: Trust,
-) -> tuple[Floats, Floats, dict[str, float]]:
+) -> tuple[Floats, Floats, dict[str, float], tuple[tuple[str, str], ...]]:
     n = len(sections)
     ends = SHARED + n
     place = [next(i for i, s in enumerate(sections) if s.name == line.section) for line in used]
@@ -216,11 +225,42 @@ def _fitted(
             break
         precision = a.T @ a + np.diag(1.0 / sd**2)
         best, cost, covariance = x, now, np.linalg.inv(precision)
-        left = {line.name: float(np.sqrt(np.mean((r / w) ** 2))) for line, r, w in zip(used, rest, weight, strict=True)}
+        left = {line.name: _miss(r / w) for line, r, w in zip(used, rest, weight, strict=True)}
         x = x + covariance @ (a.T @ b - x / sd**2)
         # a step of films is bounded, the films are not: the next round goes on
         x[0] = np.clip(x[0], best[0] - 1.0, best[0] + 1.0)
-    return best, covariance, left
+    return best, covariance, left, _swapped(sections, airs, resin, used, place)
+
+
+def _miss(rest: Floats) -> float:
+    """Return the root mean square of a rest without what changes from reading to reading: the noise [K]."""
+    noise = 0.5 * float(np.mean(np.diff(rest) ** 2)) if len(rest) > 1 else 0.0
+    return float(np.sqrt(max(float(np.mean(rest**2)) - noise, 0.0)))
+
+
+def _swapped(
+    sections: Sequence[Section], airs: Sequence[Air], resin: CureResin, used: list[Series], place: list[int]
+) -> tuple[tuple[str, str], ...]:
+    """Return pairs of sensors that the sections as stated explain far better at each other's place."""
+    if len(set(place)) < 2:
+        return ()
+    runs = simulate(sections, resin, airs, output_interval=120.0, tolerance=0.1)
+
+    def miss(line: Series, i: int) -> float:
+        """Return how far a line is off a section, a steady error taken out, in squares [K²]."""
+        return float(np.var(line.values - np.interp(line.time, runs[i].time, seen_by(runs[i], line.sensor))))
+
+    found = []
+    for j, a in enumerate(used):
+        for k in range(j + 1, len(used)):
+            b = used[k]
+            if place[j] == place[k] or a.sensor is not b.sensor:
+                continue
+            stated = miss(a, place[j]) + miss(b, place[k])
+            other = miss(a, place[k]) + miss(b, place[j])
+            if stated > 2.0 * APART**2 and other < 0.3 * stated:
+                found.append((a.name, b.name))
+    return tuple(found)
 
 
 def _interval(line: Series) -> float:
