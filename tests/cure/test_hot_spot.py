@@ -22,8 +22,10 @@ from bagside.cure import (
     outcomes,
     simulate,
 )
+from bagside.cure.fin import reach
 from bagside.cure.first_last import first_and_last
-from bagside.cure.hot_spot import Fixing, Thickening, fixing_place, reach, thick_place
+from bagside.cure.hot_spot import Fixing, fixing_place
+from bagside.cure.thick_place import Thickening, thick_place
 from bagside.errors import InputError
 
 RESIN = CureResin(

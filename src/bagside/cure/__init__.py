@@ -5,10 +5,11 @@ from bagside.cure.air import Air
 from bagside.cure.build_up import film_with, honeycomb, section_through
 from bagside.cure.by_name import kinetics_names, model_from
 from bagside.cure.energy import Energy, oven_energy
+from bagside.cure.fin import HotSpot
 from bagside.cure.first_last import first_and_last
 from bagside.cure.history import Balance, SectionHistory, continued, heat_balance
 from bagside.cure.hold import cure_for_tg, hold_to_reach
-from bagside.cure.hot_spot import Fixing, HotSpot, Thickening, fixing_place, thick_place
+from bagside.cure.hot_spot import Fixing, fixing_place
 from bagside.cure.kinetics import Kinetics, Validity
 from bagside.cure.layer import Layer
 from bagside.cure.life import LifeSheet, Spell
@@ -33,6 +34,7 @@ from bagside.cure.resin import CureResin, tg_di_benedetto
 from bagside.cure.scenario import NOMINAL, Scenario, corners
 from bagside.cure.section import Section
 from bagside.cure.solve import simulate
+from bagside.cure.thick_place import Thickening, thick_place
 from bagside.cure.viscosity import CastroMacosko, Exponential, Viscosity, viscosity_from
 
 __all__ = [
