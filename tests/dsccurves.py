@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
-from bagside.cure import Kamal, Vitrification
+from bagside.cure import Kamal, Kinetics, Vitrification
 from bagside.cure.fit.dsc_curve import DscCurve
 
 Floats = NDArray[np.float64]
@@ -27,16 +27,17 @@ def curve(
     minutes: float = 0.0,
     seed: int | None = None,
     noise: float = 2.0,
-    law: Kamal = LAW,
+    law: Kinetics = LAW,
     points: int = 700,
+    end: float = 260.0,
 ) -> DscCurve:
-    """Return a ramp at so many °C/min from −10 to 260 °C, or a hold [°C] after heating up at 40 °C/min.
+    """Return a ramp at so many °C/min from −10 °C to ``end``, or a hold [°C] after heating up at 40 °C/min.
 
     ``noise`` is in W/kg, as is the baseline's drift (0.15 a kelvin) and its step by the reaction (−12).
     """
     if rate > 0.0:
-        corners = np.array([0.0, 270.0 / rate * 60.0])
-        heats = np.array([-10.0, 260.0]) + ZERO_C
+        corners = np.array([0.0, (end + 10.0) / rate * 60.0])
+        heats = np.array([-10.0, end]) + ZERO_C
         time = np.linspace(0.0, corners[-1], points)
     else:
         up = (hold - 25.0) / 40.0 * 60.0

@@ -50,7 +50,7 @@ def dsc_findings(fit: DscFit) -> tuple[Finding, ...]:
                 basis=Basis.MEASURED,
             )
         )
-    if fit.chosen.rate_off > 2.0 * RATE_OFF or fit.chosen.alpha_off > 2.0 * ALPHA_OFF:
+    if fit.chosen.rate_off > RATE_OFF or fit.chosen.alpha_off > ALPHA_OFF:
         out.append(
             Finding(
                 severity=Severity.DECIDE,

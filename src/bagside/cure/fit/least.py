@@ -12,10 +12,10 @@ from bagside.errors import NotSolved
 
 Floats = NDArray[np.float64]
 
-STEP = 1e-5
+STEP = 1e-4
 """Difference by which slopes are taken, in deviations of the prior."""
-FLAT = 1e-7
-"""A start is at rest when a round gains less than this share of its sum of squares."""
+FLAT = 1e-5
+"""A start is at rest where a whole step would gain less than this share of its sum of squares."""
 FARTHEST = 1.5
 """Longest move of an unknown in one round."""
 
@@ -45,7 +45,7 @@ class Least:
     settled: NDArray[np.bool_]
 
 
-def least(residuals: Callable[[Floats, NDArray[np.intp]], Floats], z: Floats, rounds: int = 80) -> Least:
+def least(residuals: Callable[[Floats, NDArray[np.intp]], Floats], z: Floats, rounds: int = 120) -> Least:
     """Return the least squares of residuals and unknowns from each start.
 
     Parameters
@@ -75,7 +75,7 @@ def least(residuals: Callable[[Floats, NDArray[np.intp]], Floats], z: Floats, ro
     for _ in range(rounds):
         fresh = np.flatnonzero(stale & ~settled)
         if len(fresh):
-            jac[fresh] = _slopes(residuals, z, r, fresh)
+            jac[fresh] = _slopes(residuals, z, fresh)
             stale[fresh] = False
         run = np.flatnonzero(~settled)
         if not len(run):
@@ -96,10 +96,9 @@ def least(residuals: Callable[[Floats, NDArray[np.intp]], Floats], z: Floats, ro
         won, lost = run[better], run[~better]
         z[won], r[won], cost[won] = trial[better], new[better], bill[better]
         stale[won] = True
-        # At rest: a step forward gains next to nothing, or no step however short goes down any more.
-        rest = better & (np.maximum(gained, foreseen) <= FLAT * (1.0 + cost[run]))
-        rest |= ~better & ((damping[run] > 1e9) | (foreseen <= FLAT * (1.0 + cost[run])))
-        settled[run[rest]] = True
+        # At rest: a whole step would gain next to nothing, or no step however short goes down any more.
+        whole = np.einsum("si,si->s", gradient, np.linalg.solve(bare, gradient[:, :, None])[:, :, 0])
+        settled[run[(whole <= FLAT * (1.0 + cost[run])) | (~better & (damping[run] > 1e9))]] = True
         ratio = np.clip(gained[better] / foreseen[better], -1.0, 1.0)
         damping[won] = np.maximum(damping[won] * np.maximum(1.0 / 3.0, 1.0 - (2.0 * ratio - 1.0) ** 3), 1e-9)
         growth[won] = 2.0
@@ -110,15 +109,18 @@ def least(residuals: Callable[[Floats, NDArray[np.intp]], Floats], z: Floats, ro
             f"the fit did not come to rest in {rounds} rounds; its sum of squares is {cost.min():.1f}: "
             "do the rows contradict each other?"
         )
-    jac = _slopes(residuals, z, r, who)
+    jac = _slopes(residuals, z, who)
     return Least(z=z, cost=cost, residuals=r, slopes=jac, settled=settled)
 
 
-def _slopes(
-    residuals: Callable[[Floats, NDArray[np.intp]], Floats], z: Floats, r: Floats, which: NDArray[np.intp]
-) -> Floats:
+def _slopes(residuals: Callable[[Floats, NDArray[np.intp]], Floats], z: Floats, which: NDArray[np.intp]) -> Floats:
+    """Return slopes; the place itself is worked out again beside the moved ones.
+
+    Lanes of one call share their time steps and so their errors, which cancel; those of two calls do not, and over so
+    short a difference they would be all there is.
+    """
     n = z.shape[1]
-    lanes = z[which][:, None, :] + STEP * np.eye(n)
-    moved = residuals(lanes.reshape(-1, n), np.repeat(which, n)).reshape(len(which), n, -1)
-    out: Floats = np.swapaxes((moved - r[which][:, None, :]) / STEP, 1, 2)
+    lanes = z[which][:, None, :] + STEP * np.vstack([np.zeros(n), np.eye(n)])
+    got = residuals(lanes.reshape(-1, n), np.repeat(which, n + 1)).reshape(len(which), n + 1, -1)
+    out: Floats = np.swapaxes((got[:, 1:] - got[:, :1]) / STEP, 1, 2)
     return out
