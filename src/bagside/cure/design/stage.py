@@ -224,8 +224,14 @@ class Chain:
         """Return what rows of programmes come to, stage by stage; lines are time and end, shape (g, m) each."""
         out: list[Trial] = []
         for stage, (time, end) in zip(self.stages, lines, strict=True):
-            begin = stage.rig.rows(len(time), stage.top, out[-1].rows.alpha) if out else None
-            out.append(tried(stage.rig, stage.limits, time, end, begin=begin, cooling=stage.cooling))
+            if out:
+                begin = stage.rig.rows(len(time), stage.top, out[-1].rows.alpha)
+                out.append(tried(stage.rig, stage.limits, time, end, begin=begin, cooling=stage.cooling))
+                continue
+            # what only a later stage differs in is computed once
+            _, first, back = np.unique(np.hstack([time, end]), axis=0, return_index=True, return_inverse=True)
+            trial = tried(stage.rig, stage.limits, time[first], end[first], cooling=stage.cooling)
+            out.append(trial.taken(back.ravel()))
         return out
 
     def judged(self, lines: Sequence[tuple[Floats, Floats]], trials: Sequence[Trial]) -> Tried:

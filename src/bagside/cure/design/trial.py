@@ -59,17 +59,15 @@ class Trial:
     parts: Floats
     rows: Rows
 
-    @property
-    def worst(self) -> Floats:
-        """By how much the worst limit is broken, shape (g,)."""
-        out: Floats = self.broken.max(axis=(0, 2))
-        return out
-
-    @property
-    def violation(self) -> Floats:
-        """Sum of what is broken, shape (g,)."""
-        out: Floats = np.maximum(self.broken, 0.0).sum(axis=(0, 2))
-        return out
+    def taken(self, which: NDArray[np.int64]) -> Trial:
+        """Return some of the rows, or rows several times."""
+        return Trial(
+            duration=self.duration[which],
+            measured=self.measured[:, which],
+            broken=self.broken[:, which],
+            parts=self.parts[:, which],
+            rows=self.rows.taken(which),
+        )
 
 
 def tried(

@@ -132,19 +132,21 @@ def _words(stage: Stage, limit: str, lane: int) -> str:
 def _sentence(stage: Stage, at: float, s: Segment, reason: Callable[[str], str]) -> str:
     """Return what a segment does and what limits it."""
     parts = []
+    faster, hotter = "", reason("hotter")
     if abs(s.target - at) > 1e-6:
         fastest = stage.pace.fastest(at, s.target)
         said = f"{'rises' if s.target > at else 'falls'} to {_c(s.target)} at {_rate(s.ramp)}"
         if s.ramp >= AS_FAST * fastest:
             heater = s.target > at and fastest < 0.999 * stage.pace.heating
             said += ", as fast as the heater can" if heater else ", as fast as the oven goes"
-        elif reason("faster"):
-            said += f": faster and {reason('faster')}"
+        elif faster := reason("faster"):
+            both = f"faster or {shown(HOTTER, 'K', 0)} hotter" if faster == hotter else "faster"
+            said += f": {both} and {faster}"
         parts.append(said)
     if s.target > at and s.target > stage.pace.hottest - stage.controller.temperature_step:
         parts.append("as hot as the oven goes")
-    elif reason("hotter"):
-        parts.append(f"{shown(HOTTER, 'K', 0)} hotter and {reason('hotter')}")
+    elif hotter and hotter != faster:
+        parts.append(f"{shown(HOTTER, 'K', 0)} hotter and {hotter}")
     if s.hold >= BRIEF:
         held = f"holds {shown(s.hold, 'min', 0)}"
         parts.append(f"{held}: shorter and {reason('shorter')}" if reason("shorter") else held)
