@@ -7,18 +7,22 @@ from numpy.typing import NDArray
 
 from bagside import bagging
 from bagside.bagging import BagKind, BagPlan, PlyRecord, Taped
-from bagside.findings import Finding
 from bagside.geometry import Surface
 from bagside.planning.extent import Extent
 from bagside.spec.job import Bag, Bagging
 from bagside.spec.library import Library
 from bagside.spec.measured import Measured
-from bagside.spec.workshop import Pump, Room, Workshop
+from bagside.spec.workshop import Pump, Room
 
 
 def flange_around(whole: Surface, part: Surface, flange: float) -> NDArray[np.float64]:
     """Return the distance of each vertex of the mould from what is laid up, shape (n,) [m]."""
     return bagging.distance_around(whole, part, bagging.flange_reach(flange))
+
+
+def ways_of_air(laid: Surface) -> NDArray[np.float64]:
+    """Return the way from each vertex of what is laid up to the nearest strip of edge breathing, shape (n,) [m]."""
+    return bagging.ways_out(laid)
 
 
 def bag_plan(
@@ -32,6 +36,8 @@ def bag_plan(
     room: Room,
     pump: Pump,
     show: bool,
+    ways: NDArray[np.float64],
+    hold: float,
 ) -> BagPlan:
     """Return the bag over the part.
 
@@ -55,6 +61,10 @@ def bag_plan(
         As stated.
     show
         Whether the mould side is seen.
+    ways
+        From `ways_of_air`.
+    hold
+        Time under vacuum before heat [s].
     """
     return bagging.plan_bag(
         part,
@@ -69,6 +79,8 @@ def bag_plan(
         flange_wanted=bag.flange,
         visible=show,
         around=around,
+        ways=ways,
+        hold=hold,
     )
 
 
@@ -82,6 +94,7 @@ def cover_plan(
     room: Room,
     pump: Pump,
     show: bool,
+    hold: float,
 ) -> BagPlan:
     """Return the bag over a part of stated sizes.
 
@@ -91,7 +104,7 @@ def cover_plan(
         As stated.
     laid
         What is laid up.
-    plies, bag, films, hottest, room, pump, show
+    plies, bag, films, hottest, room, pump, show, hold
         As for `bag_plan`.
 
     Raises
@@ -113,6 +126,7 @@ def cover_plan(
         flange=measured.flange,
         kind=None if bag.kind is Bagging.AUTO else BagKind(bag.kind.value),
         visible=show,
+        hold=hold,
         taped=Taped(area=laid.area, edge=laid.edge, flange_wanted=bag.flange),
     )
 
@@ -121,16 +135,3 @@ def films_of(bag: Bag, library: Library) -> dict[str, tuple[float, float]]:
     """Return limit [K] and width [m] of each film the bag is made of."""
     named = {"bag film": bag.film, "release film": bag.release, "breather": bag.breather, "sealant tape": bag.tape}
     return {word: (library.film[name].limit, library.film[name].width) for word, name in named.items()}
-
-
-def bag_findings(plan: BagPlan, gel_temperature: float | None, workshop: Workshop) -> tuple[Finding, ...]:
-    """Return what bagging noticed, and whether water makes voids before the resin gels.
-
-    Parameters
-    ----------
-    gel_temperature
-        Hottest temperature at which a section gels [K]; None when one does not.
-    """
-    if gel_temperature is None:
-        return plan.findings
-    return (*plan.findings, *bagging.void_findings(gel_temperature, plan.pressure, workshop.room.humidity))

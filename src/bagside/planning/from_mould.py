@@ -175,6 +175,7 @@ class FromMould(Shaped):
         """
         job, work, laid = self.job, self.surface.work, self.laid
         around = stages.run("Measuring the flange", bag_stage.flange_around, work, laid, job.bag.flange)
+        ways = stages.run("Measuring the ways of air", bag_stage.ways_of_air, laid)
         return stages.run(
             "Sizing the bag",
             bag_stage.bag_plan,
@@ -188,6 +189,8 @@ class FromMould(Shaped):
             workshop.room,
             workshop.pump,
             job.laying.show,
+            ways,
+            job.cure.vacuum_hold,
         )
 
     def sites(self, laminate: LaminateMap) -> tuple[tuple[Site, ...], tuple[Site, ...]]:

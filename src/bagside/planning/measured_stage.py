@@ -153,6 +153,7 @@ class FromTape(Shaped):
             workshop.room,
             workshop.pump,
             job.laying.show,
+            job.cure.vacuum_hold,
         )
 
     def sites(self, laminate: LaminateMap) -> tuple[tuple[Site, ...], tuple[Site, ...]]:

@@ -13,7 +13,6 @@ from bagside.findings import Finding, Severity
 from bagside.geometry import Surface
 from bagside.mould import MouldReport
 from bagside.planning import (
-    bag_stage,
     card_notes,
     cure_stage,
     cut_notes,
@@ -25,6 +24,7 @@ from bagside.planning import (
     money,
     steps,
 )
+from bagside.planning.bag_notes import bag_findings
 from bagside.planning.calendar import Calendar, Shift, Task, feasible_calendar
 from bagside.planning.cost import Cost
 from bagside.planning.cure_case import CureCase, case_of_part
@@ -232,7 +232,7 @@ def plan_build(
             *card_notes.card_findings(job, shape.plies, [shape.covered(k) for k in range(len(job.plies))]),
             *kit_notes.kit_findings(kits, library),
             *([] if twin is None else twin_findings(twin, turned, library, workshop.currency)),
-            *bag_stage.bag_findings(bag, heat.gel, workshop),
+            *bag_findings(bag, job.bag, library, cure, case),
             *cure_stage.cure_findings(cure, case),
             *(() if cycle is None else cycle.findings),
             *joint_stage.joint_findings(joints, job, library),

@@ -223,12 +223,17 @@ class Shaped(ABC):
             With the plies through its tight corners.
         """
         tight = {number - 1 for corner in mould.laid for number in corner.numbers}
+        sheared = [
+            max((float(np.abs(p.drape.shear).max()) for p in self.pieces if p.ply == k), default=0.0)
+            for k in range(len(self.plies))
+        ]
         return tuple(
             BagPly(
                 name=f"ply {k + 1}",
                 area=own.area,
                 thickness=thickness_of(self.prepregs[k]),
                 has_tight_corner=k in tight,
+                shear=sheared[k],
             )
             for k, own in enumerate(self.plies)
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from bagside.bagging import BagPlan
-from bagside.findings import Basis
+from bagside.findings import Basis, sentence
 from bagside.planning.cautions import cautions_for
 from bagside.planning.cure_design import FoundCycle
 from bagside.planning.cure_stage import Run
@@ -71,6 +71,7 @@ def bag_chapter(plan: BuildPlan, picture: str) -> Chapter:
                 ("ports, the gauge's included", str(bag.ports)),
                 ("pump-down", shown(bag.pump_down, "min", 1)),
                 ("presses with", shown(bag.pressure, "mbar", 0)),
+                *_breathing(bag),
             ),
         )
     )
@@ -102,11 +103,24 @@ def bag_chapter(plan: BuildPlan, picture: str) -> Chapter:
             ),
         )
     )
+    if bag.course is not None and bag.course.advice:
+        blocks.append(Paragraph(words=" ".join(sentence(a) for a in bag.course.advice)))
     blocks.append(
         Handwritten(fields=(("start mbar", 1.0), ("end mbar", 1.0), ("minutes", 1.0), ("gauge", 1.0), ("by", 1.0)))
     )
     blocks.append(Findings(items=of_stage(plan, "bagging", "vacuum", "bag")))
     return Chapter(title="Bag", facts=(bag.kind.value,), blocks=tuple(blocks))
+
+
+def _breathing(bag: BagPlan) -> tuple[tuple[str, str], ...]:
+    """Return how the part breathes: strips along its edge, and how far air has to go."""
+    if bag.breathing is None:
+        return ()
+    return (
+        ("edge breathing, a strip every", shown(bag.edge_spacing, "mm", 0)),
+        ("longest way of air to a strip", shown(bag.breathing.longest, "mm", 0)),
+        ("air leaves in the hold from up to", shown(bag.breathing.reach, "mm", 0)),
+    )
 
 
 def _pleats(bag: BagPlan) -> str:

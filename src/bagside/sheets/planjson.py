@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from bagside.bagging import BagPlan, DebulkStep
 from bagside.cutting import FlatPiece, Nest, Offcuts, SheetNest
 from bagside.findings import Finding
 from bagside.finishing import CoatPlan
@@ -323,8 +324,35 @@ def _bagging(plan: BuildPlan) -> m.BaggingMessage:
         ports=bag.ports,
         pump_down_s=_r(bag.pump_down),
         pressure_mbar=_r(bag.pressure / 100),
-        debulks=[m.DebulkMessage(after_ply=d.after, minutes=d.minutes, warm=d.warm, why=d.why) for d in bag.debulks],
+        debulks=[
+            m.DebulkMessage(
+                after_ply=d.after,
+                minutes=d.minutes,
+                warm=d.warm,
+                why=d.why,
+                reasons=[] if step is None else list(step.reasons),
+                air_min=None if step is None or step.air is None else [_r(a) for a in step.air],
+                life_h=0.0 if step is None else _r(step.life),
+                may_merge=step is not None and step.may_merge,
+            )
+            for d, step in zip(bag.debulks, _steps_of(bag), strict=True)
+        ],
+        debulk_advice=[] if bag.course is None else list(bag.course.advice),
+        breathing=(
+            None
+            if bag.breathing is None
+            else m.BreathingMessage(
+                spacing_mm=_r(MM * bag.edge_spacing),
+                longest_mm=_r(MM * bag.breathing.longest),
+                reach_mm=_r(MM * bag.breathing.reach),
+                beyond_share=_r(bag.breathing.beyond),
+            )
+        ),
     )
+
+
+def _steps_of(bag: BagPlan) -> Sequence[DebulkStep | None]:
+    return [None] * len(bag.debulks) if bag.course is None else bag.course.steps
 
 
 def _joining(plan: BuildPlan) -> m.JoiningMessage:

@@ -331,6 +331,21 @@ class DebulkMessage(Message):
     minutes: float
     warm: bool
     why: str
+    reasons: list[str] = Field(default_factory=list)
+    air_min: Annotated[
+        list[float] | None, Field(description="Time air needs: most permeable, middle and least permeable cloth.")
+    ] = None
+    life_h: float = 0.0
+    may_merge: bool = False
+
+
+class BreathingMessage(Message):
+    """How the part breathes."""
+
+    spacing_mm: float
+    longest_mm: float
+    reach_mm: float
+    beyond_share: float
 
 
 class BaggingMessage(Message):
@@ -345,6 +360,8 @@ class BaggingMessage(Message):
     pump_down_s: float
     pressure_mbar: float
     debulks: list[DebulkMessage]
+    debulk_advice: list[str] = Field(default_factory=list)
+    breathing: BreathingMessage | None = None
 
 
 class BondMessage(Message):
