@@ -9,7 +9,7 @@ import numpy as np
 from bagside.cure.fit.asked import Answer, Asked
 from bagside.cure.fit.family import LN_LATENT
 from bagside.cure.fit.fitted import Fit
-from bagside.cure.fit.margin import post_cure_margin
+from bagside.cure.fit.margin import SHEET_LEAST, post_cure_margin
 from bagside.cure.fit.row import Kind
 from bagside.findings import Basis, Finding, Severity
 from bagside.quantity import shown
@@ -124,14 +124,19 @@ def _all(fit: Fit, asked: Asked, answer: Answer, fitted: Fitted) -> Iterator[Fin
         place="post-cure",
         what=f"a post-cure that rides on this law must stay {shown(margin.value, 'K', 0)} below the foretold Tg",
         why=f"{margin.why}; here it is unsure by ±{shown(answer.worst, 'K', 0)} after gel",
-        do="a Tg measured after a cure that was cut short makes the margin narrower"
-        + ("" if fitted is Fitted.DSC else ", and so do DSC curves")
-        + "; without it, post-cure in steps that the sheet itself states",
+        do=_narrower(fitted, margin.value),
         basis=margin.basis,
         source=margin.source,
     )
     if fitted is not Fitted.DSC:
         yield _unseen()
+
+
+def _narrower(fitted: Fitted, margin: float) -> str:
+    """Return what would make a margin narrower."""
+    ways = [] if fitted is Fitted.SHEET and margin <= SHEET_LEAST else ["a Tg after a cure that was cut short"]
+    ways += [] if fitted is Fitted.DSC else ["DSC curves"]
+    return f"narrower with {' or '.join(ways)}; without, post-cure in steps that the sheet itself states"
 
 
 def _unseen() -> Finding:
