@@ -77,6 +77,19 @@ def test_a_fixing_is_its_own_place_and_cures_last(tmp_path: Path) -> None:
     assert told["it is the first to cure"] != told["it is the last to cure"]
 
 
+def test_a_flange_is_a_strip_with_heat_from_beside(tmp_path: Path) -> None:
+    strip = '[[mould.thicker]]\nregion = "plate"\nthickness = "25 mm"\nwidth = "30 mm"\nsides = 1\n'
+    job = TAPED.replace('thickness = "5 mm"\n', 'thickness = "5 mm"\n' + strip, 1)
+    found = case_of_job(open_job(written_in(tmp_path, job=job)), Stages(store=None, progress=Silent()))
+    assert found.places[-1].startswith("mould 25 mm thick, ")
+    assert 0.005 < found.on_mould[-1].layers[-1].thickness < 0.025  # part of it is heated from beside
+    assert len(found.free[-1].layers) == 1
+    ((place, says),) = found.spots
+    assert place == found.places[-1]
+    told = [f for f in cure_findings(cure_plan(found), found) if f.why == says]
+    assert [f.severity for f in told] == [Severity.SEEN]
+
+
 def test_a_fixing_of_an_unknown_metal_is_refused(tmp_path: Path) -> None:
     job = TAPED.replace("[[brackets]]", METAL.replace('"steel"', '"steal"') + "[[brackets]]", 1)
     with pytest.raises(InputError) as told:

@@ -93,5 +93,5 @@ def table(title: str, headers: Sequence[str], rows: Iterable[Iterable[str]]) -> 
     for k, header in enumerate(headers):
         shown.add_column(header, justify="left" if k == 0 else "right")
     for row in rows:
-        shown.add_row(*row)
+        shown.add_row(*(Text(cell) for cell in row))  # a name with brackets is a name, not markup
     OUT.print(shown)

@@ -9,14 +9,25 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+import numpy as np
+from numpy.typing import NDArray
+
 from bagside import bagging
-from bagside.cure import CureResin, Layer, Limits, Oven, Programme, Section, Segment
+from bagside.cure import CureResin, Fixing, Layer, Limits, Oven, Programme, Section, Segment, Thickening
 from bagside.errors import InputError, Problem
 from bagside.findings import Basis
 from bagside.planning.cure_life import share_used, start_from_life
 from bagside.planning.cure_places import stacks
 from bagside.planning.cure_programmes import programme_of
-from bagside.planning.cure_sections import Stack, cure_resin, fixing_of, real_oven, sections_on
+from bagside.planning.cure_sections import (
+    Stack,
+    cure_resin,
+    fixing_of,
+    plain_sections,
+    real_oven,
+    sections_on,
+    spot_of,
+)
 from bagside.planning.laminate_stage import LaminateMap, laid_ply
 from bagside.planning.mould_heat import MouldHeat, mould_heat
 from bagside.planning.shaped import Shaped
@@ -90,6 +101,8 @@ class CureCase:
         Share of its out-life that the cloth has used when the oven is switched on.
     fresh
         Degree of cure of fresh resin; that at the start is the resin's.
+    spots
+        Places at metal or a strip of thicker mould, and what a section through them makes too much or too little of.
     wanted
         What is wanted of a cycle that is still to be found; None once there is one. Until then the programme keeps the
         room's temperature.
@@ -125,6 +138,7 @@ class CureCase:
     tg_error: float = 0.0
     life_share: float = 0.0
     fresh: float = 0.0
+    spots: tuple[tuple[str, str], ...] = ()
     wanted: CycleWanted | None = None
 
     @property
@@ -237,7 +251,7 @@ def case_of_part(shape: Shaped, laminate: LaminateMap, workshop: Workshop) -> Cu
             laminate,
             shape.prepregs,
             shape.mould_under,
-            [(fixing_of(m, library.tool), shape.within(m.region or EVERYTHING)) for m in job.cure.metal],
+            _spots(shape),
         ),
         resin=library.resin[prepreg.resin],
         resin_name=prepreg.resin,
@@ -255,6 +269,19 @@ def case_of_part(shape: Shaped, laminate: LaminateMap, workshop: Workshop) -> Cu
         life_share=share_used(((p.material, library.prepreg[p.material]) for p in job.plies), workshop.stock),
     )
     return replace(case, limits=replace(case.limits, tool=heat.limit), mould=heat, tool_limit_words=heat.words)
+
+
+def _spots(shape: Shaped) -> list[tuple[Fixing | Thickening, NDArray[np.bool_]]]:
+    """Return each strip of thicker mould and each fixing, and where it may lie."""
+    spots: list[tuple[Fixing | Thickening, NDArray[np.bool_]]] = []
+    for thick in shape.job.mould.thicker:
+        if thick.width is not None:
+            name = f"mould {shown(thick.thickness, 'mm', 0)} thick"
+            strip = Thickening(name=name, layer="tool", thickness=thick.thickness, width=thick.width, sides=thick.sides)
+            spots.append((strip, shape.within(thick.region)))
+    for metal in shape.job.cure.metal:
+        spots.append((fixing_of(metal, shape.library.tool), shape.within(metal.region or EVERYTHING)))
+    return spots
 
 
 def case_of_file(stated: CureFile, library: Library, file: str) -> CureCase:
@@ -427,6 +454,13 @@ def _case(
         tg_error=resin.tg_error,
         life_share=life_share,
         fresh=new.alpha0,
+        spots=tuple(
+            (stack.name, spot.says)
+            for stack, section in zip(
+                stacks, plain_sections(stacks, resin, mixed, tool, tool_thickness, oven), strict=True
+            )
+            if (spot := spot_of(stack, section)) is not None
+        ),
         wanted=cure.design,
     )
 

@@ -10,14 +10,14 @@ from bagside import bagging
 from bagside.cure import NOMINAL, Programme, Scenario
 from bagside.cure import design as cycles
 from bagside.cure.design import Aim, Bounds, Controller, Costs, Design, Flow, Kind, Power, TwoStage
+from bagside.cure.fit import post_cure_margin
 from bagside.errors import InputError
 from bagside.findings import Basis, Finding, Severity
 from bagside.planning.cure_case import CureCase
-from bagside.planning.stages import Stages
 from bagside.quantity import shown
 from bagside.spec.job import CycleWanted
+from bagside.spec.material import Fitted
 from bagside.spec.workshop import Controller as StatedController
-from bagside.spec.workshop import Workshop
 
 UP = 20.0  # [K] of the glass transition over the start of a free-standing post-cure: common practice
 
@@ -88,7 +88,7 @@ def void_free(case: CureCase, wanted: CycleWanted) -> float | None:
 def stiff_margin(case: CureCase, wanted: CycleWanted) -> float:
     """Return the margin of the glass transition over the temperature of a free-standing part [K].
 
-    A law fitted to a data sheet says little half-way through a cure; its own error comes on top.
+    A law that was fitted here says less half-way through a cure than at its end; its own error decides then.
 
     Parameters
     ----------
@@ -97,7 +97,9 @@ def stiff_margin(case: CureCase, wanted: CycleWanted) -> float:
     wanted
         What is wanted.
     """
-    return wanted.stiff + case.tg_error
+    if not case.fitted:
+        return wanted.stiff
+    return max(wanted.stiff, post_cure_margin(Fitted(case.fitted), case.tg_error).value)
 
 
 def bounds_on_mould(case: CureCase, wanted: CycleWanted) -> Bounds:
@@ -253,30 +255,6 @@ def found_cycle(
     )
 
 
-def settled(case: CureCase, workshop: Workshop, stages: Stages) -> tuple[CureCase, FoundCycle | None]:
-    """Return a case with its cycle, looked for when one is wanted, and how it was found.
-
-    Parameters
-    ----------
-    case
-        What is cured.
-    workshop
-        For the price of energy and of the oven.
-    stages
-        Keep what is worked out.
-
-    Raises
-    ------
-    InputError
-        When no cycle keeps to every limit.
-    """
-    if case.wanted is None:
-        return case, None
-    prices = workshop.prices
-    found = stages.run("Looking for the cycle", found_cycle, case, prices.energy, prices.oven)
-    return found.case, found
-
-
 def without_cooling(programme: Programme, demould: float) -> Programme:
     """Return a programme up to where it only cools to be taken out; every plan adds that by itself.
 
@@ -317,12 +295,11 @@ def _told(case: CureCase, wanted: CycleWanted) -> tuple[Finding, ...]:
                 severity=Severity.WATCH,
                 stage="cure",
                 place="design, post-cure",
-                what=f"it keeps {shown(stiff_margin(case, wanted), 'K', 0)} under the glass transition: "
-                f"{shown(case.tg_error, 'K', 0)} of that for a law fitted to a {case.fitted}",
-                why="half-way through a cure such a law may be wrong by as much, and a part that is too hot sags",
+                what=f"it keeps {shown(stiff_margin(case, wanted), 'K', 0)} under the glass transition",
+                why=f"{post_cure_margin(Fitted(case.fitted), case.tg_error).why}; a part that is too hot sags",
                 do="have one or two DSC curves taken and fit to them: the margin and the time shrink",
-                basis=case.basis,
-                source=case.source,
+                basis=post_cure_margin(Fitted(case.fitted), case.tg_error).basis,
+                source=post_cure_margin(Fitted(case.fitted), case.tg_error).source,
             )
         )
     return tuple(found)

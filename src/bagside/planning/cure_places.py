@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagside import laminate as laminates
-from bagside.cure import Fixing
+from bagside.cure import Fixing, Thickening
 from bagside.errors import InputError
 from bagside.laminate import Zone
 from bagside.planning.cure_sections import Stack
@@ -25,7 +25,7 @@ def stacks(
     found: LaminateMap,
     prepregs: Sequence[Prepreg],
     under: NDArray[np.float64],
-    metal: Sequence[tuple[Fixing, NDArray[np.bool_]]] = (),
+    spots: Sequence[tuple[Fixing | Thickening, NDArray[np.bool_]]] = (),
 ) -> tuple[Stack, ...]:
     """Return each distinct place of the part as heat sees it, thinnest laminate first; small zones are left out.
 
@@ -37,13 +37,14 @@ def stacks(
         The cloth of each ply.
     under
         Thickness of the mould under each triangle or place, shape (m,) [m].
-    metal
-        Each solid fixing, and which triangles or places it may lie in, shape (m,); it gets a place of its own, last.
+    spots
+        Each solid fixing and each strip of thicker mould, and which triangles or places it may lie in, shape (m,); it
+        gets a place of its own, last.
 
     Raises
     ------
     InputError
-        When a fixing lies where there is no laminate.
+        When one lies where there is no laminate.
     """
     varied = np.ptp(under) > ALIKE if len(under) else False
     places: dict[tuple[int, int], Stack] = {}
@@ -58,13 +59,17 @@ def stacks(
             key = (round(zone.laminate.thickness / ALIKE), int(tool))
             words = f", mould {shown(float(under[own[0]]), 'mm', 1)}" if varied else ""
             places.setdefault(key, _stack(found, zone, prepregs, own, float(under[own[0]]), words))
-    return (*(places[k] for k in sorted(places)), *(_at_metal(found, prepregs, under, m, at) for m, at in metal))
+    return (*(places[k] for k in sorted(places)), *(_at_spot(found, prepregs, under, m, at) for m, at in spots))
 
 
-def _at_metal(
-    found: LaminateMap, prepregs: Sequence[Prepreg], under: NDArray[np.float64], metal: Fixing, where: NDArray[np.bool_]
+def _at_spot(
+    found: LaminateMap,
+    prepregs: Sequence[Prepreg],
+    under: NDArray[np.float64],
+    spot: Fixing | Thickening,
+    where: NDArray[np.bool_],
 ) -> Stack:
-    """Return the place at a fixing, in the zone that covers most of where it may lie."""
+    """Return the place at a fixing or a strip, in the zone that covers most of where it may lie."""
 
     def size(zone: Zone) -> float:
         inside = zone.triangles[where[zone.triangles]]
@@ -73,9 +78,12 @@ def _at_metal(
     zone = max(found.zones, key=size)
     own = zone.triangles[where[zone.triangles]]
     if not len(own):
-        raise InputError.one(f"job.toml, cure, metal {metal.name}", "", "no ply covers any of where it lies")
+        raise InputError.one(f"job.toml, {spot.name}", "", "no ply covers any of where it lies")
     there = _stack(found, zone, prepregs, own, float(under[own[0]]), "")
-    return replace(there, name=f"{metal.name}, {there.name}", metal=metal)
+    name = f"{spot.name}, {there.name}"
+    if isinstance(spot, Fixing):
+        return replace(there, name=name, metal=spot)
+    return replace(there, name=name, strip=spot)
 
 
 def _area(found: LaminateMap, triangles: NDArray[np.int64]) -> float:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from bagside import cure as curing
-from bagside.cure import CureResin, Fixing, Layer, Section
+from bagside.cure import CureResin, Fixing, HotSpot, Layer, Section, Thickening
 from bagside.spec.job import MetalInside
 from bagside.spec.material import Resin, ToolMaterial
 from bagside.spec.workshop import Oven
@@ -34,6 +34,8 @@ class Stack:
         A core under it, and the skin on its other side [m]; neither for a plain laminate.
     metal
         A solid fixing at this place; None when there is none.
+    strip
+        A strip of thicker mould at this place; None when there is none.
     """
 
     name: str
@@ -45,6 +47,7 @@ class Stack:
     core: Layer | None = None
     tool_skin: float | None = None
     metal: Fixing | None = None
+    strip: Thickening | None = None
 
 
 def cure_resin(resin: Resin, density: float, name: str, alpha0: float | None = None) -> CureResin:
@@ -94,7 +97,30 @@ def sections_on(
     tool_thickness: float,
     oven: Oven,
 ) -> tuple[Section, ...]:
-    """Return a section through each laminate, at the oven's mean air.
+    """Return a section through each place with its metal or strip of thicker mould, at the oven's mean air.
+
+    Parameters
+    ----------
+    stacks, resin, mixed, tool, tool_thickness, oven
+        As for `plain_sections`.
+    """
+    plain = plain_sections(stacks, resin, mixed, tool, tool_thickness, oven)
+    spots = [spot_of(stack, section) for stack, section in zip(stacks, plain, strict=True)]
+    return tuple(
+        section if spot is None else replace(spot.section, name=section.name)
+        for section, spot in zip(plain, spots, strict=True)
+    )
+
+
+def plain_sections(
+    stacks: Sequence[Stack],
+    resin: Resin,
+    mixed: CureResin,
+    tool: ToolMaterial | None,
+    tool_thickness: float,
+    oven: Oven,
+) -> tuple[Section, ...]:
+    """Return a section through each laminate as it is beside metal or strips, at the oven's mean air.
 
     Parameters
     ----------
@@ -146,10 +172,25 @@ def sections_on(
             emissivity_bag=oven.emissivity,
             emissivity_tool=oven.emissivity,
         )
-        if stack.metal is not None:
-            section = replace(curing.fixing_place(section, stack.metal).section, name=stack.name)
         out.append(section)
     return tuple(out)
+
+
+def spot_of(stack: Stack, section: Section) -> HotSpot | None:
+    """Return what metal or a strip of thicker mould makes of a section; nothing where there is neither.
+
+    Parameters
+    ----------
+    stack
+        The place.
+    section
+        Through laminate and mould beside it.
+    """
+    if stack.metal is not None:
+        return curing.fixing_place(section, stack.metal)
+    if stack.strip is not None and any(layer.name == stack.strip.layer for layer in section.layers):
+        return curing.thick_place(section, stack.strip)
+    return None
 
 
 def fixing_of(stated: MetalInside, metals: Mapping[str, ToolMaterial]) -> Fixing:

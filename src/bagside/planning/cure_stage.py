@@ -255,6 +255,19 @@ def cure_findings(plan: CurePlan, case: CureCase) -> tuple[Finding, ...]:
         found.extend(_power_findings(run, word, case.stated_oven, case.room))
     found.extend(life_effect_findings(case))
     found.extend(_where_to_measure(plan, case))
+    found.extend(
+        Finding(
+            severity=Severity.SEEN,
+            stage="cure",
+            place=f"cure, {place}",
+            what="metal or thicker mould makes it a place of its own",
+            why=says,
+            do="put a thermocouple there in the first cure and compare",
+            basis=Basis.COMMON,
+            source="heat from beside as to a fin: Incropera, DeWitt, Fundamentals of Heat and Mass Transfer, 3.6",
+        )
+        for place, says in case.spots
+    )
     if case.mould is not None:
         tools = [o.tool_hottest for o in plan.first.outcomes if o.tool_hottest is not None]
         found.extend(mould_heat_findings(case.mould, max(tools, default=None)))

@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from bagside.bagging import BagPlan
+from bagside.cure.chance import Chance
 from bagside.cutting import FlatPiece
 from bagside.findings import Finding, Severity
 from bagside.geometry import Surface
@@ -28,7 +29,7 @@ from bagside.planning.bag_notes import bag_findings
 from bagside.planning.calendar import Calendar, Shift, Task, feasible_calendar
 from bagside.planning.cost import Cost
 from bagside.planning.cure_case import CureCase, case_of_part
-from bagside.planning.cure_design import FoundCycle, settled
+from bagside.planning.cure_design import FoundCycle
 from bagside.planning.cure_stage import CurePlan
 from bagside.planning.cut_stage import PlyCuts
 from bagside.planning.finish_stage import FinishPlan
@@ -41,6 +42,7 @@ from bagside.planning.patchwork_notes import patchwork_findings
 from bagside.planning.patchwork_stage import PlyPatchwork
 from bagside.planning.piece import Piece
 from bagside.planning.ply_pieces import PlyPieces
+from bagside.planning.settling import settled
 from bagside.planning.shaped import Heat
 from bagside.planning.shaping import shaped_from
 from bagside.planning.stages import Progress, Silent, Stages
@@ -89,6 +91,8 @@ class BuildPlan:
         What the cure was worked on with.
     cycle
         How its cycle was found; None when it was stated.
+    chance
+        How sure it is; None when nobody asked.
     steps, calendar, cost
         Time and money.
     findings
@@ -118,6 +122,7 @@ class BuildPlan:
     cost: Cost
     findings: tuple[Finding, ...]
     cycle: FoundCycle | None = None
+    chance: Chance | None = None
     patchwork: PlyPatchwork | None = None
     twin: Twin | None = None
     turned: tuple[TurnedCloth, ...] = ()
@@ -176,7 +181,7 @@ def plan_build(
         otherwise = cut_otherwise(twin, shape.pieces)
         anew = kit_stage.kits_of(shape.cut, job, room, stages, otherwise)
         kits, turned = twin_kits(twin, kits, {k.material: k for k in anew}, shape.cut)
-    case, cycle = settled(case_of_part(shape, laminate, workshop), workshop, stages)
+    case, cycle, chance = settled(case_of_part(shape, laminate, workshop), workshop, stages)
     cure = stages.run("Curing", cure_stage.cure_plan, case)
     heat = _heat(cure, case)
     mould = shape.told(laminate, heat, stages)
@@ -266,6 +271,7 @@ def plan_build(
             cost=cost,
             findings=findings,
             cycle=cycle,
+            chance=chance,
             patchwork=shape.patchwork,
             twin=twin,
             turned=turned,

@@ -128,7 +128,7 @@ class Shaped(ABC):
     def mould_under(self) -> NDArray[np.float64]:
         """How thick the mould is under each triangle or place of the laminate, shape (m,) [m]."""
         stated = self.job.mould
-        where = [(self.within(place.region), place.thickness) for place in stated.thicker]
+        where = [(self.within(place.region), place.thickness) for place in stated.thicker if place.width is None]
         out = np.full(len(self.within(EVERYTHING)), stated.thickness)
         for inside, thickness in where:
             out[inside] = thickness

@@ -48,6 +48,16 @@ def cure_message(plan: BuildPlan) -> m.CureMessage:
                 tg_after_c=_c(case.mould.grown),
             )
         ),
+        chance=(
+            None
+            if plan.chance is None
+            else m.ChanceMessage(
+                holds=_r(plan.chance.all_hold.chance),
+                low=_r(plan.chance.all_hold.low),
+                high=_r(plan.chance.all_hold.high),
+                draws=plan.chance.all_hold.draws,
+            )
+        ),
         runs=[
             _run(run, name, design, why)
             for run, name, design, why in zip(plan.cure.runs, ("cure", "post-cure"), designs, reasons, strict=False)

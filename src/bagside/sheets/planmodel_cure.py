@@ -71,6 +71,15 @@ class MouldHeatMessage(Message):
     tg_after_c: float | None
 
 
+class ChanceMessage(Message):
+    """In how many of many days every limit holds."""
+
+    holds: float
+    low: float
+    high: float
+    draws: int
+
+
 class CureMessage(Message):
     """The cure."""
 
@@ -80,4 +89,5 @@ class CureMessage(Message):
     fitted: Annotated[str, Field(description="What the law was fitted to, when it was fitted here.")]
     places: list[PlaceMessage]
     mould: MouldHeatMessage | None
+    chance: ChanceMessage | None = None
     runs: list[RunMessage]

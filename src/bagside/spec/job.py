@@ -92,10 +92,17 @@ class ThickerMould:
         Name of the region or place it lies under.
     thickness
         Of the shell there [m].
+    width
+        Of a strip that is narrower than the region it lies in, as a rib or a flange: then it is a place of its own,
+        with the heat that comes to it from beside [m].
+    sides
+        On how many of its long sides the ordinary mould goes on: 1 for a flange at the edge, 2 for a rib.
     """
 
     region: str
     thickness: PositiveLength
+    width: PositiveLength | None = None
+    sides: int = 1
 
 
 @stated

@@ -62,6 +62,9 @@ def job_problems(job: Job, file: str) -> Iterator[Problem]:
 
     if job.mould.pulls < 0:
         yield Problem(place=f"{file}, mould, pulls", came=str(job.mould.pulls), wanted="zero or more is wanted")
+    for k, thick in enumerate(job.mould.thicker, 1):
+        if thick.sides not in (1, 2):
+            yield Problem(place=f"{file}, mould, thicker {k}, sides", came=str(thick.sides), wanted="1 or 2 is wanted")
     where = [(t.region, f"{file}, mould, thicker {k}, region") for k, t in enumerate(job.mould.thicker, 1)]
     where += [(m.region, f"{file}, cure, metal {m.name}, region") for m in job.cure.metal if m.region]
     for name, place in where:

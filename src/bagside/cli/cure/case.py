@@ -31,7 +31,8 @@ def opened_case(path: Path, workshop: Path | None, *, wanted: bool = False) -> C
     from bagside.cli.jobs import opened_jobs
     from bagside.cli.made import writable
     from bagside.planning.cure_case import case_of_file, case_of_job
-    from bagside.planning.cure_design import found_cycle, settled
+    from bagside.planning.cure_design import found_cycle
+    from bagside.planning.settling import settled
     from bagside.planning.stages import Stages
     from bagside.spec.bench import CureFile
     from bagside.spec.reading import load_toml

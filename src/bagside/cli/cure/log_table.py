@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from rich.markup import escape
 
 from bagside.cure import CureLog, Sensor
 from bagside.cure.log import HEAT
@@ -39,9 +38,9 @@ def rows(found: Understood) -> list[list[str]]:
         against = f", {plan.reference.value}" if plan.reference is not None else ""
         rows.append(
             [
-                escape(f"{channel.name} ({plan.unit.text}{against})"),
+                f"{channel.name} ({plan.unit.text}{against})",
                 channel.sensor.value,
-                escape(channel.section),
+                channel.section,
                 *([shown(float(v), unit, digits) for v in ends] or ["–"] * 4),
                 str(len(channel.values) - len(there)),
             ]
