@@ -57,7 +57,7 @@ def polished(
     upper: Floats,
     tried: Callable[[Floats], Tried],
     *,
-    rounds: int = 12,
+    rounds: int = 8,
     enough: float = 0.3,
     going: Callable[[], bool] = lambda: True,
 ) -> tuple[Floats, float, float]:

@@ -37,7 +37,7 @@ ROOM = 0.2
 IN_HAND = (0.3, 0.5)
 """By how much more closely limits are kept in the polish when whole steps break them, in units of their scale."""
 
-CLOSE = -0.7
+CLOSE = -0.5
 """Lanes that come no nearer to any limit than this, in units of its scale, are left out of a search at first."""
 
 KEPT = 1e-3
