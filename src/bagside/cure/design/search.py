@@ -40,8 +40,9 @@ IN_HAND = (0.3, 0.5)
 CLOSE = -0.5
 """Lanes that come no nearer to any limit than this, in units of its scale, are left out of a search at first."""
 
-KEPT = 1e-3
-"""Limits broken by less, in units of their scale, are kept: a hundredth of a kelvin."""
+KEPT = 0.01
+"""Limits broken by less, in units of their scale, are kept as far as the search can tell: a third of the guard it
+starts with, and what leaving lanes out may be off by; the check has the last word."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,10 +179,9 @@ def _on_few(
         trials = chain.trials(lines(answer))
         got = chain.judged(lines(answer), trials)
         cost, worst = float(got.cost[0]), float(got.broken[:, 0].max(initial=-np.inf))
-        more = lanes | chain.close(trials, 0.0)
-        if (more == lanes).all():
+        if not (chain.close(trials, 0.0) & ~lanes).any():
             return answer, cost, worst
-        lanes = more
+        lanes = lanes | chain.close(trials, CLOSE)
 
 
 def _rounded(chain: Chain, shapes: Sequence[Shape], x: Floats) -> Joint:
