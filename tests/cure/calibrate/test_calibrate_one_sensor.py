@@ -23,7 +23,7 @@ def test_its_doubt_holds() -> None:
             for v, true in ((c.film_bag, 12.0 * truth.bag), (c.film_tool, 18.0 * truth.tool)):
                 scaled.append(np.log(v.value / true) / (np.log(v.high / v.low) / (2.0 * 1.96)))
     assert 0.56 < (np.abs(scaled) < 1.0).mean() < 0.86
-    assert (np.abs(scaled) < 1.96).mean() > 0.89
+    assert (np.abs(scaled) < 1.96).mean() > 0.87
 
 
 def test_what_it_does_not_tell_stays_and_is_said() -> None:

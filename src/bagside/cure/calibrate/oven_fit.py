@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from bagside.cure.calibrate.beliefs import Beliefs
 from bagside.cure.calibrate.driving import lagging
 from bagside.cure.calibrate.least import Fit, Unknown, least
-from bagside.cure.calibrate.trial import NEAR, Trial, asked, first_of, thinned
+from bagside.cure.calibrate.trial import FINEST_AIR, NEAR, Trial, asked, first_of, thinned
 from bagside.cure.log import Sensor
 from bagside.cure.oven import Oven
 from bagside.cure.programme import Programme
@@ -186,7 +186,7 @@ def _mean_air(trial: Trial) -> tuple[Floats, Floats]:
 def _readings(trial: Trial, k: int, until: float) -> list[AirReading]:
     out = []
     for c in trial.log.of(Sensor.AIR):
-        t, y = thinned(trial.log, c, until=until)
+        t, y = thinned(trial.log, c, until=until, finest=FINEST_AIR)
         if len(t) > 4:
             out.append(AirReading(trial=k, name=c.name, section=c.section, time=t, values=y))
     return out

@@ -35,6 +35,15 @@ def refuse(trials: Sequence[Trial], sections: Sequence[Section]) -> None:
         With every problem of every log.
     """
     wrong = [p for s in sections for p in _section(s)]
+    if len({(s.film_bag, s.film_tool) for s in sections}) > 1:
+        came = ", ".join(f"{s.film_bag:g} and {s.film_tool:g} at {s.name}" for s in sections)
+        wrong.append(
+            Problem(
+                place="films",
+                came=came,
+                wanted="the same at all sections are wanted: a log is fitted by one factor",
+            )
+        )
     if not trials:
         wrong.append(Problem(place="calibration", came="", wanted="one log or more is wanted"))
     for trial in trials:

@@ -16,10 +16,13 @@ from bagside.cure.section import Section
 
 Floats = NDArray[np.float64]
 
-FINEST = 120.0
-"""Readings closer than this are averaged [s]; nothing that is fitted here is as fast."""
+FINEST = 300.0
+"""Readings on part and mould closer than this are averaged [s]: what wanders in them does so over longer."""
 
-MOST = 240
+FINEST_AIR = 120.0
+"""The same for the air [s], which an oven moves faster."""
+
+MOST = 200
 """Most readings that are kept of a sensor."""
 
 STEADY = 180.0
@@ -84,7 +87,7 @@ class Reading:
     values: Floats
 
 
-def thinned(log: CureLog, channel: Channel, *, until: float = np.inf) -> tuple[Floats, Floats]:
+def thinned(log: CureLog, channel: Channel, *, until: float = np.inf, finest: float = FINEST) -> tuple[Floats, Floats]:
     """Return a channel averaged over short times, gaps left out.
 
     Parameters
@@ -95,6 +98,8 @@ def thinned(log: CureLog, channel: Channel, *, until: float = np.inf) -> tuple[F
         One of its channels.
     until
         Later readings are left out [s].
+    finest
+        Time over which is averaged [s].
 
     Returns
     -------
@@ -105,7 +110,7 @@ def thinned(log: CureLog, channel: Channel, *, until: float = np.inf) -> tuple[F
     t, y = t[t <= until], y[t <= until]
     if len(t) < 2:
         return t, y
-    width = max(FINEST, float(t[-1] - t[0]) / MOST)
+    width = max(finest, float(t[-1] - t[0]) / MOST)
     _, number = np.unique(np.floor((t - t[0]) / width).astype(np.int64), return_inverse=True)
     count = np.bincount(number)
     return np.bincount(number, t) / count, np.bincount(number, y) / count
