@@ -182,7 +182,7 @@ def _scatter(off: Floats, used: Mask, window: int) -> Floats:
         return np.full(len(off), 1e-3)
     filled = _bridged(off, used)
     mean = ndimage.uniform_filter1d(filled**2, window, mode="wrap")
-    out: Floats = np.sqrt(mean)
+    out: Floats = np.sqrt(np.maximum(mean, 0.0))  # a running sum may end a rounding error below zero
     return out
 
 
