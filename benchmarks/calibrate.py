@@ -118,7 +118,7 @@ def line(name: str, values: Sequence[tuple[float, float]]) -> str:
     )
 
 
-def run(draws: int = 60) -> None:
+def run(draws: int = 40) -> None:
     """Print a table for each kind of trial."""
     for kind in KINDS:
         few = draws if kind.inert else max(draws // 3, 2)

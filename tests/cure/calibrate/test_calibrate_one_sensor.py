@@ -14,7 +14,7 @@ def test_its_doubt_holds() -> None:
     scaled = []
     for tool, sensors in (("carbon", BACK_ONLY), ("aluminium", BAG_ONLY), ("board", BACK_ONLY)):
         section, draws = panel(tool), []
-        for seed in range(12):
+        for seed in range(14):
             rng = np.random.default_rng([seed, 77, len(tool)])
             draws.append((rng, drawn(rng, film=0.5, spread=6.0)))
         for (_, truth), log in zip(draws, trial_logs(draws, section, sensors), strict=True):

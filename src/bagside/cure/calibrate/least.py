@@ -20,6 +20,9 @@ Model = Callable[[Floats], tuple[list[Floats], list[Floats]]]
 ROUNDS = 3
 """Most times that the noise is found anew; two or three are usual."""
 
+FEWEST = 4.0
+"""Least number of independent readings that a noise is held to be known from."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Unknown:
@@ -152,7 +155,6 @@ def least(
                 f"{2.0 * found.cost:.0f} for {sum(len(t) for t in times)} readings"
             )
         z = found.x
-        covariance = np.linalg.inv(slopes(z).T @ slopes(z))
         common = () if shared is None else tuple(shared(mean + sd * z))
         told = _noises(times, readings, at(z), z, sd, common, beliefs)
         evidence = sum(one.evidence for one in told)
@@ -160,6 +162,8 @@ def least(
         if noises == before:
             break
     values = at(z)[0]
+    rows = slopes(z, Together([_widened(n, t) for n, t in zip(noises, times, strict=True)], times, common))
+    covariance = np.linalg.inv(rows.T @ rows)
     left: Floats = np.asarray(covariance * np.outer(sd, sd), dtype=np.float64)
     return Fit(
         names=tuple(u.name for u in unknowns),
@@ -170,6 +174,16 @@ def least(
         noises=tuple(noises),
         evidence=evidence,
     )
+
+
+def _widened(noise: Noise, time: Floats) -> Noise:
+    """Return a noise as large as it has to be taken, being known from few readings that are independent.
+
+    A record of length T has T/2τ of them; a normal size found from ν of them makes what rests on it a Student's t, of
+    variance ν/(ν − 2).
+    """
+    free = max(float(time[-1] - time[0]) / (2.0 * noise.together), FEWEST)
+    return Noise(size=noise.size * float(np.sqrt(free / (free - 2.0))), together=noise.together)
 
 
 def _noises(
