@@ -17,6 +17,7 @@ from bagside.cli.bag import bag
 from bagside.cli.bond import bond
 from bagside.cli.buy import buy
 from bagside.cli.coat import coat
+from bagside.cli.cure.calibrate import calibrate as cure_calibrate
 from bagside.cli.cure.chance import chance as cure_chance
 from bagside.cli.cure.design import design as cure_design
 from bagside.cli.cure.judge import judge as cure_judge
@@ -93,6 +94,7 @@ cure.command("read")(_ending(cure_read))
 cure.command("judge")(_ending(cure_judge))
 cure.command("rescue")(_ending(cure_rescue))
 cure.command("watch")(_ending(cure_watch))
+cure.command("calibrate")(_ending(cure_calibrate))
 app.add_typer(cure, name="cure")
 
 resin = typer.Typer(no_args_is_help=True, help="Resins: their law and their life.")

@@ -193,13 +193,17 @@ def cure_chapter(plan: BuildPlan, run: Run, title: str) -> Chapter:
     )
 
 
+def _hold(time: float) -> str:
+    return shown(time, "h", 1) if time >= 3600.0 else shown(time, "min", 0)
+
+
 def _reasons(cycle: FoundCycle, run: Run) -> tuple[str, ...]:
     return cycle.reasons if run.limits.tool is not None else cycle.post_reasons
 
 
 def _programme(run: Run, reasons: tuple[str, ...]) -> Table:
     rows = [
-        (shown(s.target, "°C", 0), shown(s.ramp, "°C/min", 2), shown(s.hold, "h" if s.hold >= 3600 else "min", 1))
+        (shown(s.target, "°C", 0), shown(s.ramp, "°C/min", 2), _hold(s.hold))
         for s in run.programme.segments
     ]
     if not reasons:
