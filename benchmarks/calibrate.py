@@ -1,8 +1,7 @@
 """Films and lag recovered from invented trials: how often the stated doubt holds, how small it is, how long it takes.
 
 Each kind of trial is drawn anew for each seed: films within a factor of 2.7 of the stated ones 95 times in 100, air
-that differs by place, an offset of 1 K and noise of 1 K that hangs together for 10 min on every channel. The peer is
-the same fit that takes every reading as independent of the others.
+that differs by place, an offset of 1 K and noise of 1 K that hangs together for 10 min on every channel.
 """
 
 from __future__ import annotations

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy: matrices are small, and threads wait for each other
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE))  # tests share `shapes`; importlib mode puts no folder on the path
 
