@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bagside import bagging
-from bagside.bagging import BagKind, BagPlan, PlyRecord, Taped
+from bagside.bagging import BagKind, BagPlan, PlyRecord, PressureMap, Taped
 from bagside.geometry import Surface
 from bagside.planning.extent import Extent
 from bagside.spec.job import Bag, Bagging
@@ -23,6 +23,21 @@ def flange_around(whole: Surface, part: Surface, flange: float) -> NDArray[np.fl
 def ways_of_air(laid: Surface) -> NDArray[np.float64]:
     """Return the way from each vertex of what is laid up to the nearest strip of edge breathing, shape (n,) [m]."""
     return bagging.ways_out(laid)
+
+
+def pressure_over(laid: Surface, thickness: float, room: Room, pump: Pump) -> PressureMap:
+    """Return what presses at each vertex of what is laid up: corners take from it, or add to it.
+
+    Parameters
+    ----------
+    laid
+        What is laid up, faired.
+    thickness
+        Of the laminate [m].
+    room, pump
+        As stated.
+    """
+    return bagging.pressure_on(laid, thickness, ambient=bagging.ambient_pressure(room.altitude), vacuum=pump.reaches)
 
 
 def bag_plan(

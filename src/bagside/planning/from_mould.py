@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from bagside.bagging import BagPlan
+from bagside.bagging import BagPlan, PressureMap
 from bagside.cutting import FlatPiece
 from bagside.findings import Finding
 from bagside.geometry import Surface, nearest
@@ -191,6 +191,34 @@ class FromMould(Shaped):
             job.laying.show,
             ways,
             job.cure.vacuum_hold,
+        )
+
+    @property
+    def laid_points(self) -> NDArray[np.float64] | None:
+        """Vertices of what is laid up, shape (n, 3) [m]."""
+        return self.laid.vertices
+
+    def pressed(self, laminate: LaminateMap, bag: BagPlan, workshop: Workshop, stages: Stages) -> PressureMap | None:
+        """Return what presses on the lay-up at each vertex of what is laid up.
+
+        Parameters
+        ----------
+        laminate
+            For the thickness of its largest zone.
+        bag
+            With the pressure on open ground.
+        workshop
+            Its pump and room.
+        stages
+            Keep what is worked out.
+        """
+        return stages.run(
+            "Mapping the pressure",
+            bag_stage.pressure_over,
+            self.laid,
+            laminate.main.laminate.thickness,
+            workshop.room,
+            workshop.pump,
         )
 
     def sites(self, laminate: LaminateMap) -> tuple[tuple[Site, ...], tuple[Site, ...]]:

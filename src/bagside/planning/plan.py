@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
-from bagside.bagging import BagPlan
+from bagside.bagging import BagPlan, PressureMap, pressure_findings
 from bagside.cure.chance import Chance
 from bagside.cutting import FlatPiece
 from bagside.findings import Finding, Severity
@@ -89,6 +89,8 @@ class BuildPlan:
         From the benches.
     case
         What the cure was worked on with.
+    press
+        What presses place by place on what is laid up; None without a surface.
     cycle
         How its cycle was found; None when it was stated.
     chance
@@ -121,6 +123,7 @@ class BuildPlan:
     calendar: Calendar
     cost: Cost
     findings: tuple[Finding, ...]
+    press: PressureMap | None = None
     cycle: FoundCycle | None = None
     chance: Chance | None = None
     patchwork: PlyPatchwork | None = None
@@ -186,6 +189,7 @@ def plan_build(
     heat = _heat(cure, case)
     mould = shape.told(laminate, heat, stages)
     bag = shape.bagged(mould, heat, workshop, stages)
+    press = shape.pressed(laminate, bag, workshop, stages)
     joints = stages.run(
         "Bonding",
         joint_stage.joint_plan,
@@ -238,6 +242,7 @@ def plan_build(
             *kit_notes.kit_findings(kits, library),
             *([] if twin is None else twin_findings(twin, turned, library, workshop.currency)),
             *bag_findings(bag, job.bag, library, cure, case),
+            *(() if press is None else pressure_findings(press, shape.laid_points)),
             *cure_stage.cure_findings(cure, case),
             *(() if cycle is None else cycle.findings),
             *joint_stage.joint_findings(joints, job, library),
@@ -270,6 +275,7 @@ def plan_build(
             calendar=calendar,
             cost=cost,
             findings=findings,
+            press=press,
             cycle=cycle,
             chance=chance,
             patchwork=shape.patchwork,

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from bagside.bagging import BagPlan, BagPly
+from bagside.bagging import BagPlan, BagPly, PressureMap
 from bagside.cutting import FlatPiece
 from bagside.findings import Finding
 from bagside.geometry import Surface
@@ -213,6 +213,27 @@ class Shaped(ABC):
         laminate
             Over the part.
         """
+
+    @property
+    def laid_points(self) -> NDArray[np.float64] | None:
+        """Vertices of what is laid up, shape (n, 3) [m]; None without a surface."""
+        return None
+
+    def pressed(self, laminate: LaminateMap, bag: BagPlan, workshop: Workshop, stages: Stages) -> PressureMap | None:
+        """Return what presses on the lay-up place by place; nothing without a surface.
+
+        Parameters
+        ----------
+        laminate
+            Over the part.
+        bag
+            With the pressure on open ground.
+        workshop
+            Its pump and room.
+        stages
+            Keep what is worked out.
+        """
+        return None
 
     def bag_plies(self, mould: MouldReport) -> tuple[BagPly, ...]:
         """Return each ply as the bag's debulks see it.

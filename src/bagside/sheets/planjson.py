@@ -337,6 +337,7 @@ def _bagging(plan: BuildPlan) -> m.BaggingMessage:
             )
             for d, step in zip(bag.debulks, _steps_of(bag), strict=True)
         ],
+        pressure_map=_pressure(plan),
         debulk_advice=[] if bag.course is None else list(bag.course.advice),
         breathing=(
             None
@@ -348,6 +349,19 @@ def _bagging(plan: BuildPlan) -> m.BaggingMessage:
                 beyond_share=_r(bag.breathing.beyond),
             )
         ),
+    )
+
+
+def _pressure(plan: BuildPlan) -> m.PressureMapMessage | None:
+    press = plan.press
+    if press is None:
+        return None
+    some = press.least >= 0
+    return m.PressureMapMessage(
+        flat_mbar=_r(press.flat / 100),
+        least_mbar=_r(float(press.pressure[press.least]) / 100) if some else None,
+        bridged_share=_r(float(press.bridged.mean())),
+        resin_least_mbar=[_r(float(p) / 100) for p in press.resin[press.least]] if some else None,
     )
 
 

@@ -348,6 +348,15 @@ class BreathingMessage(Message):
     beyond_share: float
 
 
+class PressureMapMessage(Message):
+    """What presses on the lay-up where corners take from it."""
+
+    flat_mbar: float
+    least_mbar: float | None
+    bridged_share: float
+    resin_least_mbar: Annotated[list[float] | None, Field(description="With none and much of it carried by fibres.")]
+
+
 class BaggingMessage(Message):
     """The bag."""
 
@@ -360,6 +369,7 @@ class BaggingMessage(Message):
     pump_down_s: float
     pressure_mbar: float
     debulks: list[DebulkMessage]
+    pressure_map: PressureMapMessage | None = None
     debulk_advice: list[str] = Field(default_factory=list)
     breathing: BreathingMessage | None = None
 
