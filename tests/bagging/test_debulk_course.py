@@ -15,7 +15,7 @@ AIR = {"ambient": 101325.0, "vacuum": 2000.0}
 
 
 def ply(k: int, **more: object) -> DebulkPly:
-    return DebulkPly(name=str(k), area=0.2, thickness=0.00023, **more)  # type: ignore[arg-type]
+    return DebulkPly(name=f"ply {k}", area=0.2, thickness=0.00023, **more)  # type: ignore[arg-type]
 
 
 PLY = st.builds(

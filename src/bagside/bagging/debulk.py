@@ -118,7 +118,7 @@ def debulk_plan(plies: Sequence[PlyRecord], *, visible: bool = True) -> tuple[De
         raise InputError.one("plies", "none", "at least one ply is wanted")
     for ply in plies:
         if not ply.thickness > 0:
-            raise InputError.one(f"ply {ply.name}", f"thickness {ply.thickness} m", "a thickness above zero is wanted")
+            raise InputError.one(ply.name, f"thickness {ply.thickness} m", "a thickness above zero is wanted")
     first = plies[0]
     out = [
         Debulk(

@@ -88,7 +88,7 @@ def debulk_course(
         raise InputError.one("debulk", f"{vacuum} Pa in the bag, {ambient} Pa outside", "a vacuum is wanted")
     for p in plies:
         if p.path is not None and not p.path > 0.0:
-            raise InputError.one(f"ply {p.name}", f"path {p.path} m", "a way above zero is wanted, or none")
+            raise InputError.one(p.name, f"path {p.path} m", "a way above zero is wanted, or none")
     taken = [replace(p, has_tight_corner=p.has_tight_corner or p.shear >= SHEARED) for p in plies]
     steps: list[DebulkStep] = []
     before = 0

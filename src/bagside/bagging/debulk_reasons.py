@@ -53,11 +53,11 @@ def reasons(
         out.append(f"{len(since)} plies, {shown(sum(p.thickness for p in since), 'mm', 2)}, since the last one")
     corners = [p.name for p in since if p.has_tight_corner]
     if corners:
-        out.append(f"tight inside corner in ply {', '.join(corners)}")
+        out.append(f"tight inside corner in {', '.join(corners)}")
     sheared = [p for p in since if p.shear >= SHEARED]
     if sheared:
         most = max(sheared, key=lambda p: p.shear)
-        out.append(f"ply {most.name} is sheared by {shown(most.shear, '°', 0)} and springs back")
+        out.append(f"{most.name} is sheared by {shown(most.shear, '°', 0)} and springs back")
     if air is not None:
         low, middle, high = (minutes_in_words(a) for a in air)
         out.append(f"air needs {middle} to leave, {low} to {high} by how tight the cloth is")
