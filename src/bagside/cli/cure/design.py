@@ -41,6 +41,9 @@ def design(
     overshoot: Annotated[str, typer.Option(help='Of the laminate over the air, as in "10 K".')] = "",
     flow: Annotated[str, typer.Option(help='Time to flow before gel, as in "40 min".')] = "",
     longest: Annotated[str, typer.Option(help='Longest cycle that is accepted, as in "12 h".')] = "",
+    humidity: Annotated[str, typer.Option(help='Of the room on the day, as in "62 %"; else as stated.')] = "",
+    ambient: Annotated[str, typer.Option(help='By the barometer, as in "1004 mbar"; else from the altitude.')] = "",
+    vacuum: Annotated[str, typer.Option(help='Left in the bag, as in "25 mbar"; else what the pump reaches.')] = "",
     out: Annotated[Path | None, typer.Option(help="Folder for the cycle, its table and charts.")] = None,
     json: AsJson = False,
 ) -> int:
@@ -53,6 +56,7 @@ def design(
     from bagside.spec.opening import open_job
 
     case = opened_case(job, workshop, wanted=True)
+    case = _on_the_day(case, humidity, ambient, vacuum)
     case = _asked(case, aim, two_stage, nominal, hottest, overshoot, flow, longest)
     energy, oven = 0.0, 0.0
     if case.mould is not None:  # a job has a workshop, with prices
@@ -78,6 +82,27 @@ def design(
     _tables(found)
     show.show_findings(findings)
     return show.exit_code(findings)
+
+
+def _on_the_day(case: CureCase, humidity: str, ambient: str, vacuum: str) -> CureCase:
+    """Return the case with the day's air and vacuum in place of what is stated."""
+    from dataclasses import replace
+
+    from bagside.bagging import available_pressure
+    from bagside.cli import options
+    from bagside.quantity import Quantity
+
+    changes: dict[str, Any] = {}
+    if humidity:
+        changes["humidity"] = options.positive(humidity, Quantity.HUMIDITY, "--humidity")
+    if ambient:
+        changes["ambient"] = options.positive(ambient, Quantity.PRESSURE, "--ambient")
+    if vacuum:
+        changes["vacuum"] = options.not_negative(vacuum, Quantity.PRESSURE, "--vacuum")
+    found = replace(case, **changes)
+    if found.ambient is not None and found.vacuum is not None:
+        available_pressure(found.ambient, found.vacuum)  # refuses a bag above its surroundings
+    return found
 
 
 def _asked(
