@@ -2,7 +2,14 @@
 
 from bagside.bagging.air import air_left, air_time, farthest_path, time_to_leave
 from bagside.bagging.breathing import BreathingPlan, breathing_plan
-from bagside.bagging.breathing_over import BreathingOver, breathing_findings, breathing_on, breathing_over, ways_out
+from bagside.bagging.breathing_over import (
+    BreathingOver,
+    breathing_findings,
+    breathing_on,
+    breathing_over,
+    strips_along,
+    ways_out,
+)
 from bagside.bagging.cover import Taped, plan_cover
 from bagside.bagging.criteria import CRITERIA, Criterion
 from bagside.bagging.debulk import BagPly, Debulk, PlyRecord, debulk_plan
@@ -91,6 +98,7 @@ __all__ = [
     "rating_findings",
     "resin_pressure",
     "standard_flow",
+    "strips_along",
     "time_to_leave",
     "void_course",
     "void_course_findings",

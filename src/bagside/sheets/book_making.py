@@ -37,7 +37,7 @@ def bag_chapter(plan: BuildPlan, picture: str) -> Chapter:
     bag = plan.bag
     strictest = bag.leak_limits[0] if bag.leak_limits else None
     blocks: list[Block] = [Caution(what=c.head, why=c.text) for c in cautions_for(("vacuum",))]
-    told = f"{bag.kind.value}; net edge dash-dotted"
+    told = f"{bag.kind.value}; net edge dash-dotted, a dot for each strip of edge breathing"
     if not len(bag.pleats.places):
         told = f"{bag.kind.value}, the part as the rectangle round it; what is laid up dash-dotted, film dashed, in mm"
     if len(bag.tape_line):

@@ -62,7 +62,9 @@ def pictures_of(plan: BuildPlan, stages: Stages) -> Pictures:
     tape, pleats = plan.bag.tape_line, plan.bag.pleats.places
     return Pictures(
         drawn=replace(on_mould, flats=tuple(a or b for a, b in zip(flats, on_mould.flats, strict=True))),
-        bag=stages.run("Drawing the bag", bag_picture, plan.surface.work, plan.part, tape, pleats, ROOM),
+        bag=stages.run(
+            "Drawing the bag", bag_picture, plan.surface.work, plan.part, tape, pleats, plan.bag.edge_spacing, ROOM
+        ),
     )
 
 

@@ -11,6 +11,7 @@ from joblib import Parallel, delayed
 from numpy.typing import NDArray
 
 from bagside import geometry
+from bagside.bagging import strips_along
 from bagside.findings import Finding, Severity
 from bagside.geometry import Surface
 from bagside.planning.calendar import Slot
@@ -235,8 +236,10 @@ def _spans(line: Floats, run: Floats, piece: Surface) -> list[tuple[float, float
     return [(float(at[a]), float(at[b])) for a, b in zip(begins, ends, strict=True) if at[b] > at[a]]
 
 
-def bag_picture(work: Surface, part: Surface, tape: Floats, pleats: Floats, size: tuple[float, float]) -> str:
-    """Return the whole mould with net edge, the line of tape and the places of its pleats.
+def bag_picture(
+    work: Surface, part: Surface, tape: Floats, pleats: Floats, spacing: float, size: tuple[float, float]
+) -> str:
+    """Return the whole mould with net edge, the line of tape, the places of its pleats and strips of edge breathing.
 
     Parameters
     ----------
@@ -246,6 +249,8 @@ def bag_picture(work: Surface, part: Surface, tape: Floats, pleats: Floats, size
         The line of tape, shape (k, 3) [m]; empty for an envelope.
     pleats
         Places of pleats, shape (p, 3) [m].
+    spacing
+        Between strips of edge breathing [m].
     size
         Room on paper [mm].
     """
@@ -256,6 +261,13 @@ def bag_picture(work: Surface, part: Surface, tape: Floats, pleats: Floats, size
         MouldPoint(at=(float(x), float(y), float(z)), look=PointLook.RING, words=str(n))
         for n, (x, y, z) in enumerate(pleats, 1)
     ]
+    edges = [part.vertices[loop] for loop in part.loops]
+    if edges:
+        outer = max(edges, key=lambda e: float(np.linalg.norm(np.diff(e, axis=0), axis=1).sum()))
+        points += [
+            MouldPoint(at=(float(x), float(y), float(z)), look=PointLook.DOT)
+            for x, y, z in strips_along(outer, spacing)
+        ]
     return mould_picture(
         work, [], lines=lines, points=points, size_mm=size, title="the line of tape and its pleats"
     ).svg
