@@ -67,6 +67,7 @@ def controller_of(stated: StatedController) -> Controller:
         rate_step=stated.rate_step,
         temperature_step=stated.temperature_step,
         time_step=stated.time_step,
+        falls=stated.falls,
     )
 
 

@@ -83,6 +83,8 @@ class Controller:
         Rates it can hold [K/s].
     rate_step, temperature_step, time_step
         Its smallest steps [K/s, K, s].
+    falls
+        Whether a programme may fall before its end.
     """
 
     segments: int = 8
@@ -92,6 +94,7 @@ class Controller:
     rate_step: PositiveRamp = 0.1 / 60.0
     temperature_step: Difference = 1.0
     time_step: PositiveTime = 60.0
+    falls: bool = False
 
 
 @stated

@@ -91,7 +91,7 @@ def test_the_hold_on_the_mould_is_neither_too_short_nor_too_long(both):
     best = int(np.argmin(totals))
     assert 0 < best < len(totals) - 1
     assert [s.tg for s in both.scan] == sorted(s.tg for s in both.scan)
-    assert both.total < 1.03 * totals[best]
+    assert both.total < 1.05 * totals[best]
     assert both.total < 0.85 * totals[0]
     assert both.total < 0.5 * totals[-1]
 

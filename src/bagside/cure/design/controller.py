@@ -39,6 +39,8 @@ class Controller:
         Step in which a temperature is set, counted from 0 °C [K].
     time_step
         Step in which times are set [s].
+    falls
+        Whether a programme may fall before its end; many do not trust a controller, or a part, with that.
 
     Raises
     ------
@@ -53,6 +55,7 @@ class Controller:
     rate_step: float = 0.1 / MINUTE
     temperature_step: float = 1.0
     time_step: float = MINUTE
+    falls: bool = False
 
     def __post_init__(self) -> None:
         """Refuse what makes no sense."""

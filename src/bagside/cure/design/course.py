@@ -34,6 +34,8 @@ class Pace:
         [K].
     power
         What the heater gives; None when it is no limit.
+    falls
+        Whether a programme may fall before the cooling at its end.
     """
 
     heating: float
@@ -41,6 +43,7 @@ class Pace:
     slowest: float
     hottest: float
     power: Power | None
+    falls: bool = False
 
     @classmethod
     def of(cls, oven: Oven, controller: Controller, power: Power | None) -> Pace:
@@ -54,6 +57,7 @@ class Pace:
             slowest=controller.slowest,
             hottest=hottest,
             power=power,
+            falls=controller.falls,
         )
 
     def limit(self, before: Floats | NDArray[Any], after: Floats | NDArray[Any]) -> Floats:
@@ -86,7 +90,8 @@ class Shape:
     Notes
     -----
     A ramp has two numbers, its target [K] and by how much it takes longer than it must [s]; a hold has its time [s]. So
-    every row of numbers is a programme that the oven can follow.
+    every row of numbers is a programme that the oven can follow. Where programmes may not fall, a target below the one
+    before counts as that.
     """
 
     start: float
@@ -121,7 +126,7 @@ class Shape:
         at, k = np.full(count, self.start), 0
         for i, ramp in enumerate(self.ramps):
             if ramp:
-                to = numbers[:, k]
+                to = numbers[:, k] if self.pace.falls else np.maximum(numbers[:, k], at)
                 time[:, i] = np.abs(to - at) / self.pace.limit(at, to) + np.maximum(numbers[:, k + 1], 0.0)
                 at, k = to, k + 2
             else:
@@ -244,6 +249,8 @@ class Settings:
                 out[:, k] = np.maximum(out[:, k], 0)
                 k += 1
                 continue
+            if not pace.falls:
+                out[:, k] = np.maximum(out[:, k], np.ceil((at - ZERO_C) / c.temperature_step - 1e-6))
             out[:, k] = np.minimum(out[:, k], top)
             to = out[:, k] * c.temperature_step + ZERO_C
             limit = pace.limit(at, to)
@@ -308,4 +315,6 @@ class Settings:
                 else:
                     segments.append(Segment(target=at, ramp=self.controller.slowest, hold=float(span)))
             at = float(to)
+        if not segments:  # nothing is left to do
+            segments.append(Segment(target=at, ramp=self.controller.slowest, hold=self.controller.time_step))
         return Programme(start=self.shape.start, segments=tuple(segments))

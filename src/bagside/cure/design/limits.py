@@ -173,10 +173,11 @@ class LimitSet:
         """Return the limits with more guard, shape (m, b)."""
         return LimitSet(names=self.names, allowed=self.allowed, guard=self.guard + more)
 
-    def first_broken(self, seen: Seen, watch: Watch, gel: float) -> Ints:
-        """Return which limit each row has broken most so far, −1 when none, shape (g,).
+    def worst(self, seen: Seen, watch: Watch, gel: float) -> tuple[Ints, Floats]:
+        """Return which limit each row has broken most so far and by how much, in units of its scale, shape (g,) each.
 
-        Flow counts once a lagging point has gelled without enough of it; the degree of cure never does.
+        Below zero it is kept. Flow counts once a lagging point has gelled without enough of it; the degree of cure
+        never does.
         """
         broken = self.broken(self.measured(seen, watch))
         for i, name in enumerate(self.names):
@@ -184,6 +185,6 @@ class LimitSet:
                 broken[i] = np.where(seen.alpha < gel, -np.inf, broken[i])
             elif name not in PATH:
                 broken[i] = -np.inf
-        worst = broken.max(axis=2)
-        out: Ints = np.where((worst > 0.0).any(axis=0), worst.argmax(axis=0), -1)
-        return out
+        each = broken.max(axis=2)
+        which: Ints = np.asarray(each.argmax(axis=0))
+        return which, each.max(axis=0)

@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 from bagside.cure.design.bounds import Bounds, Flow
 from bagside.cure.design.controller import ZERO_C
 from bagside.cure.design.limits import NAMES, wanted_cure
-from bagside.cure.design.riding import OVEN, Ride, ridden
+from bagside.cure.design.next_step import OVEN
+from bagside.cure.design.riding import Ride, ridden
 from bagside.cure.design.stage import Stage
 from bagside.cure.hold import hold_to_reach
 from bagside.errors import InputError, Problem
@@ -164,7 +165,8 @@ def _stopped(stage: Stage, ride: Ride, tg: float) -> str:
     else:
         aim, got = f"{shown(wanted, '%', 0)} cure", f"{shown(ride.cure, '%', 0)}"
     if ride.stuck:
-        return f"{aim} is wanted, but not even cooling keeps this limit after {shown(float(ride.time[-1]), 'min', 0)}"
+        last = "cooling" if stage.pace.falls else "holding"
+        return f"{aim} is wanted, but not even {last} keeps this limit after {shown(float(ride.time[-1]), 'min', 0)}"
     return f"{aim} is wanted, but within it the lagging point comes to {got} in {shown(float(ride.time[-1]), 'h', 0)}"
 
 
@@ -224,7 +226,9 @@ def _freed(stage: Stage, limit: str, going: Callable[[], bool], alpha: Floats | 
         if not going():
             break
         begin = looser.rig.rows(1, looser.top, alpha)
-        (ride,) = ridden(looser.rig, begin, looser.limits, looser.pace, longest=stage.bounds.longest, going=going)
+        (ride,) = ridden(
+            looser.rig, begin, looser.limits, looser.pace, longest=stage.bounds.longest, going=going, plain=False
+        )
         if ride.reached:
             return (Freed(limit=limit, was=was, to=to, duration=float(ride.time[-1])),)
     return ()

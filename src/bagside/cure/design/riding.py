@@ -1,25 +1,26 @@
 """Riding the active constraint: at each step the fastest oven rate from which a safe fall-back still exists.
 
-Greedy in temperature and far-sighted in heat: a rate counts only when cooling afterwards, as fast as the oven can,
-keeps every limit. So exotherm is foreseen by as long as it takes to come, and programmes that heat, cool and heat
-again are found by themselves. No proof that nothing is faster: the polish that follows looks for it.
+Greedy in temperature and far-sighted in heat: a rate counts only when the fall-back afterwards keeps every limit. Where
+a programme may only rise and hold the fall-back is to hold; where it may fall it is to cool as fast as the oven can,
+so that programmes that heat, cool and heat again are found by themselves. No proof that nothing is faster: the polish
+that follows looks for it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from bagside.cure.design.course import Pace
 from bagside.cure.design.limits import LimitSet
+from bagside.cure.design.next_step import MISSED, OVEN, best
+from bagside.cure.design.plain import plain_hold
 from bagside.cure.design.rig import Rig, Rows
 
 Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 STEP, LONG_STEP = 300.0, 1800.0
 """Time for which a rate is tried [s], at first and when nothing has changed for long."""
@@ -30,17 +31,11 @@ SHARE = 1.0 / 30.0
 QUIET = 6
 """Steps without a change after which they become longer."""
 
-HEATING, COOLING = (1.0, 0.8333, 0.6667, 0.5, 0.3333, 0.1667, 0.0667), (0.5, 1.0)
-"""Rates that are tried, as shares of the fastest; and none at all."""
+CALM = 12
+"""Short steps that follow one at which nothing was safe."""
 
-FALL_BACK = (1200.0, 2400.0, 3600.0)
-"""Stretches of cooling after which those that broke a limit are left out [s]."""
-
-NOISE = 0.03
-"""By how much a limit may seem broken for the solver's error alone, in units of its scale: 0.3 K."""
-
-OVEN = "oven"
-"""What held a ride back when it was no limit of the part: the oven's height, its rate or its heater."""
+FARTHER = (0.0, 0.06, 0.2, 0.6)
+"""By how much more closely limits are kept when a ride has got stuck, in units of their scale."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,7 +51,7 @@ class Ride:
     reached
         Whether every lane reached its target.
     stuck
-        Whether no rate was safe, not even cooling.
+        Whether whatever the oven did broke a limit.
     cure
         Least degree of cure at the end, of all lanes.
     """
@@ -90,6 +85,7 @@ def ridden(
     longest: float,
     going: Callable[[], bool] = lambda: True,
     passed: Callable[[float, Rows], None] | None = None,
+    plain: bool = True,
 ) -> tuple[Ride, ...]:
     """Return one ride for each row.
 
@@ -108,10 +104,71 @@ def ridden(
     going
         Asked now and then whether to go on.
     passed
-        Told the time and the state after every step, with one row only.
+        Told the time and the state after every step of the ride that is returned, with one row only.
+    plain
+        Whether plain holds are tried where nothing else reaches the target.
+
+    Notes
+    -----
+    A ride that got stuck is ridden again from its start with limits kept more closely, several times; one that may fall
+    is then ridden without; and at last plain holds are tried. So what is not reached is not reached by these either.
     """
-    tried = np.array([*(-pace.cooling * c for c in COOLING), 0.0, *(pace.heating * h for h in HEATING)])
-    tried.sort()
+    out: dict[int, Ride] = {}
+    left = np.arange(len(rows.time))
+    ways = [(pace, more) for more in FARTHER]
+    if pace.falls:
+        ways += [(replace(pace, falls=False), more) for more in FARTHER]
+    kept: list[tuple[float, Rows]] = []
+    for way, more in ways:
+        if not len(left) or (out and not going()):
+            break
+        told: list[tuple[float, Rows]] = []
+        nearer = limits.guarded(more * limits.scales)
+        some = _once(rig, rows.taken(left), nearer, way, longest, going, lambda t, r, to=told: to.append((t, r)))  # type: ignore[misc]
+        for k, ride in zip(left.tolist(), some, strict=True):
+            if _better(ride, out.get(k)):
+                out[k], kept = ride, told
+        at_once = all(ride.stuck and len(ride.time) <= 2 for ride in some)
+        left = np.array([k for k in left.tolist() if out[k].stuck], dtype=np.int64)
+        if at_once:
+            break
+    for k in range(len(rows.time)):
+        if plain and going() and not out[k].reached and len(out[k].time) > 2:
+            held = plain_hold(rig, rows.taken(np.array([k])), limits, pace, longest)
+            if held is not None:
+                time, air, state = held
+                out[k] = Ride(
+                    time=time,
+                    air=air,
+                    held_back=("",) * (len(time) - 1),
+                    reached=True,
+                    stuck=False,
+                    cure=float(state.seen.alpha.min()),
+                )
+                kept = [(float(time[-1]), state)]
+    if passed is not None and len(rows.time) == 1:
+        for moment, state in kept:
+            passed(moment, state)
+    return tuple(out[k] for k in range(len(rows.time)))
+
+
+def _better(ride: Ride, other: Ride | None) -> bool:
+    """Return whether a ride is better than one before it."""
+    if other is None:
+        return True
+    return (ride.reached, not ride.stuck, ride.cure) > (other.reached, not other.stuck, other.cure)
+
+
+def _once(
+    rig: Rig,
+    rows: Rows,
+    limits: LimitSet,
+    pace: Pace,
+    longest: float,
+    going: Callable[[], bool],
+    passed: Callable[[float, Rows], None],
+) -> tuple[Ride, ...]:
+    """Return one ride for each row, some of which may be stuck."""
     count = len(rows.time)
     times: list[list[float]] = [[0.0] for _ in range(count)]
     airs = [[float(x)] for x in rows.reference]
@@ -122,15 +179,22 @@ def ridden(
     reached |= done
     left = np.flatnonzero(~done)
     state = rows.taken(left)
-    step, quiet = STEP, 0
+    step, quiet, calm = STEP, 0, 0
     while len(left) and going():
-        state, chosen, ok, why = _best(rig, state, limits, tried, step, pace)
-        for k, name in zip(left[~ok], why[~ok], strict=True):
+        state = replace(state, seen=state.seen.afresh())  # a limit missed by an error once is not missed for ever
+        after = best(rig, state, limits, step, pace)
+        if after.lost.any() and step > STEP:
+            step, quiet = STEP, 0
+            after = best(rig, state, limits, step, pace)
+        calm = CALM if after.lost.any() else max(calm - 1, 0)
+        ok = after.broken <= MISSED
+        for k, name in zip(left[~ok], after.why[~ok], strict=True):
             stuck[k] = True
             times[k].append(times[k][-1] + step)
             airs[k].append(airs[k][-1])
             back[k].append(str(name))
-        left, rate, why = left[ok], chosen[ok], why[ok]
+        left, rate, why = left[ok], after.rate[ok], after.why[ok]
+        state = after.rows.taken(ok)
         end = state.seen.done.max(axis=1)
         cure[left] = state.seen.alpha.min(axis=1)
         for i, k in enumerate(left):
@@ -140,13 +204,13 @@ def ridden(
             times[k].append(times[k][-1] + span)
             airs[k].append(airs[k][-1] + float(rate[i]) * span)
             back[k].append(str(why[i]))
-        if passed is not None and len(left):
+        if count == 1 and len(left):
             passed(times[left[0]][-1], state)
         quiet = quiet + 1 if (np.abs(rate) * step < 0.5).all() else 0
         if quiet and quiet % QUIET == 0:
             step = min(2.0 * step, LONG_STEP)
         elif not quiet and len(state.time):
-            step = min(max(STEP, SHARE * float(state.time.max())), LONG_STEP)
+            step = STEP if calm else min(max(STEP, SHARE * float(state.time.max())), LONG_STEP)
         on = ~np.isfinite(end) & (state.time + step <= longest + 1.0)
         state, left = state.taken(on), left[on]
     return tuple(
@@ -160,59 +224,3 @@ def ridden(
         )
         for k in range(count)
     )
-
-
-def _best(
-    rig: Rig, state: Rows, limits: LimitSet, rates: Floats, step: float, pace: Pace
-) -> tuple[Rows, Floats, Bools, NDArray[np.object_]]:
-    """Return the rows after the best step, every row's rate, whether it was safe, and what forbade a faster one."""
-    count = len(state.time)
-    high = np.minimum((pace.hottest - state.reference) / step, pace.limit(state.reference, state.reference + 1e-9))
-    if pace.power is not None and pace.power.heated > 0.0:
-        p = pace.power
-        spare = p.heater - p.loss * (state.reference - p.room)
-        high = np.minimum(high, spare / (p.heated + p.loss * step))
-    low = (min(rig.start, float(state.reference.min())) - state.reference) / step
-    each = np.broadcast_to(rates[None, :], (count, len(rates)))
-    wanted = np.clip(each, np.minimum(low, high)[:, None], high[:, None])
-    fresh = np.ones_like(wanted, dtype=np.bool_)
-    fresh[:, :-1] = wanted[:, 1:] - wanted[:, :-1] > 1e-9  # of equal ones the last
-    row, column = np.nonzero(fresh)
-    tried = rig.stretched(state.taken(row), np.full(len(row), step), wanted[row, column])
-    broken = _falls_back(rig, tried, limits, pace)
-    number = np.full((count, len(rates)), -1)
-    number[row, column] = np.arange(len(row))
-    safe = np.zeros_like(fresh)
-    safe[row, column] = broken < 0
-    lost: Bools = np.asarray(~safe.any(axis=1))
-    if lost.any():
-        # what cooling kept a step ago it may now miss by the solver's own error
-        retried = np.flatnonzero(lost[row])
-        again = _falls_back(rig, tried.taken(retried), limits.guarded(-NOISE * limits.scales), pace)
-        safe[row[retried], column[retried]] = again < 0
-    ok: Bools = np.asarray(safe.any(axis=1))
-    pick = np.where(ok, len(rates) - 1 - np.argmax(safe[:, ::-1], axis=1), 0)
-    why = np.full(count, OVEN, dtype=object)
-    for k in range(count):
-        faster = [j for j in range(pick[k] + 1 if ok[k] else 0, len(rates)) if fresh[k, j]]
-        if faster:
-            why[k] = limits.names[int(broken[number[k, faster[0]]])]
-    chosen = number[np.arange(count), pick]
-    return tried.taken(chosen[ok]), wanted[np.arange(count), pick], ok, why
-
-
-def _falls_back(rig: Rig, rows: Rows, limits: LimitSet, pace: Pace) -> Ints:
-    """Return which limit each row breaks, now or when the oven cools from here on as fast as it can; −1 for none."""
-    broken = limits.first_broken(rows.seen, rig.watch, rig.resin.gel)
-    index = np.flatnonzero(broken < 0)
-    state = rows.taken(index)
-    floor = min(rig.start, float(rows.reference.min()))
-    for span in FALL_BACK:
-        if not len(index):
-            break
-        fall = np.clip((state.reference - floor) / pace.cooling, 0.0, span)
-        state = rig.stretched(state, np.full(len(index), span), -pace.cooling * fall / span)
-        found = limits.first_broken(state.seen, rig.watch, rig.resin.gel)
-        broken[index] = found
-        state, index = state.taken(found < 0), index[found < 0]
-    return broken

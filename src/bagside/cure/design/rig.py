@@ -143,7 +143,7 @@ class Rig:
             self._tiled[count] = Stages.of(_tiled(self.base, count), self.resin.kinetics)
         return self._tiled[count]
 
-    def stretched(self, rows: Rows, duration: Floats, rate: Floats) -> Rows:
+    def stretched(self, rows: Rows, duration: Floats, rate: Floats, longest: float | None = None) -> Rows:
         """Return the rows after one straight stretch of the air's reference each.
 
         Parameters
@@ -154,6 +154,8 @@ class Rig:
             Of each row's stretch, shape (g,) [s].
         rate
             Slope of the reference, shape (g,) [K/s].
+        longest
+            Longest step of the solver when it is not the usual one [s].
 
         Raises
         ------
@@ -163,9 +165,9 @@ class Rig:
         if not len(rows.time) or not (duration > 0.0).any():
             return rows
         with np.errstate(all="ignore"):  # a step that leaves the numbers is rejected and shortened
-            return self._stretched(rows, np.maximum(duration, 1e-3), rate)
+            return self._stretched(rows, np.maximum(duration, 1e-3), rate, longest or LONGEST_STEP)
 
-    def _stretched(self, rows: Rows, duration: Floats, rate: Floats) -> Rows:
+    def _stretched(self, rows: Rows, duration: Floats, rate: Floats, longest_step: float) -> Rows:
         count = len(rows.time)
         stages = self._stages(count)
         lanes = stages.lanes
@@ -225,7 +227,7 @@ class Rig:
             grow = float(np.clip(0.9 * error**-0.25 * (before / error) ** 0.08, 0.2, 6.0))
             before = max(error, 1e-2)
             done = 1.0 if part == left else done + part
-            part = min(part * grow, LONGEST_STEP / longest)
+            part = min(part * grow, longest_step / longest)
         return Rows(
             temperature=y[:n].reshape(count, -1),
             alpha=y[n:].reshape(count, -1),

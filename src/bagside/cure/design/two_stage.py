@@ -169,18 +169,26 @@ def two_stage(
     told("hold on the mould", 0.0)
     scan = _scanned(mould.only(holds[:1]), after.only(holds[:1]), handling, on)
     told("post-cure", 0.15)
-    best = min(scan, key=lambda s: s.mould + s.post).hold if scan else 0.0
+    real = [s for s in scan if s.post > 0.0] or scan  # whoever wants two stages wants the mould back early
+    best = min(real, key=lambda s: s.mould + s.post).hold if real else 0.0
     ride, states = _held(mould, on, MORE * best + LONGER)
     hold = min(states, key=lambda s: abs(s.time - best))
     (post_ride,) = _ridden(after, [_off_the_mould(mould, hold)], on)
     if not post_ride.reached:
-        if not on():
-            raise NotSolved("post-cure: stopped before a cycle was found that keeps the limits")
-        last = _off_the_mould(mould, states[-1])
-        (late,) = _ridden(after, [last], on)
-        raise not_reached(after, late, on, last.alpha)
+        ride, states = _held(mould, on)
+        numbers = np.linspace(0, len(states) - 1, min(SCANNED, len(states))).round().astype(int)
+        off = [_off_the_mould(mould, states[i]) for i in numbers]
+        rides = _ridden(after, off, on)
+        both = [(states[i], r) for i, r in zip(numbers, rides, strict=True) if r.reached]
+        if not both:
+            if not on():
+                raise NotSolved("post-cure: stopped before a cycle was found that keeps the limits")
+            raise not_reached(after, rides[-1], on, off[-1].alpha)
+        hold, post_ride = min(both, key=lambda each: each[0].time + float(each[1].time[-1]))
     upto = int(np.searchsorted(ride.time, hold.time)) + 1
     courses = [(ride.time[:upto], ride.air[:upto]), (post_ride.time, post_ride.air)]
+    if len(post_ride.time) == 1:  # the mould took all of it
+        courses[1] = (np.array([0.0, controller.time_step]), np.array([post_start, post_start]))
     chain = Chain(stages=(mould, after), aim=aim, costs=costs)
     found = searched(chain, courses, lambda what, share: told(what, 0.3 + 0.5 * share), on)
     chain, found, checks = proven(chain, found, told, on)
@@ -263,13 +271,16 @@ def _held(mould: Stage, going: Going, upto: float = LONGEST_SCAN) -> tuple[Ride,
         if float(rows.seen.alpha.min()) >= enough:
             states.append(_State(time=time, rows=rows))
 
-    (ride,) = ridden(on.rig, on.rig.rows(1, on.top), on.limits, on.pace, longest=longest, going=going, passed=passed)
+    begin = on.rig.rows(1, on.top)
+    (ride,) = ridden(on.rig, begin, on.limits, on.pace, longest=longest, going=going, passed=passed, plain=False)
     if not states:
         if not going():
             raise NotSolved("first cure: stopped before a cycle was found that keeps the limits")
         begin = mould.rig.rows(1, mould.top)
-        (ride,) = ridden(mould.rig, begin, mould.limits, mould.pace, longest=mould.bounds.longest, going=going)
-        raise not_reached(mould, ride, going)
+        longest = mould.bounds.longest
+        (ride,) = ridden(mould.rig, begin, mould.limits, mould.pace, longest=longest, going=going, passed=passed)
+        if not ride.reached:
+            raise not_reached(mould, ride, going)
     return ride, states
 
 

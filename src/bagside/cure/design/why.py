@@ -84,6 +84,8 @@ def _variants(start: float, segments: tuple[Segment, ...]) -> tuple[Floats, Floa
         faster[2 * i] /= 1.0 + FASTER
         shorter[2 * i + 1] *= 1.0 - SHORTER
         hotter[2 * i : 2 * i + 2] += HOTTER
+        if (np.diff(end) >= 0.0).all():  # what only rises still does
+            hotter = np.maximum.accumulate(hotter)
         longer[2 * i] = abs(s.target + HOTTER - at) / s.ramp
         times += [faster, shorter, longer]
         ends += [ends[0], ends[0], hotter]
