@@ -27,7 +27,7 @@ FALLS = (1.0, 0.5)
 COOLING = (1200.0, 2400.0, 3600.0)
 """Stretches of cooling after which those that broke a limit are left out [s]."""
 
-HOLDING = (1200.0, 2400.0, 3600.0, 7200.0, 10800.0)
+HOLDING = (600.0, 600.0, 1200.0, 1200.0, 1800.0, 1800.0, 3600.0, 3600.0, 5400.0, 5400.0, *(7200.0,) * 6)
 """Stretches of holding likewise: until the reaction is over the hill, as a hold may run away late [s]."""
 
 OVER_THE_HILL = 0.3
@@ -35,6 +35,13 @@ OVER_THE_HILL = 0.3
 
 LONG = 3600.0
 """Longest step of the solver in a hold [s]."""
+
+NOISE = 0.05
+"""By how much the fall-back may miss a limit when it is followed a step later, for the solver's error, in units of its
+scale."""
+
+HIGHER = 2
+"""Rates above the last one that are tried; all of them when these are all safe."""
 
 MISSED = 0.12
 """By how much a limit may be broken in a step that was safe before, for the solver's error, in units of its scale."""
@@ -59,6 +66,8 @@ class Next:
         By how much the worst limit was broken in this step, in units of its scale.
     why
         What forbade a faster rate.
+    place
+        Which of the rates were taken, counted from the slowest, shape (g,).
     """
 
     rows: Rows
@@ -66,9 +75,10 @@ class Next:
     lost: Bools
     broken: Floats
     why: NDArray[np.object_]
+    place: Ints
 
 
-def best(rig: Rig, state: Rows, limits: LimitSet, step: float, pace: Pace) -> Next:
+def best(rig: Rig, state: Rows, limits: LimitSet, step: float, pace: Pace, last: int | None = None) -> Next:
     """Return the fastest step from which the fall-back is safe; where there is none, the one that breaks least.
 
     Parameters
@@ -83,6 +93,8 @@ def best(rig: Rig, state: Rows, limits: LimitSet, step: float, pace: Pace) -> Ne
         How long [s].
     pace
         How fast the air may change.
+    last
+        Place of the highest rate that was taken a step ago, when what is far above it need not be tried.
     """
     count = len(state.time)
     rates = _rates(step, pace)
@@ -98,27 +110,47 @@ def best(rig: Rig, state: Rows, limits: LimitSet, step: float, pace: Pace) -> Ne
     wanted = np.clip(each, np.minimum(low, high)[:, None], high[:, None])
     fresh = np.ones_like(wanted, dtype=np.bool_)
     fresh[:, :-1] = wanted[:, 1:] - wanted[:, :-1] > 1e-9  # of equal ones the last
+    few = last is not None and last + HIGHER < len(rates) - 1
+    if few and last is not None:
+        fresh[:, last + HIGHER + 1 :] = False
+        fresh[:, last + HIGHER] |= wanted[:, last + HIGHER + 1] - wanted[:, last + HIGHER] <= 1e-9
+        few = bool((wanted[:, -1] - wanted[:, last + HIGHER] > 1e-9).any())
     row, column = np.nonzero(fresh)
     tried = rig.stretched(state.taken(row), np.full(len(row), step), wanted[row, column])
     _, own = limits.worst(tried.seen, rig.watch, rig.resin.gel)
     name, by = np.full(fresh.shape, -1), np.full(fresh.shape, np.inf)
-    name[row, column], by[row, column] = _falls_back(rig, tried, limits, pace, 0.0)
-    lost: Bools = np.asarray((by > 0.0).all(axis=1))
+    name[row, column], by[row, column] = _falls_back(rig, tried, limits, pace, NOISE)
+    safe = by <= 0.0
+    least = np.argmax(fresh, axis=1)
+    safe[np.arange(count), least] |= by[np.arange(count), least] <= NOISE  # what was the fall-back a step ago
+    if few and safe[:, : (last or 0) + HIGHER + 1].any(axis=1).all():
+        top = fresh.shape[1] - 1 - np.argmax(fresh[:, ::-1], axis=1)
+        few = bool(safe[np.arange(count), top].any())
+    if few:
+        return best(rig, state, limits, step, pace)
+    lost: Bools = np.asarray(~safe.any(axis=1))
     if lost.any():
         again = np.flatnonzero(lost[row])
         back = _falls_back(rig, tried.taken(again), limits, pace, np.inf)
         name[row[again], column[again]], by[row[again], column[again]] = back
-    fastest, mildest = fresh.shape[1] - 1 - np.argmax((by <= 0.0)[:, ::-1], axis=1), np.argmin(by, axis=1)
+    fastest, mildest = fresh.shape[1] - 1 - np.argmax(safe[:, ::-1], axis=1), np.argmin(by, axis=1)
     pick = np.where(lost, mildest, fastest)
     why = np.full(count, OVEN, dtype=object)
     for k in range(count):
-        faster = [j for j in range(pick[k] + (not lost[k]), len(rates)) if fresh[k, j] and by[k, j] > 0.0]
+        faster = [j for j in range(pick[k] + (not lost[k]), len(rates)) if fresh[k, j] and not safe[k, j]]
         if faster:
             why[k] = limits.names[int(name[k, faster[0]])]
     number = np.full(fresh.shape, -1)
     number[row, column] = np.arange(len(row))
     chosen = number[np.arange(count), pick]
-    return Next(rows=tried.taken(chosen), rate=wanted[np.arange(count), pick], lost=lost, broken=own[chosen], why=why)
+    return Next(
+        rows=tried.taken(chosen),
+        rate=wanted[np.arange(count), pick],
+        lost=lost,
+        broken=own[chosen],
+        why=why,
+        place=pick,
+    )
 
 
 def _rates(step: float, pace: Pace) -> Floats:

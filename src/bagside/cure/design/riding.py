@@ -180,9 +180,10 @@ def _once(
     left = np.flatnonzero(~done)
     state = rows.taken(left)
     step, quiet, calm = STEP, 0, 0
+    last: int | None = None
     while len(left) and going():
         state = replace(state, seen=state.seen.afresh())  # a limit missed by an error once is not missed for ever
-        after = best(rig, state, limits, step, pace)
+        after = best(rig, state, limits, step, pace, last)
         if after.lost.any() and step > STEP:
             step, quiet = STEP, 0
             after = best(rig, state, limits, step, pace)
@@ -211,6 +212,7 @@ def _once(
             step = min(2.0 * step, LONG_STEP)
         elif not quiet and len(state.time):
             step = STEP if calm else min(max(STEP, SHARE * float(state.time.max())), LONG_STEP)
+        last = int(after.place.max())
         on = ~np.isfinite(end) & (state.time + step <= longest + 1.0)
         state, left = state.taken(on), left[on]
     return tuple(
