@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from bagside.geometry.surface import Surface
@@ -27,6 +27,7 @@ def test_the_draft_of_a_leaning_wall_is_its_lean(degrees: float) -> None:
     found = float(np.degrees(piece.wall or 0.0))
     assert found == pytest.approx(-degrees if surface.normals[0, 2] * degrees < 0 else degrees, abs=1e-6)
     assert piece.walls == pytest.approx(surface.area)
+    assume(abs(abs(degrees) - 0.1) > 1e-6)  # at the limit itself rounding decides, triangle by triangle
     leans_over = surface.normals[0, 2] < np.sin(np.radians(-0.1))
     assert len(piece.undercuts) == int(leans_over)
     if leans_over:
