@@ -163,7 +163,8 @@ def _stopped(stage: Stage, ride: Ride, tg: float) -> str:
     if stage.bounds.tg is not None and wanted > (stage.bounds.target or 0.0):
         aim, got = f"a glass transition of {_c(stage.bounds.tg)}", f"{_c(tg)}"
     else:
-        aim, got = f"{shown(wanted, '%', 0)} cure", f"{shown(ride.cure, '%', 0)}"
+        digits = 0 if abs(wanted - ride.cure) >= 0.01 else 1
+        aim, got = f"{shown(wanted, '%', digits)} cure", shown(ride.cure, "%", digits)
     if ride.stuck:
         last = "cooling" if stage.pace.falls else "holding"
         return f"{aim} is wanted, but not even {last} keeps this limit after {shown(float(ride.time[-1]), 'min', 0)}"
