@@ -1,4 +1,4 @@
-"""Stated segments as programmes, and programmes as stated segments."""
+"""Stated segments as programmes."""
 
 from __future__ import annotations
 
@@ -19,14 +19,3 @@ def programme_of(start: float, segments: Sequence[StatedSegment]) -> Programme:
         One or more.
     """
     return Programme(start=start, segments=tuple(Segment(target=s.to, ramp=s.rate, hold=s.hold) for s in segments))
-
-
-def stated_segments(programme: Programme) -> tuple[StatedSegment, ...]:
-    """Return a programme as a job states it.
-
-    Parameters
-    ----------
-    programme
-        What the oven is asked to do.
-    """
-    return tuple(StatedSegment(to=s.target, rate=s.ramp, hold=s.hold) for s in programme.segments)
