@@ -291,16 +291,17 @@ def _told(case: CureCase, wanted: CycleWanted) -> tuple[Finding, ...]:
             )
         )
     if case.fitted and wanted.two_stage:
+        margin = post_cure_margin(Fitted(case.fitted), case.tg_error)
         found.append(
             Finding(
                 severity=Severity.WATCH,
                 stage="cure",
                 place="design, post-cure",
                 what=f"it keeps {shown(stiff_margin(case, wanted), 'K', 0)} under the glass transition",
-                why=f"{post_cure_margin(Fitted(case.fitted), case.tg_error).why}; a part that is too hot sags",
+                why=f"{margin.why}; a part that is too hot sags",
                 do="have one or two DSC curves taken and fit to them: the margin and the time shrink",
-                basis=post_cure_margin(Fitted(case.fitted), case.tg_error).basis,
-                source=post_cure_margin(Fitted(case.fitted), case.tg_error).source,
+                basis=margin.basis,
+                source=margin.source,
             )
         )
     return tuple(found)

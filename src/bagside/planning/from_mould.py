@@ -198,15 +198,13 @@ class FromMould(Shaped):
         """Vertices of what is laid up, shape (n, 3) [m]."""
         return self.laid.vertices
 
-    def pressed(self, laminate: LaminateMap, bag: BagPlan, workshop: Workshop, stages: Stages) -> PressureMap | None:
+    def pressed(self, laminate: LaminateMap, workshop: Workshop, stages: Stages) -> PressureMap | None:
         """Return what presses on the lay-up at each vertex of what is laid up.
 
         Parameters
         ----------
         laminate
             For the thickness of its largest zone.
-        bag
-            With the pressure on open ground.
         workshop
             Its pump and room.
         stages

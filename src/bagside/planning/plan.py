@@ -189,7 +189,7 @@ def plan_build(
     heat = _heat(cure, case)
     mould = shape.told(laminate, heat, stages)
     bag = shape.bagged(mould, heat, workshop, stages)
-    press = shape.pressed(laminate, bag, workshop, stages)
+    press = shape.pressed(laminate, workshop, stages)
     joints = stages.run(
         "Bonding",
         joint_stage.joint_plan,

@@ -219,15 +219,13 @@ class Shaped(ABC):
         """Vertices of what is laid up, shape (n, 3) [m]; None without a surface."""
         return None
 
-    def pressed(self, laminate: LaminateMap, bag: BagPlan, workshop: Workshop, stages: Stages) -> PressureMap | None:
+    def pressed(self, laminate: LaminateMap, workshop: Workshop, stages: Stages) -> PressureMap | None:
         """Return what presses on the lay-up place by place; nothing without a surface.
 
         Parameters
         ----------
         laminate
             Over the part.
-        bag
-            With the pressure on open ground.
         workshop
             Its pump and room.
         stages

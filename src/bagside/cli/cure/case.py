@@ -32,7 +32,7 @@ def opened_case(path: Path, workshop: Path | None, *, wanted: bool = False) -> C
     from bagside.cli.made import writable
     from bagside.planning.cure_case import case_of_file, case_of_job
     from bagside.planning.cure_design import found_cycle
-    from bagside.planning.settling import settled
+    from bagside.planning.settling import settled, sure
     from bagside.planning.stages import Stages
     from bagside.spec.bench import CureFile
     from bagside.spec.reading import load_toml
@@ -41,7 +41,9 @@ def opened_case(path: Path, workshop: Path | None, *, wanted: bool = False) -> C
         folder = workshop.parent if workshop is not None and workshop.is_file() else workshop
         stated, library = bench_file(path, CureFile, folder)
         case = case_of_file(stated, library, path.name)
-        return case if wanted or case.wanted is None else found_cycle(case).case
+        if wanted or case.wanted is None:
+            return case
+        return found_cycle(case).case if case.wanted.chance is None else sure(case, 0.0, 0.0)[0].case
     opened = opened_jobs([path], workshop)[0]
     stages = Stages(store=writable(opened.folder / ".bagside-cache"), progress=show.Lines())
     case = case_of_job(opened, stages)

@@ -53,6 +53,7 @@ def design(
     from bagside.cli.cure.running import Watched
     from bagside.planning.cure_design import found_cycle
     from bagside.planning.cure_stage import cure_findings, cure_plan
+    from bagside.planning.settling import sure
     from bagside.spec.opening import open_job
 
     case = opened_case(job, workshop, wanted=True)
@@ -64,7 +65,10 @@ def design(
         prices = open_job(job, file).workshop.prices
         energy, oven = prices.energy, prices.oven
     with Watched() as watched:
-        found = found_cycle(case, energy, oven, progress=watched.say, going=lambda: not watched.stop())
+        if case.wanted is not None and case.wanted.chance is not None:
+            found = sure(case, energy, oven)[0]
+        else:
+            found = found_cycle(case, energy, oven, progress=watched.say, going=lambda: not watched.stop())
     plan = cure_plan(found.case)
     findings = (*cure_findings(plan, found.case), *found.findings)
     if out is not None:
