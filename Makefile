@@ -1,9 +1,9 @@
-# make demo: plan the demo job and say where the results are.  make test: every test.
+# make demo: plan the demo job and say where the results are.  make test: every test.  make fuzz: the same with new examples.
 PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 
-.PHONY: demo test check bench docs clean
+.PHONY: demo test fuzz check bench docs clean
 demo: $(VENV)/core.stamp
 	$(BIN)/python demo/make_mould.py demo/workshop/jobs/day-hatch-lid/mould.stl
 	$(BIN)/python demo/make_brace_mould.py demo/workshop/jobs/right-thigh-brace/mould.stl
@@ -12,7 +12,10 @@ demo: $(VENV)/core.stamp
 	$(BIN)/bagside plan demo/workshop/jobs/day-hatch-lid/job.toml --out demo/workshop/jobs/day-hatch-lid/out
 
 test: $(VENV)/dev.stamp
-	$(BIN)/python -m pytest
+	$(BIN)/python -m pytest -n auto --maxprocesses 4 --dist loadfile
+
+fuzz: $(VENV)/dev.stamp
+	HYPOTHESIS_PROFILE=fuzz $(BIN)/python -m pytest -n auto --maxprocesses 4 --dist loadfile
 
 check: $(VENV)/dev.stamp
 	$(BIN)/ruff check src tests benchmarks demo

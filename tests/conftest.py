@@ -7,10 +7,16 @@ import sys
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy: matrices are small, and threads wait for each other
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE))  # tests share `shapes`; importlib mode puts no folder on the path
+
+# The same commit gives the same answer on every machine; `make fuzz` draws new examples instead, to find what these miss.
+settings.register_profile("repeatable", derandomize=True, print_blob=True)
+settings.register_profile("fuzz", print_blob=True)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "repeatable"))
 
 
 def data_folder() -> Path | None:

@@ -132,7 +132,12 @@ def on_line(mesh: Surface, ways: list[NDArray[np.int64]], drawn: Drawn) -> None:
         assert np.linalg.norm(laid[[0, -1]] - np.array(points)[[0, -1]], axis=1).max() < 5e-3 * H
 
 
-points = st.tuples(st.floats(-0.14, 0.14), st.floats(-0.09, 0.09))
+def micrometres(least: float, most: float) -> st.SearchStrategy[float]:
+    """Return lengths in whole µm: lines are drawn by hand or measured, and shapely divides by shorter steps."""
+    return st.integers(round(least * 1e6), round(most * 1e6)).map(lambda k: k * 1e-6)
+
+
+points = st.tuples(micrometres(-0.14, 0.14), micrometres(-0.09, 0.09))
 
 
 @settings(max_examples=40, deadline=None)
