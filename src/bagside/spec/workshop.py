@@ -375,6 +375,9 @@ class Workshop:
     address
         Where pages of pieces and offcuts are served, as ``http://workshop.local:8000``: codes on labels lead there.
         They say the label's words when empty.
+    records
+        Where the records are kept, as ``postgresql://name@server/records``; ``records.sqlite`` in the folder when empty.
+        A password belongs into the environment (``PGPASSWORD``) or the server's own file, not here.
     stock, offcuts, offers
         Rolls as received, which offcuts are kept, and what can be bought.
     """
@@ -390,6 +393,7 @@ class Workshop:
     paper: Paper = Paper.A4
     labels: str = ""
     address: Address = ""
+    records: str = ""
     room: Room
     oven: Oven
     pump: Pump
