@@ -43,64 +43,34 @@ def judge(
 ) -> int:
     """Judge the log of a cure: degree of cure, Tg, dwell, vacuum; good, finish it like this, or scrap, with reasons."""
     from bagside.cli import show
-    from bagside.cli.cure.verdict_words import finish_data, reason_data, verdict_lines
-    from bagside.cure.judging import Verdict, judged
+    from bagside.cli.cure.judged import judged_data, judged_lines, judged_log
 
-    stated = logged.case_for(of, workshop)
-    case = logged.ready(stated, post=post, began_at=began_at)
-    read = logged.read_for(
-        log,
-        {
-            "column": column or (),
-            "at": at or (),
-            "unit": unit or (),
-            "pressure": pressure or (),
-            "ambient": ambient,
-            "time": time,
-            "time_column": time_column,
-            "date_order": date_order,
-            "every": every,
-            "jumps": jumps,
-            "decimal": decimal,
-            "separator": separator,
-            "sheet": sheet,
-        },
-    )
-    state = logged.state_for(read, case, sensor_error=sensor_error, bagged=not post)
-    result = judged(
-        state,
-        case.limits,
-        case.programme,
-        case.oven,
-        case.free,
-        room=case.room.temperature,
-        basis=case.basis,
-        source=case.source,
-        tg_margin=logged.tg_margin(case),
-        free_standing=post,
+    options = {
+        "column": column or (),
+        "at": at or (),
+        "unit": unit or (),
+        "pressure": pressure or (),
+        "ambient": ambient,
+        "time": time,
+        "time_column": time_column,
+        "date_order": date_order,
+        "every": every,
+        "jumps": jumps,
+        "decimal": decimal,
+        "separator": separator,
+        "sheet": sheet,
+    }
+    found = judged_log(
+        log, logged.case_for(of, workshop), options, post=post, began_at=began_at, sensor_error=sensor_error
     )
     if out is not None:
-        _drawn(out, stated, read, state.course.heat_on or 0.0, post)
-    code = int(result.verdict in (Verdict.SCRAP, Verdict.SCRAP_STRUCTURE))
+        _drawn(out, found.stated, found.log, found.state.course.heat_on or 0.0, post)
     if json:
-        show.emit(
-            {
-                "verdict": result.verdict.value,
-                "measure": result.measure,
-                "wanted_cure": result.wanted,
-                "wanted_tg_c": result.wanted_tg - 273.15,
-                "reasons": [reason_data(r) for r in result.reasons],
-                "finish": [finish_data(f) for f in result.finish],
-                "state": logged.state_data(state),
-                "findings": [show.finding_data(f) for f in result.findings],
-            }
-        )
-        return code
-    logged.tables(state)
-    for line, style in verdict_lines(result):
-        show.OUT.print(line, style=style)
-    show.show_findings(result.findings)
-    return code
+        show.emit(judged_data(found))
+        return int(found.scrap)
+    judged_lines(found)
+    show.show_findings(found.result.findings)
+    return int(found.scrap)
 
 
 def _drawn(out: Path, case: CureCase, log: CureLog, heat_on: float, post: bool) -> None:
