@@ -87,7 +87,8 @@ def _begun(body: Begun, before: Mapping[str, Thing | None]) -> tuple[Problem, ..
     if not body.build.strip():
         wrong.append(Problem(place="begun, build", came="", wanted="a serial number is wanted"))
     if not body.planned.steps:
-        wrong.append(Problem(place=f"{body.build}, plan", came="", wanted="there is no step in it", hint="plan it anew"))
+        wanted = "there is no step in it"
+        wrong.append(Problem(place=f"{body.build}, plan", came="", wanted=wanted, hint="plan it anew"))
     for word, keys in (
         ("steps", [s.key for s in body.planned.steps]),
         ("plies", [str(p.number) for p in body.planned.plies]),
