@@ -1,0 +1,124 @@
+"""What is asked of the tables, each by an index: nothing here reads a whole table."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import datetime
+from typing import TypeVar
+
+from sqlalchemy import Connection, func, select
+
+from bagside.ledger.bodies import Corrected
+from bagside.ledger.event import Event
+from bagside.records.database.rows import Standing, event_of, thing_of
+from bagside.records.database.tables import events, things, touches
+
+AT_ONCE = 500
+"""How many values are asked for in one statement."""
+T = TypeVar("T")
+
+
+def by_id(connection: Connection, ids: Iterable[str]) -> dict[str, Event]:
+    """Return the events that the ledger has of those asked for, by id.
+
+    Parameters
+    ----------
+    connection
+        To the records.
+    ids
+        Of events.
+    """
+    found: dict[str, Event] = {}
+    for part in _parts(sorted(set(ids))):
+        for row in connection.execute(select(events).where(events.c.id.in_(part))):
+            event = event_of(row)
+            found[event.id] = event
+    return found
+
+
+def standings(connection: Connection, names: Iterable[str]) -> dict[str, Standing]:
+    """Return things as they stand, by name; those that are not in the view are not there.
+
+    Parameters
+    ----------
+    connection
+        To the records.
+    names
+        Of things.
+    """
+    c = things.c
+    found: dict[str, Standing] = {}
+    for part in _parts(sorted(set(names))):
+        wanted = select(c.name, c.sort, c.last, c.upto, c.state).where(c.name.in_(part))
+        for name, sort, last, upto, state in connection.execute(wanted):
+            found[name] = Standing(thing=thing_of(sort, state), last=last, upto=upto)
+    return found
+
+
+def history(connection: Connection, name: str) -> list[Event]:
+    """Return every event that touches a thing, and those that they correct, in the order of the ledger.
+
+    Parameters
+    ----------
+    connection
+        To the records.
+    name
+        Of the thing.
+    """
+    wanted = select(events).join(touches, touches.c.event == events.c.order).where(touches.c.name == name)
+    found = {e.id: e for e in (event_of(row) for row in connection.execute(wanted))}
+    lacking = _corrected(found)
+    while lacking:  # what was told of another thing first, and a correction of a correction
+        found.update(by_id(connection, lacking))
+        lacking = _corrected(found)
+    return sorted(found.values(), key=lambda e: e.order)
+
+
+def ever_touched(connection: Connection, name: str) -> bool:
+    """Return whether any event has ever named a thing.
+
+    Parameters
+    ----------
+    connection
+        To the records.
+    name
+        Of the thing.
+    """
+    return connection.execute(select(touches.c.event).where(touches.c.name == name).limit(1)).first() is not None
+
+
+def device_last(connection: Connection, device: str) -> datetime | None:
+    """Return the time of the last event that a device wrote, except those written down late.
+
+    Parameters
+    ----------
+    connection
+        To the records.
+    device
+        Its name.
+    """
+    c = events.c
+    wanted = select(c.at).where(c.device == device, c.late.is_(False)).order_by(c.at.desc()).limit(1)
+    found: datetime | None = connection.execute(wanted).scalar()
+    return found
+
+
+def newest(connection: Connection) -> int:
+    """Return the order of the newest event, which is the number of events; 0 when there is none.
+
+    Parameters
+    ----------
+    connection
+        To the records.
+    """
+    return int(connection.execute(select(func.coalesce(func.max(events.c.order), 0))).scalar_one())
+
+
+def _corrected(found: dict[str, Event]) -> set[str]:
+    """Return the ids of events that are corrected by others but not among them."""
+    return {e.body.corrects for e in found.values() if isinstance(e.body, Corrected)} - found.keys()
+
+
+def _parts(values: Sequence[T]) -> Iterator[Sequence[T]]:
+    for start in range(0, len(values), AT_ONCE):
+        yield values[start : start + AT_ONCE]

@@ -1,0 +1,135 @@
+"""The records as they are found: none yet, ours, older, newer, or somebody else's.
+
+What is not ours is never written to. A new schema is made, and an older one taken on, in one transaction.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sqlalchemy import URL, Connection, Engine, inspect, text
+
+from bagside.errors import InputError
+from bagside.records.database.engine import called, writing
+from bagside.records.database.tables import APPLICATION, SCHEMA, VERSION_TABLE
+
+MIGRATIONS = Path(__file__).with_name("migrations")
+_HEAD = b"SQLite format 3\x00"
+
+
+def made_ready(engine: Engine, address: URL) -> None:
+    """Bring the records to the schema of this program, or begin them.
+
+    Parameters
+    ----------
+    engine, address
+        Of the records.
+
+    Raises
+    ------
+    InputError
+        When what is there is not ours, or was written by a newer program.
+    """
+    if engine.dialect.name == "sqlite":
+        refuse_foreign_file(address)
+    with engine.connect() as connection:
+        found = version_of(connection, address)
+    if found == SCHEMA:
+        return
+    with writing(engine) as connection:
+        if version_of(connection, address) != SCHEMA:  # another program may have been faster
+            migrated(connection)
+            if engine.dialect.name == "sqlite":
+                connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION}")
+
+
+def version_of(connection: Connection, address: URL) -> str:
+    """Return the schema of the records; empty when there are none.
+
+    Parameters
+    ----------
+    connection
+        To the database.
+    address
+        For messages.
+
+    Raises
+    ------
+    InputError
+        When the tables there are not ours, or of a newer program.
+    """
+    tables = inspect(connection).get_table_names()
+    place = called(address)
+    if VERSION_TABLE not in tables:
+        if tables and (connection.dialect.name == "sqlite" or {"events", "touches", "things"} & set(tables)):
+            raise _foreign(place)
+        return ""
+    if not {"events", "touches", "things"} <= set(tables):
+        raise _foreign(place)
+    version = connection.execute(text(f"SELECT version_num FROM {VERSION_TABLE}")).scalar()
+    if version is None:
+        raise _foreign(place)
+    if version not in revisions():
+        raise InputError.one(
+            place, f"schema {version}", f"a newer bagside wrote these records; this one knows them up to {SCHEMA}",
+            "update bagside on this machine; nothing was changed",
+        )  # fmt: skip
+    return str(version)
+
+
+def revisions() -> tuple[str, ...]:
+    """Return every schema that was ever released, oldest first."""
+    return tuple(sorted(p.name[1:5] for p in MIGRATIONS.glob("v[0-9][0-9][0-9][0-9]_*.py")))
+
+
+def migrated(connection: Connection, to: str = "head") -> None:
+    """Bring the records to a schema, inside the transaction that is open.
+
+    Parameters
+    ----------
+    connection
+        That writes.
+    to
+        A schema; the newest by default.
+    """
+    from alembic.config import Config  # only here: it takes longer to load than records take to open
+    from alembic.runtime.environment import EnvironmentContext
+    from alembic.script import ScriptDirectory
+
+    script = ScriptDirectory(str(MIGRATIONS), version_locations=[str(MIGRATIONS)])
+
+    def steps(revision: object, _context: object) -> list[object]:
+        return script._upgrade_revs(to, revision)  # type: ignore[arg-type, return-value]
+
+    with EnvironmentContext(Config(), script, fn=steps, destination_rev=to) as environment:
+        environment.configure(connection=connection, version_table=VERSION_TABLE, transactional_ddl=True)
+        environment.run_migrations()
+
+
+def refuse_foreign_file(address: URL) -> None:
+    """Look at the head of an SQLite file before the driver touches it.
+
+    Parameters
+    ----------
+    address
+        Of the records.
+
+    Raises
+    ------
+    InputError
+        When it is not a database.
+    """
+    path = Path(str(address.database))
+    if path.is_file() and path.stat().st_size:
+        with path.open("rb") as file:
+            if file.read(len(_HEAD)) != _HEAD:
+                raise _foreign(str(path))
+    elif path.exists() and not path.is_file():
+        raise _foreign(str(path))
+
+
+def _foreign(place: str) -> InputError:
+    return InputError.one(
+        place, "", "this is not a file of records, or it is damaged",
+        "nothing was changed: move it elsewhere, or state another place for the records in workshop.toml",
+    )  # fmt: skip
