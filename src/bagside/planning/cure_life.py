@@ -5,14 +5,36 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from bagside import cure as curing
-from bagside.cure import CureResin, Spell
+from bagside.cure import CureResin, LifeSheet, Spell
 from bagside.errors import InputError
 from bagside.findings import Basis
 from bagside.spec.material import Prepreg, Resin
 from bagside.spec.workshop import Roll
 
 LAYING = 24 * 3600.0  # [s] from the freezer to the oven: thawing, cutting, laying, held under vacuum; common practice
-ROOM = 294.15  # [K] at which out-life is stated
+ROOM = 294.15  # [K] at which out-life is stated when a sheet does not say
+
+
+def life_sheet(prepreg: Prepreg) -> LifeSheet:
+    """Return the out-life of a cloth, with every temperature its sheet names, the freezer's too.
+
+    Parameters
+    ----------
+    prepreg
+        As stated; hours are counted at its `out_life_at`.
+    """
+    return LifeSheet(points=prepreg.life_points, reference=prepreg.out_life_at)
+
+
+def tack_sheet(prepreg: Prepreg) -> LifeSheet | None:
+    """Return the life of a cloth's tack, the second clock; None when its sheet states none.
+
+    Parameters
+    ----------
+    prepreg
+        As stated; hours are counted at the warmest of its points.
+    """
+    return LifeSheet(points=prepreg.tack_points) if prepreg.tack_points else None
 
 
 def share_used(prepregs: Iterable[tuple[str, Prepreg]], rolls: Iterable[Roll]) -> float:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import field
 from enum import StrEnum
+from itertools import pairwise
 
 from bagside.findings import Basis
+from bagside.quantity import NotAQuantity
 from bagside.spec.fields import (
     Difference,
     Expansion,
@@ -67,6 +69,14 @@ class Told:
 
 
 @stated
+class LifePoint:
+    """A life at one temperature, as a sheet states it [K, s]."""
+
+    temperature: Temperature
+    life: PositiveTime
+
+
+@stated
 class Prepreg:
     """A cloth with resin in it.
 
@@ -92,8 +102,14 @@ class Prepreg:
         Shear at which it starts to wrinkle [rad].
     width
         Width of the roll [m].
-    out_life
-        Guaranteed time out of the freezer at room temperature [s].
+    out_life, out_life_at
+        Guaranteed time out of the freezer [s], and the temperature for which it is guaranteed [K].
+    lives
+        The same at other temperatures.
+    tack_life
+        How long it keeps its tack, at one temperature or several: a clock of its own; empty when the sheet has none.
+    storage, storage_at
+        How long it keeps in the freezer, from the day it was made [s], and how cold that must be [K].
     films
         Backing films on each piece (one or two).
     one_faced
@@ -123,10 +139,38 @@ class Prepreg:
     locking_angle: PositiveAngle | None = None
     width: PositiveLength
     out_life: PositiveTime
+    out_life_at: Temperature = 294.15
+    lives: tuple[LifePoint, ...] = ()
+    tack_life: tuple[LifePoint, ...] = ()
+    storage: PositiveTime | None = None
+    storage_at: Temperature = 255.15
     films: int = 2
     one_faced: bool = False
     thickness: PositiveLength | None = None
     basis: Told
+
+    def __post_init__(self) -> None:
+        """Refuse lives that do not fall as it gets warmer."""
+        for word, points in (("life", self.life_points), ("tack life", self.tack_points)):
+            for (t, life), (warmer, shorter) in pairwise(points):
+                if warmer - t < 0.1 or not shorter < life:
+                    raise NotAQuantity(
+                        f"its {word} is {life / 86400:g} days at {t - 273.15:g} °C and {shorter / 86400:g} days at "
+                        f"{warmer - 273.15:g} °C; one for each temperature is wanted, less where it is warmer"
+                    )
+
+    @property
+    def life_points(self) -> tuple[tuple[float, float], ...]:
+        """Temperatures and out-lives there, the freezer's too, from the coldest up [K, s]."""
+        points = [(self.out_life_at, self.out_life), *((p.temperature, p.life) for p in self.lives)]
+        if self.storage is not None and all(abs(t - self.storage_at) > 0.1 for t, _ in points):
+            points.append((self.storage_at, self.storage))
+        return tuple(sorted(points))
+
+    @property
+    def tack_points(self) -> tuple[tuple[float, float], ...]:
+        """Temperatures and lives of its tack there, from the coldest up [K, s]."""
+        return tuple(sorted((p.temperature, p.life) for p in self.tack_life))
 
 
 @stated
@@ -237,6 +281,9 @@ class Adhesive:
         Hottest in service [K].
     coldest
         Coldest it cures at [K].
+    shelf_life, opened_life
+        How long it keeps from the day it was made, unopened, and from the day it was opened [s]; not stated when the
+        sheet gives none.
     """
 
     shear_strength: PositiveModulus
@@ -250,6 +297,8 @@ class Adhesive:
     cure_temperature: Temperature
     limit: Temperature
     coldest: Temperature
+    shelf_life: PositiveTime | None = None
+    opened_life: PositiveTime | None = None
     basis: Told
 
 
@@ -273,6 +322,8 @@ class Coating:
         [s] at 20 °C.
     isocyanate
         Whether its hardener gives off isocyanates when sprayed.
+    shelf_life, opened_life
+        As of `Adhesive`.
     """
 
     solids: Fraction
@@ -287,6 +338,8 @@ class Coating:
     coldest: Temperature
     wettest: Fraction
     isocyanate: bool
+    shelf_life: PositiveTime | None = None
+    opened_life: PositiveTime | None = None
     basis: Told
 
 

@@ -42,6 +42,7 @@ _ONE = {
     "cures": "cure",
     "gels": "gel time",
     "lives": "out-life",
+    "tack_life": "tack life",
     "viscosities": "viscosity",
     "dsc": "DSC curve",
 }

@@ -63,9 +63,10 @@ def life(
     spells += [spell_of(text, "--spent") for text in spent or ()]
     if prepreg is None or sheet:
         told_life = curing.LifeSheet(points=tuple(point_of(text, "--sheet") for text in sheet or ()))
-        basis, source = Basis.DATA_SHEET, "as typed"
+        basis, source, tack = Basis.DATA_SHEET, "as typed", None
     else:
-        told_life = curing.LifeSheet(points=((cure_life.ROOM, prepreg.out_life),))
+        tack = cure_life.tack_sheet(prepreg)
+        told_life = cure_life.life_sheet(prepreg)
         basis, source = prepreg.basis.of("out_life"), prepreg.basis.source
     resin = library.resin[resin_name]
     mixed = cure_resin(resin, resin.density if prepreg is None else prepreg.resin_density, resin_name)
@@ -85,6 +86,7 @@ def life(
     told = Told(
         name=name,
         sheet=told_life,
+        tack=tack,
         spells=spells,
         law=law,
         fresh=mixed.alpha0,

@@ -26,6 +26,8 @@ class Told:
         The prepreg or resin.
     sheet
         Its life.
+    tack
+        The life of its tack, when it has a clock of its own.
     spells
         Where it has been.
     law
@@ -42,6 +44,7 @@ class Told:
 
     name: str
     sheet: LifeSheet
+    tack: LifeSheet | None
     spells: Sequence[Spell]
     law: Sequence[float]
     fresh: float
@@ -81,6 +84,7 @@ def tables(told: Told) -> Iterator[Table]:
         [
             ["in the room", shown(told.room, "°C", 0), _time(told.left(told.room))],
             ["in the freezer", shown(told.freezer, "°C", 0), _time(told.left(told.freezer))],
+            *_tack_rows(told),
             ["degree of cure by life used", f"fresh {shown(told.fresh, '%', 1)}", shown(told.now, "%", 1)],
         ],
     )
@@ -101,6 +105,15 @@ def tables(told: Told) -> Iterator[Table]:
         )
 
 
+def _tack_rows(told: Told) -> list[list[str]]:
+    """Return the row of the second clock, when there is one."""
+    if told.tack is None:
+        return []
+    share = told.tack.share(told.spells)
+    left = _time(told.tack.left(share, told.room))
+    return [["its tack, in the room", f"{shown(share, '%', 0)} used", left]]
+
+
 def data(told: Told) -> dict[str, Any]:
     """Return the account as JSON data."""
     return {
@@ -110,6 +123,14 @@ def data(told: Told) -> dict[str, Any]:
             "life_h": float(told.sheet.life(told.sheet.counted_at)) / 3600,
             "used_h": told.sheet.used(told.spells) / 3600,
             "share": told.share,
+            "tack": None
+            if told.tack is None
+            else {
+                "counted_at_c": told.tack.counted_at - ZERO_C,
+                "life_h": float(told.tack.life(told.tack.counted_at)) / 3600,
+                "used_h": told.tack.used(told.spells) / 3600,
+                "share": told.tack.share(told.spells),
+            },
             "left": [{"at_c": t - ZERO_C, "left_h": told.left(t) / 3600} for t in (told.room, told.freezer)],
             "cure_fresh": told.fresh,
             "cure_now": told.now,
