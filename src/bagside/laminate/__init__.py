@@ -40,23 +40,34 @@ from bagside.laminate.strength import (
     tsai_wu_ratio,
 )
 from bagside.laminate.thickness import cured_thickness, fibre_volume_fraction, prepreg_areal_weight
+from bagside.laminate.weighing import Candidate, Masses, Row, masses_read
+from bagside.laminate.weighing_checks import Check, parting
+from bagside.laminate.weighing_plan import Faults, WeighedPlan, WeighedPly, Weighing
 from bagside.laminate.zones import Zone, zones_of
 
 __all__ = [
     "Answer",
     "Bent",
+    "Candidate",
+    "Check",
     "Constants",
     "Criterion",
     "Edge",
+    "Faults",
     "Invariants",
     "LaidPly",
     "Lamina",
     "Laminate",
+    "Masses",
     "Match",
     "Original",
     "Plate",
     "PlyFailure",
+    "Row",
     "Strip",
+    "WeighedPlan",
+    "WeighedPly",
+    "Weighing",
     "Zone",
     "abd_of",
     "bent_by_force",
@@ -76,9 +87,11 @@ __all__ = [
     "invariants",
     "laminate_of",
     "largest_curvature",
+    "masses_read",
     "match",
     "max_strain_ratio",
     "max_stress_ratio",
+    "parting",
     "ply_stresses",
     "prepreg_areal_weight",
     "reduced_stiffness",
