@@ -130,6 +130,23 @@ def test_the_first_stage_that_is_off_tells_when_it_happened() -> None:
     assert told(kit=kit, laid=raw, raw=raw, trimmed=1.3) == "trim"
 
 
+def test_films_weighed_tell_a_film_that_is_in_the_part_by_hand() -> None:
+    # Ten films of 8 g, known to 10 % of 80 g = 8 g on kit and films alike; scales of 1 g. A kit on plan with films that
+    # are one short: the films cannot be lighter on one scale and not on the other.
+    plies = tuple(ply(k, films=2, film_mass=0.016) for k in range(1, 6))
+    plan = WeighedPlan(plies=plies)
+    kit = Weighing(stage="kit", mass=2.08, sigma=0.001)
+    read = masses_read(plan, [kit, Weighing(stage="films", mass=0.072, sigma=0.001)])
+    assert read.best.key == "film"
+    # r = (0, −8) without fault, C = [[65, 64], [64, 65]] g²: rᵀC⁻¹r = 64 · 65/(65² − 64²) = 32.2; with: 0
+    odds = sum(c.odds for c in causes_of(plan, ["kit", "films"], only(film=0.002)) if c.key == "film")
+    told = masses_read(plan, [kit, Weighing(stage="films", mass=0.072, sigma=0.001)], only(film=0.002))
+    by_hand = odds * math.exp(0.5 * 64 * 65 / 129)
+    assert chance(told, "film") == pytest.approx(by_hand / (1 + by_hand), rel=1e-9)
+    with pytest.raises(InputError, match="films – the plan states no mass for this stage"):
+        masses_read(WeighedPlan(plies=(ply(1),)), [Weighing(stage="films", mass=0.07, sigma=0.001)])
+
+
 def test_a_ply_of_the_other_cloth_is_named_with_its_ply() -> None:
     plies = (ply(1, 0.35), ply(2, 0.65, "heavy"), ply(3, 0.65, "heavy"), ply(4, 0.35))
     plan = WeighedPlan(plies=plies)
@@ -196,7 +213,7 @@ def test_a_tick_changes_the_odds() -> None:
         ([], "weighings – at least one is wanted"),
         (
             [Weighing(stage="wet", mass=1.0, sigma=0.1)],
-            'weighing, stage: "wet" – one of kit, laid, raw, trimmed, finished is wanted',
+            'weighing, stage: "wet" – one of kit, laid, raw, trimmed, finished or films is wanted',
         ),
         (
             [Weighing(stage="trimmed", mass=1.0, sigma=0.1)],

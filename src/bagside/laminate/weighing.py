@@ -1,10 +1,11 @@
 """What it means when a part does not weigh what it should: named causes, each with its chance.
 
-A part is weighed as a kit, laid, raw, trimmed and finished. One mass says little; together they say from when on
-something is off. What can be off is a list of candidates, one fault at a time: a ply missing or too many, a ply of the
-other cloth, a backing film left in, resin lost, a roll off its sheet, a wrong reading, an edge or a coat that is not as
-planned, or nothing. Bayes' rule weighs them: how often it happens (`Faults`, our judgement) times how well it explains
-every weighing at once, given scales, the scatter of the cloth and of the trim.
+A part is weighed as a kit with its films, laid, raw, trimmed and finished, and so are the films that came off. One
+mass says little; together they say from when on something is off. What can be off is a list of candidates, one fault at
+a time: a ply missing or too many, a ply of the other cloth, a backing film left in, resin lost, a roll off its sheet, a
+wrong reading, an edge or a coat that is not as planned, or nothing. Bayes' rule weighs them: how often it happens
+(`Faults`, our judgement) times how well it explains every weighing at once, given scales, the scatter of the cloth and
+of the trim.
 
 It refuses to be surer than the scale: candidates that weigh the same share their chance. Two faults at once are not
 among the candidates; `Masses.fits` says when none of them explains what was weighed.
@@ -21,7 +22,7 @@ from scipy import special
 
 from bagside.errors import InputError, Problem
 from bagside.laminate.weighing_causes import Cause, causes_of
-from bagside.laminate.weighing_plan import STAGES, Faults, WeighedPlan, Weighing
+from bagside.laminate.weighing_plan import FILMS, STAGES, Faults, WeighedPlan, Weighing
 
 Floats = NDArray[np.float64]
 
@@ -172,8 +173,8 @@ def _refuse(plan: WeighedPlan, weighings: Sequence[Weighing]) -> None:
     wrong = [] if weighings else [Problem(place="weighings", came="", wanted="at least one is wanted")]
     for weighing in weighings:
         place = f"weighing, {weighing.stage}"
-        if weighing.stage not in STAGES:
-            wanted = f"one of {', '.join(STAGES)} is wanted"
+        if weighing.stage not in (*STAGES, FILMS):
+            wanted = f"one of {', '.join(STAGES)} or {FILMS} is wanted"
             wrong.append(Problem(place="weighing, stage", came=f'"{weighing.stage}"', wanted=wanted))
         elif plan.mean(weighing.stage) is None:
             wrong.append(Problem(place=place, came="", wanted="the plan states no mass for this stage"))

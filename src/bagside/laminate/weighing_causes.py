@@ -12,16 +12,23 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from bagside.laminate.weighing_plan import STAGES, Faults, WeighedPlan, WeighedPly, kept_share
+from bagside.laminate.weighing_plan import FILMS, STAGES, Faults, WeighedPlan, WeighedPly, kept_share
 
 Floats = NDArray[np.float64]
 
-FILM_SCATTER = 0.1
-"""Standard deviation of a backing film's mass, as a share (common practice, no source)."""
 TRIM_SCATTER = 0.1
 """Of the mass that is trimmed off, as a share, when the plan states none (common practice, no source)."""
 COAT_SCATTER = 0.2
 """Of the mass that coats and inserts add, as a share, when the plan states none (common practice, no source)."""
+WEIGHED = {
+    "kit": "mass of the kit",
+    "laid": "mass as laid",
+    "raw": "raw mass",
+    "trimmed": "trimmed mass",
+    "finished": "finished mass",
+    FILMS: "mass of the films",
+}
+"""What each weighing is called."""
 SEEN = 1e-6
 """What moves no mass by a milligram is no cause that a scale can show [kg]."""
 
@@ -99,7 +106,7 @@ def causes_of(plan: WeighedPlan, stages: Sequence[str], faults: Faults) -> list[
     )
     found = [
         *_of_plies(plan, stages, faults, seen, lot, own),
-        *_of_films(plan, faults, seen, nothing),
+        *_of_films(plan, stages, faults, seen, nothing),
         *_of_unknown_size(plan, stages, faults, seen, nothing),
     ]
     return [nothing, *(c for c in found if c.odds > 0.0 and max(np.abs(c.shift + c.along)) > SEEN)]
@@ -120,7 +127,12 @@ def seen_since(plan: WeighedPlan, stages: Sequence[str], since: str) -> Floats:
     kept = kept_share(plan)
     share = {"kit": 1.0, "laid": 1.0, "raw": 1.0, "trimmed": kept, "finished": kept}
     first = STAGES.index(since)
-    return np.array([share[s] if STAGES.index(s) >= first else 0.0 for s in stages])
+    return np.array([share[s] if s != FILMS and STAGES.index(s) >= first else 0.0 for s in stages])
+
+
+def _rows(stages: Sequence[str], *wanted: str) -> Floats:
+    """Return one for each weighing at one of some stages, else zero."""
+    return np.array([float(s in wanted) for s in stages])
 
 
 def _parcel(ply: WeighedPly, seen: Floats) -> Parcel:
@@ -148,7 +160,7 @@ def _of_plies(
     plan: WeighedPlan, stages: Sequence[str], faults: Faults, seen: dict[str, Floats], lot: list[Parcel], own: Floats
 ) -> list[Cause]:
     """Return plies that are missing, too many, or of another cloth."""
-    in_kit, at_kit = "kit" in stages, seen["kit"] - seen["laid"]
+    in_kit, at_kit, off = "kit" in stages, _rows(stages, "kit"), _rows(stages, FILMS)
     weights: dict[str, list[WeighedPly]] = {}
     for ply in plan.plies:
         weights.setdefault(ply.material, []).append(ply)
@@ -173,7 +185,7 @@ def _of_plies(
 
     for k, ply in enumerate(plan.plies):
         rest = lot[:k] + lot[k + 1 :]
-        films = ply.film_mass * at_kit
+        films = ply.film_mass * (at_kit + off)
         missing = faults.missing + (0.0 if in_kit else faults.unlaid) if ply.missing is None else ply.missing
         unlaid = faults.unlaid if ply.missing is None else ply.missing
         where = "in the kit" if in_kit else ""
@@ -181,7 +193,7 @@ def _of_plies(
         if in_kit:
             left = Parcel(masses=ply.mass * at_kit, material=ply.material, scatter=ply.scatter, pieces=ply.pieces)
             words = f"a ply of {ply.material} was in the kit, but was not laid"
-            cause("unlaid", words, unlaid, ply, [*rest, left], np.zeros(len(stages)))
+            cause("unlaid", words, unlaid, ply, [*rest, left], -ply.film_mass * off)
         cause("extra", f"a ply of {ply.material} too many", faults.extra, ply, [*lot, lot[k]], films)
         others = [m for m in weights if m != ply.material]
         for other in others:
@@ -194,7 +206,9 @@ def _of_plies(
     return out
 
 
-def _of_films(plan: WeighedPlan, faults: Faults, seen: dict[str, Floats], nothing: Cause) -> list[Cause]:
+def _of_films(
+    plan: WeighedPlan, stages: Sequence[str], faults: Faults, seen: dict[str, Floats], nothing: Cause
+) -> list[Cause]:
     """Return backing films that were left in."""
     out = []
     for ply in plan.plies:
@@ -206,7 +220,7 @@ def _of_films(plan: WeighedPlan, faults: Faults, seen: dict[str, Floats], nothin
                     key="film",
                     words="a backing film was left in",
                     odds=_odds(chance),
-                    shift=one * seen["laid"],
+                    shift=one * (seen["laid"] - _rows(stages, FILMS)),
                     covariance=nothing.covariance,
                     along=nothing.along,
                     ply=ply.number,
@@ -243,7 +257,7 @@ def _of_unknown_size(
     for k, stage in enumerate(stages):
         along = np.zeros(len(stages))
         along[k] = planned = plan.mean(stage) or 0.0
-        words = f"the {stage} mass was read or written wrongly, or something lay on the scale"
+        words = f"the {WEIGHED[stage]} was read or written wrongly, or something lay on the scale"
         out.append(cause("reading", words, faults.reading, along, faults.reading_share, planned))
     raw, trimmed, finished = (plan.mean(s) for s in STAGES[2:])
     if raw is not None and trimmed is not None:
@@ -261,7 +275,6 @@ def _own_scatter(plan: WeighedPlan, stages: Sequence[str], common: float) -> Flo
     """Return the covariance that is not the cloth's: films, resin, trim and coats, each from its stage on."""
     plies = float(_scatter([_parcel(p, np.ones(1)) for p in plan.plies], common)[0, 0])
     kept = kept_share(plan)
-    films = FILM_SCATTER * sum(p.film_mass for p in plan.plies)
     raw, trimmed, finished = (plan.mean(s) for s in STAGES[2:])
     off = TRIM_SCATTER * max(0.0, raw - trimmed) if raw is not None and trimmed is not None else 0.0
     on = COAT_SCATTER * max(0.0, finished - trimmed) if trimmed is not None and finished is not None else 0.0
@@ -273,9 +286,11 @@ def _own_scatter(plan: WeighedPlan, stages: Sequence[str], common: float) -> Flo
     of_trim = extra("trimmed", kept**2 * (plies + of_raw), off**2)
     of_coat = extra("finished", kept**2 * (plies + of_raw) + of_trim, on**2)
     total = np.zeros((len(stages), len(stages)))
-    for stage, variance in (("kit", extra("kit", plies, films**2)), ("laid", extra("laid", plies, 0.0))):
-        here = np.array([float(s == stage) for s in stages])  # gone at the next stage
-        total += variance * np.outer(here, here)
+    films = plan.film_scatter * plan.all_films * _rows(stages, "kit", FILMS)  # the same films at both
+    total += np.outer(films, films)
+    for stage in ("kit", "laid"):
+        here = _rows(stages, stage)  # what scatters here is gone at the next stage
+        total += extra(stage, plies, 0.0) * np.outer(here, here)
     for since, variance in (("raw", of_raw), ("trimmed", of_trim), ("finished", of_coat)):
         seen = seen_since(plan, stages, since)
         along = seen if since == "raw" else np.sign(seen)

@@ -10,6 +10,8 @@ import numpy as np
 from bagside.errors import InputError, Problem
 
 STAGES = ("kit", "laid", "raw", "trimmed", "finished")
+FILMS = "films"
+"""Not a stage of the part: the backing films that were taken off, weighed together."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,8 +63,11 @@ class WeighedPlan:
     resin
         In all plies [kg].
     means, sigmas
-        Planned mass and its standard deviation at each stage, scale aside [kg]. A kit, a laid and a raw part follow
-        from the plies when they are not stated; a trimmed and a finished one do not.
+        Planned mass and its standard deviation at each stage, scale and films aside [kg]. A kit, weighed with its
+        films, a laid and a raw part follow from the plies when they are not stated; a trimmed and a finished one do
+        not.
+    film_scatter
+        Standard deviation of the films' mass, all alike, as a share (common practice, no source).
 
     Raises
     ------
@@ -74,6 +79,7 @@ class WeighedPlan:
     resin: float = 0.0
     means: Mapping[str, float] = field(default_factory=dict)
     sigmas: Mapping[str, float] = field(default_factory=dict)
+    film_scatter: float = 0.1
 
     def __post_init__(self) -> None:
         """Refuse what cannot be weighed."""
@@ -89,8 +95,8 @@ class WeighedPlan:
                 place = f"ply {ply.number}, scatter"
                 wrong.append(Problem(place=place, came=f"{ply.scatter:g}", wanted="0 to below 1 is wanted"))
         for stage, value in (*self.means.items(), *self.sigmas.items()):
-            if stage not in STAGES:
-                wanted = f"one of {', '.join(STAGES)} is wanted"
+            if stage not in (*STAGES, FILMS):
+                wanted = f"one of {', '.join(STAGES)} or {FILMS} is wanted"
                 wrong.append(Problem(place="plan, stage", came=f'"{stage}"', wanted=wanted))
             if not 0.0 <= value < np.inf:
                 wrong.append(Problem(place=f"plan, {stage}", came=f"{value:g}", wanted="0 kg or more is wanted"))
@@ -101,15 +107,22 @@ class WeighedPlan:
         """Return the planned mass at a stage [kg]; None when the plan does not say it."""
         if stage in self.means:
             return self.means[stage]
+        films = self.all_films
+        if stage == FILMS:
+            return films if films > 0.0 else None
         if stage not in STAGES[:3]:
             return None
-        films = sum(p.film_mass for p in self.plies) if stage == "kit" else 0.0
-        return sum(p.mass for p in self.plies) + films
+        return sum(p.mass for p in self.plies) + (films if stage == "kit" else 0.0)
+
+    @property
+    def all_films(self) -> float:
+        """Mass of all backing films [kg]."""
+        return sum(p.film_mass for p in self.plies)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weighing:
-    """One reading of a scale at a stage: mass and its standard error [kg]."""
+    """One reading of a scale at a stage, or of the films: mass and its standard error [kg]."""
 
     stage: str
     mass: float
