@@ -1,0 +1,200 @@
+"""What every command on the records shares: whose folder, who says so, when, and the ledger itself."""
+
+from __future__ import annotations
+
+import getpass
+import os
+import socket
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from bagside.ledger.bodies import Body
+    from bagside.ledger.event import Event
+    from bagside.ledger.shop import Shop
+    from bagside.records.database.ledger import Ledger
+    from bagside.spec.library import Library
+    from bagside.spec.workshop import Workshop
+
+Folder = Annotated[
+    Path | None, typer.Option("--workshop", help="Folder of the workshop; the nearest one from here up else.")
+]
+Who = Annotated[str, typer.Option("--who", help="Who says so; BAGSIDE_WHO or the name you are logged in with else.")]
+At = Annotated[str, typer.Option("--at", help='When it happened, as in "2026-11-26 14:05" or "14:05"; now else.')]
+Late = Annotated[bool, typer.Option("--late", help="It is written down after what came later, on purpose.")]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Desk:
+    """An opened workshop with its ledger, and who sits there.
+
+    Parameters
+    ----------
+    folder
+        Of the workshop.
+    shop, library
+        As stated.
+    ledger
+        Opened.
+    who, device, at, zone, late
+        Of every event that is written.
+    """
+
+    folder: Path
+    shop: Workshop
+    library: Library
+    ledger: Ledger
+    who: str
+    device: str
+    at: datetime
+    zone: str
+    late: bool
+
+    def event(self, body: Body, at: datetime | None = None) -> Event:
+        """Return an event that is written here and now.
+
+        Parameters
+        ----------
+        body
+            What happened.
+        at
+            When, if not at the desk's time.
+        """
+        from bagside.ledger.event import new_event
+
+        return new_event(
+            body, who=self.who, device=self.device, at=at or self.at, zone=self.zone, late=self.late
+        )
+
+    def standing(self) -> Shop:
+        """Return the workshop as it stands, with everything that was ever there."""
+        from bagside.ledger.shop import Shop
+
+        return Shop(things=self.ledger.things(there=None), library=self.library, workshop=self.shop)
+
+
+@contextmanager
+def desk(
+    workshop: Path | None, who: str = "", at: str = "", *, late: bool = False, begin: bool = False
+) -> Iterator[Desk]:
+    """Open the workshop's records for a command.
+
+    Parameters
+    ----------
+    workshop
+        Its folder; the nearest with a ``workshop.toml`` from here up when None.
+    who, at, late
+        As typed.
+    begin
+        Whether records are begun when there are none.
+
+    Raises
+    ------
+    InputError
+        When there is no workshop, no records, or what is typed cannot be read.
+    """
+    from bagside.errors import InputError
+    from bagside.records.database.ledger import Ledger
+    from bagside.spec.library import workshop_library
+    from bagside.spec.reading import load_toml, stated_from
+    from bagside.spec.workshop import Workshop
+
+    folder = found_folder(workshop)
+    shop = stated_from(load_toml(folder / "workshop.toml"), Workshop, "workshop.toml")
+    if not begin and not Ledger.kept_for(folder, shop.records):
+        raise InputError.one(
+            str(folder), "", "this workshop has no records yet", 'begin them with "bagside stock begin"'
+        )
+    moment, zone = moment_of(at)
+    name = who or os.environ.get("BAGSIDE_WHO", "") or getpass.getuser()
+    ledger = Ledger.opened(folder, shop.records)
+    try:
+        yield Desk(
+            folder=folder,
+            shop=shop,
+            library=workshop_library(folder),
+            ledger=ledger,
+            who=name,
+            device=os.environ.get("BAGSIDE_DEVICE", "") or socket.gethostname() or "desk",
+            at=moment,
+            zone=zone,
+            late=late,
+        )
+    finally:
+        ledger.close()
+
+
+def found_folder(workshop: Path | None) -> Path:
+    """Return the workshop's folder.
+
+    Parameters
+    ----------
+    workshop
+        As typed: the folder, or its ``workshop.toml``.
+
+    Raises
+    ------
+    InputError
+        When there is none.
+    """
+    from bagside.errors import InputError
+
+    if workshop is not None:
+        folder = workshop.parent if workshop.is_file() else workshop
+        if not (folder / "workshop.toml").is_file():
+            raise InputError.one("--workshop", f'"{workshop}"', "there is no workshop.toml in it")
+        return folder
+    here = Path.cwd()
+    for folder in (here, *here.parents):
+        if (folder / "workshop.toml").is_file():
+            return folder
+    raise InputError.one("--workshop", "", "no workshop.toml in this folder or above it", "state its folder")
+
+
+def moment_of(text: str, now: datetime | None = None) -> tuple[datetime, str]:
+    """Return a moment with its zone, and the zone's name or offset.
+
+    Parameters
+    ----------
+    text
+        ``2026-11-26 14:05``, ``14:05`` of today, either with an offset; now when empty.
+    now
+        For tests.
+
+    Raises
+    ------
+    InputError
+        When it cannot be read.
+    """
+    from datetime import time
+
+    from bagside.errors import InputError
+
+    here = now or datetime.now().astimezone()
+    text = text.strip().replace("Z", "+00:00")
+    if not text:
+        return here, _zone(here)
+    try:
+        if "-" in text[:8] or "T" in text:
+            moment = datetime.fromisoformat(text)
+        else:
+            moment = datetime.combine(here.date(), time.fromisoformat(text))
+    except ValueError:
+        raise InputError.one(
+            "--at", f'"{text}"', 'a time is wanted, as in "2026-11-26 14:05", "14:05" or "2026-11-26T14:05+01:00"'
+        ) from None
+    if moment.tzinfo is None:
+        moment = moment.astimezone() if now is None else moment.replace(tzinfo=here.tzinfo)
+    return moment, _zone(moment)
+
+
+def _zone(moment: datetime) -> str:
+    """Return the offset of a moment, as in ``+01:00``."""
+    text = moment.strftime("%z")
+    return f"{text[:3]}:{text[3:5]}"
