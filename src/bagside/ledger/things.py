@@ -1,7 +1,7 @@
 """What things are now: values that follow from the events about each, in order.
 
-A thing's life is not stored: what is stored is where it has been since when (`Stay`), and from which thing it was cut at
-what moment. `bagside.ledger.life` works the life out from that and from what the loggers of those places saw, so a
+A thing's life is not stored: what is stored is where it has been since when (`Stay`), and from which thing it was cut
+at what moment. `bagside.ledger.life` works the life out from that and from what the loggers of those places saw, so a
 freezer log that comes later, or a correction of a roll's history, counts for everything that was cut from it.
 """
 
