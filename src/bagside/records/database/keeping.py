@@ -11,7 +11,7 @@ from sqlalchemy import Connection, delete, insert
 from sqlalchemy.dialects import postgresql, sqlite
 
 from bagside.errors import InputError, Problem
-from bagside.ledger.bodies import Corrected, body_data, body_from
+from bagside.ledger.bodies import Corrected, asks, body_data, body_from, touches
 from bagside.ledger.event import Event
 from bagside.ledger.replay import after, effective, replayed
 from bagside.ledger.rules import problems_of
@@ -60,7 +60,10 @@ def sound(event: Event) -> Event:
             wrong.append(Problem(place=place, came=came, wanted="letters are wanted that can be written down"))
     if wrong:
         raise InputError(wrong)
-    return replace(event, body=body_from(event.kind, body_data(event.body)))
+    body = body_from(event.kind, body_data(event.body), "new event")
+    if isinstance(body, Corrected) and body.kind:
+        body_from(body.kind, body.data, "new event, corrected, data")
+    return replace(event, body=body)
 
 
 def keep(connection: Connection, given: Sequence[Event], now: datetime) -> Added:
@@ -83,7 +86,7 @@ def keep(connection: Connection, given: Sequence[Event], now: datetime) -> Added
     checked = [sound(event) for event in given]
     had = by_id(connection, (event.id for event in checked))
     work = _Work(connection, now)
-    work.load({name for event in checked if event.id not in had for name in event.subjects})
+    work.load({name for event in checked if event.id not in had for name in work.named(event)})
     new: list[Event] = []
     already: list[str] = []
     wrong: list[Problem] = []
@@ -128,6 +131,11 @@ class _Work:
         self.devices: dict[str, datetime | None] = {}
         self.waiting: list[Event] = []
 
+    @staticmethod
+    def named(event: Event) -> set[str]:
+        """Return the names of everything that an event changes or rests on."""
+        return {*event.subjects, *asks(event.body)}
+
     def load(self, names: set[str]) -> None:
         """Read things that are not known here yet."""
         lacking = names - self.standing.keys()
@@ -138,8 +146,9 @@ class _Work:
     def take(self, event: Event) -> tuple[tuple[Problem, ...], Event | None]:
         """Take one more event, or say what is wrong with it."""
         names = event.subjects
-        self.load(set(names))
-        if self.spoiled.intersection(names):  # an event before it was refused: nothing can be said of this one
+        asked = self.named(event)
+        self.load(asked)
+        if self.spoiled & asked:  # an event before it was refused: nothing can be said of this one
             self.spoiled.update(names)
             return (), None
         if event.device not in self.devices:
@@ -147,8 +156,8 @@ class _Work:
         last = self.devices[event.device]
         event = replace(event, order=self.order + 1, kept=self.now)
         anew = [name for name in names if self._is_anew(event, name)]
-        before = {name: self._before(event, name, name in anew) for name in names}
-        wrong = problems_of(event, before, self.now, last)
+        before = {name: self._before(event, name, name in anew) for name in asked}
+        wrong = (*self._of_correction(event), *problems_of(event, before, self.now, last))
         if wrong:
             self.spoiled.update(names)
             return wrong, None
@@ -160,6 +169,23 @@ class _Work:
             self.standing[name] = self._replay(name) if name in anew else self._advance(event, name, before)
             self.changed[name] = None
         return (), event
+
+    def _of_correction(self, event: Event) -> tuple[Problem, ...]:
+        """Return what is wrong with what a correction points at."""
+        body = event.body
+        if not isinstance(body, Corrected):
+            return ()
+        self._send()
+        was = by_id(self.connection, [body.corrects]).get(body.corrects)
+        if was is None:
+            wanted = "the ledger has no event of this id: only what is in it can be corrected"
+            return (Problem(place="corrected, corrects", came=f'"{body.corrects}"', wanted=wanted),)
+        touched = {*was.subjects, *(touches(body_from(body.kind, body.data)) if body.kind else ())}
+        lacking = sorted(touched - set(body.subjects))
+        if lacking:
+            wanted = f"it touched, or touches now, {', '.join(lacking)} as well: name everything"
+            return (Problem(place="corrected, subjects", came=", ".join(body.subjects), wanted=wanted),)
+        return ()
 
     def _is_anew(self, event: Event, name: str) -> bool:
         """Return whether a thing has to be worked out from all of its events."""

@@ -7,9 +7,9 @@ from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import Self, TypeVarTuple
 
-from sqlalchemy import URL, Engine, select
+from sqlalchemy import URL, Engine, Select, select
 
 from bagside.ledger.bodies import Sort
 from bagside.ledger.event import Event
@@ -23,6 +23,7 @@ from bagside.records.database.schema import made_ready, refuse_foreign_file, ver
 from bagside.records.database.tables import events, things, touches
 from bagside.records.database.views import differing, rebuilt
 
+Ts = TypeVarTuple("Ts")
 PAGE = 1000
 """How many events are read at once when all are."""
 
@@ -168,16 +169,24 @@ class Ledger:
             Only of this one.
         """
         c = things.c
-        wanted = select(c.name, c.sort, c.state)
-        if there is not None:
-            wanted = wanted.where(c.there.is_(there))
-        if sorts:
-            wanted = wanted.where(c.sort.in_([sort.value for sort in sorts]))
+        wanted = _of_sorts(select(c.name, c.sort, c.state), sorts, there)
         if material:
             wanted = wanted.where(c.material == material)
         with told(self.address), reading(self.engine) as connection:
             rows = connection.execute(wanted).all()
         return {name: thing_of(sort, state) for name, sort, state in sorted(rows, key=lambda row: str(row[0]))}
+
+    def names(self, *sorts: Sort, there: bool | None = True) -> tuple[str, ...]:
+        """Return the names alone of things, in their order: quickly, as nothing else is read.
+
+        Parameters
+        ----------
+        *sorts, there
+            See `things`.
+        """
+        wanted = _of_sorts(select(things.c.name), sorts, there)
+        with told(self.address), reading(self.engine) as connection:
+            return tuple(sorted(connection.execute(wanted).scalars()))
 
     def events(self, name: str = "", *, kinds: Sequence[str] = (), after: int = 0) -> Iterator[Event]:
         """Give events in the order of the ledger: those that are there when this is asked.
@@ -259,3 +268,9 @@ class Ledger:
         """Return the names of things that are not as the events make them; none when all is well."""
         with told(self.address), reading(self.engine) as connection:
             return differing(connection)
+
+
+def _of_sorts(wanted: Select[*Ts], sorts: Sequence[Sort], there: bool | None) -> Select[*Ts]:
+    """Return what is asked for of some things: in a form that finds them by their index."""
+    wanted = wanted.where(things.c.there.in_([True, False] if there is None else [there]))
+    return wanted.where(things.c.sort.in_([sort.value for sort in sorts or Sort]))

@@ -7,18 +7,19 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from sqlalchemy import URL, Connection, Engine, inspect, text
+from sqlalchemy import URL, Connection, Engine, inspect, select, text
 
 from bagside.errors import InputError
-from bagside.records.database.engine import called, writing
-from bagside.records.database.tables import APPLICATION, SCHEMA, VERSION_TABLE
+from bagside.records.database.engine import called, reading, writing
+from bagside.records.database.tables import APPLICATION, SCHEMA, VERSION_TABLE, VIEW, about
+from bagside.records.database.views import rebuilt
 
 MIGRATIONS = Path(__file__).with_name("migrations")
 _HEAD = b"SQLite format 3\x00"
 
 
 def made_ready(engine: Engine, address: URL) -> None:
-    """Bring the records to the schema of this program, or begin them.
+    """Bring the records to the schema of this program, or begin them; make the view anew when it is an older one.
 
     Parameters
     ----------
@@ -32,15 +33,31 @@ def made_ready(engine: Engine, address: URL) -> None:
     """
     if engine.dialect.name == "sqlite":
         refuse_foreign_file(address)
-    with engine.connect() as connection:
-        found = version_of(connection, address)
-    if found == SCHEMA:
-        return
+    with reading(engine) as connection:
+        if _is_ready(connection, address):
+            return
     with writing(engine) as connection:
-        if version_of(connection, address) != SCHEMA:  # another program may have been faster
+        if _is_ready(connection, address):
+            return  # another program was faster
+        if version_of(connection, address) != SCHEMA:
             migrated(connection)
             if engine.dialect.name == "sqlite":
                 connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION}")
+        if _view_of(connection) != VIEW:
+            rebuilt(connection)
+
+
+def _is_ready(connection: Connection, address: URL) -> bool:
+    if version_of(connection, address) != SCHEMA:
+        return False
+    view = _view_of(connection)
+    if view > VIEW:
+        raise _newer(called(address), f"view {view}", str(VIEW))
+    return view == VIEW
+
+
+def _view_of(connection: Connection) -> int:
+    return int(connection.execute(select(about.c.value).where(about.c.key == "view")).scalar_one())
 
 
 def version_of(connection: Connection, address: URL) -> str:
@@ -70,10 +87,7 @@ def version_of(connection: Connection, address: URL) -> str:
     if version is None:
         raise _foreign(place)
     if version not in revisions():
-        raise InputError.one(
-            place, f"schema {version}", f"a newer bagside wrote these records; this one knows them up to {SCHEMA}",
-            "update bagside on this machine; nothing was changed",
-        )  # fmt: skip
+        raise _newer(place, f"schema {version}", SCHEMA)
     return str(version)
 
 
@@ -126,6 +140,13 @@ def refuse_foreign_file(address: URL) -> None:
                 raise _foreign(str(path))
     elif path.exists() and not path.is_file():
         raise _foreign(str(path))
+
+
+def _newer(place: str, came: str, known: str) -> InputError:
+    return InputError.one(
+        place, came, f"a newer bagside wrote these records; this one knows them up to {known}",
+        "update bagside on this machine; nothing was changed",
+    )  # fmt: skip
 
 
 def _foreign(place: str) -> InputError:

@@ -1,7 +1,7 @@
 """The tables of the records, and the types their columns have in each database.
 
 `events` and `touches` only grow: triggers refuse everything else (`bagside.records.database.migrations`). `things` is a
-view: it follows from the events and can be made anew at any time.
+view: it follows from the events and can be made anew at any time. `about` says by which program it was.
 """
 
 from __future__ import annotations
@@ -29,6 +29,8 @@ from sqlalchemy.types import TypeEngine
 SCHEMA = "0001"
 """The schema that this program reads and writes."""
 VERSION_TABLE = "schema_version"
+VIEW = 1
+"""Raised by one whenever the same events come to make other things: opening records then makes their view anew."""
 APPLICATION = 0x62616773
 """Stands in the head of an SQLite file of ours: ``bags``."""
 
@@ -113,7 +115,16 @@ things = Table(
     Column("job", Text, nullable=False),
     Column("state", Text, nullable=False),
     PrimaryKeyConstraint("name"),
-    Index("things_there", "there", "sort", "material"),
+    Index("things_there", "there", "sort", "name"),
 )
 """What is true now of each thing; `last` is the time of the latest event that counts for it, `upto` the order of the
 newest one that touches it."""
+
+about = Table(
+    "about",
+    metadata,
+    Column("key", String(20), nullable=False),
+    Column("value", Text, nullable=False),
+    PrimaryKeyConstraint("key"),
+)
+"""What is known of the records themselves: `view` says by which `VIEW` the things were made."""

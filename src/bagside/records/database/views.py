@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sqlalchemy import Connection, delete, select
+from sqlalchemy import Connection, delete, select, update
 
 from bagside.ledger.things import Thing, thing_data, thing_from
 from bagside.records.database.asking import AT_ONCE, history, standings
 from bagside.records.database.keeping import put, standing_of
 from bagside.records.database.rows import Standing, thing_row
-from bagside.records.database.tables import things, touches
+from bagside.records.database.tables import VIEW, about, things, touches
 
 
 def rebuilt(connection: Connection) -> int:
@@ -31,6 +31,7 @@ def rebuilt(connection: Connection) -> int:
                 rows.append(thing_row(name, standing))
         put(connection, rows)
         count += len(rows)
+    connection.execute(update(about).where(about.c.key == "view").values(value=str(VIEW)))
     return count
 
 

@@ -1,4 +1,4 @@
-"""The first schema: events, what they touch, and things as they are."""
+"""The first schema: events, what they touch, things as they are, and by which program."""
 
 from __future__ import annotations
 
@@ -101,7 +101,14 @@ def upgrade() -> None:
         Column("state", Text, nullable=False),
         PrimaryKeyConstraint("name"),
     )
-    op.create_index("things_there", "things", ["there", "sort", "material"])
+    op.create_index("things_there", "things", ["there", "sort", "name"])
+    op.create_table(
+        "about",
+        Column("key", String(20), nullable=False),
+        Column("value", Text, nullable=False),
+        PrimaryKeyConstraint("key"),
+    )
+    op.execute("INSERT INTO about (key, value) VALUES ('view', '0')")
     postgresql = op.get_bind().dialect.name == "postgresql"
     for statement in _POSTGRESQL if postgresql else _SQLITE:
         op.execute(statement)
