@@ -21,7 +21,7 @@ def own(**more: object) -> Library:
     return stated_from({"prepreg": {"own": cloth}}, Library, "own.toml")
 
 
-@pytest.mark.published("A trade text: 1 year at −18 °C, 3 months at 0 °C, 4 weeks at 25 °C; 32 and 45 kJ/mol derived here")
+@pytest.mark.published("Trade text: 1 year at −18 °C, 3 months at 0 °C, 4 weeks at 25 °C; 32 and 45 kJ/mol derived")
 def test_lives_of_a_sheet_with_three_points_and_two_clocks():
     cloth = own(
         out_life="28 day",

@@ -202,6 +202,42 @@ class LifeSheet:
         out: Floats = self.life(self.counted_at) / self.life(temperature)
         return out
 
+    def mean_rates(self, start: ArrayLike, end: ArrayLike) -> Floats:
+        """Return how fast life is used on average while the temperature changes evenly from one value to another.
+
+        Parameters
+        ----------
+        start, end
+            Of each stretch, same shape (k,) [K].
+
+        Returns
+        -------
+        Floats
+            Shape (k,); exact at the corners that the rate has at the sheet's points.
+
+        Examples
+        --------
+        >>> sheet = LifeSheet(points=((294.15, 30 * 86400.0),))
+        >>> sheet.mean_rates([294.15, 289.15], [294.15, 299.15]).round(3).tolist()
+        [1.0, 1.11]
+        """
+        a, b = np.asarray(start, dtype=np.float64), np.asarray(end, dtype=np.float64)
+        low, high = np.minimum(a, b), np.maximum(a, b)
+        wide = high - low
+        still = wide < 1e-9
+        out = np.zeros(low.shape)
+        if still.any():
+            out[still] = self.rate(low[still])
+        edges = [0.0, *sorted(t for t, _ in self.points), math.inf]
+        for left, right in pairwise(edges):
+            p, q = np.clip(low, left, right), np.clip(high, left, right)
+            here = ~still & (q > p)
+            if here.any():
+                middle, half = 0.5 * (q[here] + p[here]), 0.5 * (q[here] - p[here])
+                rates = self.rate(middle[:, None] + half[:, None] * NODES) @ WEIGHTS
+                out[here] += rates * half / wide[here]
+        return out
+
     def used(self, spells: Sequence[Spell]) -> float:
         """Return the time that some spells used, as time at the temperature at which life is counted [s].
 
