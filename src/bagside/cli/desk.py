@@ -68,15 +68,14 @@ class Desk:
         """
         from bagside.ledger.event import new_event
 
-        return new_event(
-            body, who=self.who, device=self.device, at=at or self.at, zone=self.zone, late=self.late
-        )
+        return new_event(body, who=self.who, device=self.device, at=at or self.at, zone=self.zone, late=self.late)
 
     def standing(self) -> Shop:
-        """Return the workshop as it stands, with everything that was ever there."""
+        """Return the workshop as it stands: what is there, and what is gone when it is named."""
         from bagside.ledger.shop import Shop
+        from bagside.records.database.standing import Standing
 
-        return Shop(things=self.ledger.things(there=None), library=self.library, workshop=self.shop)
+        return Shop(things=Standing(self.ledger), library=self.library, workshop=self.shop)
 
 
 @contextmanager

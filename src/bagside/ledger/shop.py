@@ -18,7 +18,7 @@ class Shop:
     Parameters
     ----------
     things
-        By name; those that are gone too, as far as others were cut from them.
+        By name. Going through them gives what is there; a name finds what is gone too.
     library, workshop
         As stated in the workshop's folder.
     """
