@@ -1,0 +1,65 @@
+"""Words that all refusals of the ledger share."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from bagside.errors import Problem
+
+CORRECT = "correct the event (bagside stock correct)"
+
+
+def amiss(place: str, came: str, wanted: str, hint: str = "") -> Problem:
+    """Return a refusal.
+
+    Parameters
+    ----------
+    place, came, wanted, hint
+        See `bagside.errors.Problem`.
+    """
+    return Problem(place=place, came=came, wanted=wanted, hint=hint)
+
+
+def at_text(moment: datetime) -> str:
+    """Return a moment as text.
+
+    Parameters
+    ----------
+    moment
+        In UTC.
+
+    Examples
+    --------
+    >>> from datetime import UTC
+    >>> at_text(datetime(2026, 11, 26, 14, 5, tzinfo=UTC))
+    '2026-11-26 14:05 UTC'
+    """
+    return f"{moment:%Y-%m-%d %H:%M} UTC"
+
+
+def amount(value: float, what: str) -> str:
+    """Return an amount as text.
+
+    Parameters
+    ----------
+    value
+        In m, m², kg, m³ or pieces.
+    what
+        ``length``, ``area``, ``mass``, ``volume`` or ``count``.
+
+    Examples
+    --------
+    >>> amount(2.95, "length"), amount(0.0125, "mass"), amount(3, "count")
+    ('2.950 m', '12.5 g', '3')
+    """
+    scale, unit, digits = _SHOWN[what]
+    return f"{value * scale:.{digits}f}{unit}".replace("-", "−")
+
+
+_SHOWN = {
+    "length": (1.0, " m", 3),
+    "area": (1.0, " m²", 4),
+    "mass": (1e3, " g", 1),
+    "volume": (1e6, " mL", 1),
+    "count": (1.0, "", 0),
+}
