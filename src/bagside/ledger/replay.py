@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from bagside.errors import InputError
 from bagside.ledger.bodies import CLOTH, GOODS, Begun, Corrected, Cut, Received, Sort, body_from
 from bagside.ledger.build_events import build_after
 from bagside.ledger.cloth_events import cloth_after
@@ -18,6 +19,9 @@ from bagside.ledger.mould_events import mould_after
 from bagside.ledger.place_events import place_after
 from bagside.ledger.things import Build, Cloth, Goods, Mould, Place, Thing
 
+NEWEST = 1 << 62
+"""Order of an event that is not kept yet: after all that are."""
+
 
 def in_order(events: Iterable[Event]) -> list[Event]:
     """Return events as they happened: by time, and by their place in the ledger at one time.
@@ -25,9 +29,9 @@ def in_order(events: Iterable[Event]) -> list[Event]:
     Parameters
     ----------
     events
-        Any.
+        Any; those that are not kept yet come last at their time.
     """
-    return sorted(events, key=lambda e: (e.at, e.order))
+    return sorted(events, key=lambda e: (e.at, e.order or NEWEST))
 
 
 def effective(events: Sequence[Event]) -> list[Event]:
@@ -36,40 +40,40 @@ def effective(events: Sequence[Event]) -> list[Event]:
     Parameters
     ----------
     events
-        All that touch one thing.
+        All that touch one thing; each id once.
 
     Notes
     -----
-    The last correction of an event, in the order of the ledger, stands; a correction can be corrected like any other.
+    The last correction of an event, in the order of the ledger, stands, unless it was itself said never to have been
+    right: then the one before it does. A correction that is corrected says something else of the same event.
     """
-    corrections: dict[str, Event] = {}
-    for event in sorted(events, key=lambda e: e.order or 1 << 62):
-        if isinstance(event.body, Corrected):
-            corrections[event.body.corrects] = event
+    standing: dict[str, Corrected] = {}
     out: list[Event] = []
-    for event in events:
-        if isinstance(event.body, Corrected):
+    for event in reversed(sorted(events, key=lambda e: e.order or NEWEST)):  # corrections before what they correct
+        now = _corrected(event, standing.get(event.id))
+        if now is None:
             continue
-        now = _corrected(event, corrections)
-        if now is not None:
+        if isinstance(now.body, Corrected):
+            standing.setdefault(now.body.corrects, now.body)
+        else:
             out.append(now)
     return in_order(out)
 
 
-def _corrected(event: Event, corrections: dict[str, Event]) -> Event | None:
-    """Return an event as it is now, or None when it never happened."""
-    correction = corrections.get(event.id)
-    if correction is None or not isinstance(correction.body, Corrected):
+def _corrected(event: Event, body: Corrected | None) -> Event | None:
+    """Return an event as a correction makes it; None when it never happened."""
+    if body is None:
         return event
-    again = corrections.get(correction.id)
-    body = correction.body
-    if again is not None and isinstance(again.body, Corrected):
-        if not again.body.kind:  # the correction itself was wrong
-            return event
-        body = replace(body, kind=again.body.kind, data=again.body.data, at=again.body.at or body.at)
     if not body.kind:
         return None
-    return replace(event, body=body_from(body.kind, body.data), at=body.at or event.at)
+    if isinstance(event.body, Corrected):
+        again = replace(event.body, kind=body.kind, data=body.data, at=body.at or event.body.at)
+        return replace(event, body=again)
+    try:
+        instead = body_from(body.kind, body.data)
+        return event if isinstance(instead, Corrected) else replace(event, body=instead, at=body.at or event.at)
+    except InputError:  # the ledger takes none like this
+        return event
 
 
 def after(thing: Thing | None, event: Event, name: str) -> Thing | None:
