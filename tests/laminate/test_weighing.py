@@ -155,6 +155,13 @@ def test_a_ply_of_the_other_cloth_is_named_with_its_ply() -> None:
     assert read.best.what == "a ply of twill is of heavy instead (ply 1 or 4)"
 
 
+def test_a_cloth_that_only_lies_in_the_workshop_may_have_got_in() -> None:
+    plan = WeighedPlan(plies=(ply(1), ply(2)), others={"tooling": 0.9})
+    read = masses_read(plan, [Weighing(stage="kit", mass=1.3, sigma=0.005)])
+    assert read.best.what == "a ply of twill is of tooling instead (ply 1 or 2)"
+    assert read.best.mass == pytest.approx(0.5)
+
+
 def test_coats_show_on_the_finished_part_only() -> None:
     plan = WeighedPlan(plies=(ply(1), ply(2)), means={"trimmed": 0.7, "finished": 0.8})
     seen = [Weighing(stage=s, mass=m, sigma=0.001) for s, m in (("raw", 0.8), ("trimmed", 0.7), ("finished", 0.92))]
@@ -234,8 +241,11 @@ def test_what_cannot_be_weighed_is_refused(weighings: list[Weighing], sentence: 
 
 def test_a_plan_that_cannot_be_weighed_is_refused() -> None:
     with pytest.raises(InputError) as caught:
-        WeighedPlan(plies=(ply(1, 0.0), ply(2, scatter=1.0)), means={"wet": 1.0}, sigmas={"raw": -1.0})
-    assert [p.place for p in caught.value.problems] == ["ply 1, mass", "ply 2, scatter", "plan, stage", "plan, raw"]
+        WeighedPlan(
+            plies=(ply(1, 0.0), ply(2, scatter=1.0)), means={"wet": 1.0}, sigmas={"raw": -1.0}, others={"u": 0.0}
+        )
+    places = ["ply 1, mass", "ply 2, scatter", "plan, u", "plan, stage", "plan, raw"]
+    assert [p.place for p in caught.value.problems] == places
     with pytest.raises(InputError, match="at least one ply"):
         WeighedPlan(plies=())
 

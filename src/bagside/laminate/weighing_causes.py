@@ -161,9 +161,7 @@ def _of_plies(
 ) -> list[Cause]:
     """Return plies that are missing, too many, or of another cloth."""
     in_kit, at_kit, off = "kit" in stages, _rows(stages, "kit"), _rows(stages, FILMS)
-    weights: dict[str, list[WeighedPly]] = {}
-    for ply in plan.plies:
-        weights.setdefault(ply.material, []).append(ply)
+    cloths = _cloths(plan)
     planned = sum((p.masses for p in lot), np.zeros(len(stages)))
     out: list[Cause] = []
 
@@ -195,14 +193,24 @@ def _of_plies(
             words = f"a ply of {ply.material} was in the kit, but was not laid"
             cause("unlaid", words, unlaid, ply, [*rest, left], -ply.film_mass * off)
         cause("extra", f"a ply of {ply.material} too many", faults.extra, ply, [*lot, lot[k]], films)
-        others = [m for m in weights if m != ply.material]
+        others = [m for m in cloths if m != ply.material]
         for other in others:
-            same = weights[other]
-            areal = sum(p.mass for p in same) / sum(p.area for p in same)
-            masses = areal * ply.area * seen["kit"]
-            put = Parcel(masses=masses, material=other, scatter=same[0].scatter, pieces=max(ply.pieces, 1))
+            areal, scatter = cloths[other]
+            put = Parcel(
+                masses=areal * ply.area * seen["kit"], material=other, scatter=scatter, pieces=max(ply.pieces, 1)
+            )
             words = f"a ply of {ply.material} is of {other} instead"
             cause("exchanged", words, faults.exchanged / len(others), ply, [*rest, put], np.zeros(len(stages)))
+    return out
+
+
+def _cloths(plan: WeighedPlan) -> dict[str, tuple[float, float]]:
+    """Return what each cloth weighs [kg/m²] and by which share that scatters: of the part, then of the workshop."""
+    scatter = max(p.scatter for p in plan.plies)
+    out = {material: (areal, scatter) for material, areal in plan.others.items()}
+    for material in dict.fromkeys(p.material for p in plan.plies):
+        same = [p for p in plan.plies if p.material == material]
+        out[material] = (sum(p.mass for p in same) / sum(p.area for p in same), same[0].scatter)
     return out
 
 

@@ -68,6 +68,9 @@ class WeighedPlan:
         not.
     film_scatter
         Standard deviation of the films' mass, all alike, as a share (common practice, no source).
+    others
+        Further cloths that lie in the workshop, a piece of which may have got into the kit, and what they weigh
+        without films [kg/m²].
 
     Raises
     ------
@@ -80,6 +83,7 @@ class WeighedPlan:
     means: Mapping[str, float] = field(default_factory=dict)
     sigmas: Mapping[str, float] = field(default_factory=dict)
     film_scatter: float = 0.1
+    others: Mapping[str, float] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Refuse what cannot be weighed."""
@@ -94,6 +98,10 @@ class WeighedPlan:
             if not 0.0 <= ply.scatter < 1.0:
                 place = f"ply {ply.number}, scatter"
                 wrong.append(Problem(place=place, came=f"{ply.scatter:g}", wanted="0 to below 1 is wanted"))
+        for material, areal in self.others.items():
+            if not 0.0 < areal < np.inf:
+                place = f"plan, {material}"
+                wrong.append(Problem(place=place, came=f"{areal:g} kg/m²", wanted="more than 0 is wanted"))
         for stage, value in (*self.means.items(), *self.sigmas.items()):
             if stage not in (*STAGES, FILMS):
                 wanted = f"one of {', '.join(STAGES)} or {FILMS} is wanted"
@@ -138,7 +146,7 @@ class Faults:
     common
         Share of the variance of areal weight that a whole roll has in common; the rest is each piece's own.
     missing, unlaid, extra, exchanged
-        Chance for each ply: not in the kit; in the kit, but not laid; there twice; of another cloth of this part.
+        Chance for each ply: not in the kit; in the kit, but not laid; there twice; of another cloth.
     film
         Chance for each backing film to be left in.
     resin, resin_share
