@@ -47,22 +47,32 @@ def effective(events: Sequence[Event]) -> list[Event]:
     The last correction of an event, in the order of the ledger, stands, unless it was itself said never to have been
     right: then the one before it does. A correction that is corrected says something else of the same event.
     """
-    standing: dict[str, Corrected] = {}
-    out: list[Event] = []
-    for event in reversed(sorted(events, key=lambda e: e.order or NEWEST)):  # corrections before what they correct
+    standing = standing_corrections(events)
+    told = (_corrected(e, standing.get(e.id)) for e in events if not isinstance(e.body, Corrected))
+    return in_order(e for e in told if e is not None)
+
+
+def standing_corrections(events: Iterable[Event]) -> dict[str, Event]:
+    """Return the correction that stands of each event that has one, as it is itself after its own, by the event's id.
+
+    Parameters
+    ----------
+    events
+        Any.
+    """
+    standing: dict[str, Event] = {}
+    found = sorted((e for e in events if isinstance(e.body, Corrected)), key=lambda e: e.order or NEWEST)
+    for event in reversed(found):  # corrections before what they correct
         now = _corrected(event, standing.get(event.id))
-        if now is None:
-            continue
-        if isinstance(now.body, Corrected):
-            standing.setdefault(now.body.corrects, now.body)
-        else:
-            out.append(now)
-    return in_order(out)
+        if now is not None and isinstance(now.body, Corrected):
+            standing.setdefault(now.body.corrects, now)
+    return standing
 
 
-def _corrected(event: Event, body: Corrected | None) -> Event | None:
+def _corrected(event: Event, correction: Event | None) -> Event | None:
     """Return an event as a correction makes it; None when it never happened."""
-    if body is None:
+    body = None if correction is None else correction.body
+    if not isinstance(body, Corrected):
         return event
     if not body.kind:
         return None
