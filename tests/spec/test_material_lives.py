@@ -37,6 +37,7 @@ def test_lives_of_a_sheet_with_three_points_and_two_clocks():
     tack = tack_sheet(cloth)
     assert tack is not None
     assert (tack.counted_at, float(tack.life(298.15))) == (298.15, pytest.approx(10 * DAY))
+    assert float(tack.life(255.15)) == pytest.approx(365 * DAY)  # the freezer's guarantee holds for its tack too
 
 
 def test_a_sheet_of_one_line_has_one_point_and_one_clock():
@@ -80,4 +81,4 @@ def test_the_library_states_what_the_trade_holds_usual():
     for cloth in generic_library().prepreg.values():
         assert cloth.storage == 365 * DAY
         assert 21 * DAY <= cloth.out_life <= 56 * DAY
-        assert cloth.tack_points[0][1] < cloth.out_life
+        assert cloth.tack_life[0].life < cloth.out_life

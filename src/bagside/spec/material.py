@@ -162,15 +162,17 @@ class Prepreg:
     @property
     def life_points(self) -> tuple[tuple[float, float], ...]:
         """Temperatures and out-lives there, the freezer's too, from the coldest up [K, s]."""
-        points = [(self.out_life_at, self.out_life), *((p.temperature, p.life) for p in self.lives)]
-        if self.storage is not None and all(abs(t - self.storage_at) > 0.1 for t, _ in points):
-            points.append((self.storage_at, self.storage))
-        return tuple(sorted(points))
+        return self._with_storage([(self.out_life_at, self.out_life), *((p.temperature, p.life) for p in self.lives)])
 
     @property
     def tack_points(self) -> tuple[tuple[float, float], ...]:
-        """Temperatures and lives of its tack there, from the coldest up [K, s]."""
-        return tuple(sorted((p.temperature, p.life) for p in self.tack_life))
+        """Temperatures and lives of its tack there, from the coldest up [K, s]: what keeps in the freezer keeps tacky."""
+        return self._with_storage([(p.temperature, p.life) for p in self.tack_life]) if self.tack_life else ()
+
+    def _with_storage(self, points: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+        if self.storage is not None and all(abs(t - self.storage_at) > 0.1 for t, _ in points):
+            points.append((self.storage_at, self.storage))
+        return tuple(sorted(points))
 
 
 @stated
