@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bagside.errors import Problem, did_you_mean
 from bagside.ledger.bodies import Closed
+from bagside.ledger.gates import gates_on_record, stopping
 from bagside.ledger.things import Build
 
 VERDICTS = ("good", "conceded", "scrap")
@@ -40,6 +41,12 @@ def closing_problems(body: Closed, build: Build) -> list[Problem]:
         wanted = "these steps are not finished"
         hint = "finish them, or close it as scrap"
         wrong.append(Problem(place=f"{place} as {body.verdict}, steps", came=", ".join(left), wanted=wanted, hint=hint))
+    if body.verdict == "good":
+        gates = stopping(gates_on_record(build))
+        if gates:
+            came = "; ".join(f"{g.key} ({g.what})" for g in gates)
+            hint = "put them right, let somebody pass them by name, or close it as conceded or scrap"
+            wrong.append(Problem(place=f"{place} as good, gates", came=came, wanted="these stop", hint=hint))
     if body.verdict == "conceded" and not build.conceded:
         wanted = "no concession is written down"
         hint = "write one down first: what, why, what it means, who decided"

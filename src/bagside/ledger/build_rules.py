@@ -57,7 +57,9 @@ def build_problems(event: Event, before: Mapping[str, Thing | None]) -> tuple[Pr
     if isinstance(body, Cured) and not names:
         wrong.append(Problem(place="cured, builds", came="", wanted="which parts were in the oven is wanted"))
     for name in dict.fromkeys(names):
-        thing = before.get(name)
+        if name not in before:  # not asked for
+            continue
+        thing = before[name]
         if isinstance(thing, Build):
             wrong += _of_build(event, thing)
         elif not isinstance(body, Measured | Photographed):  # those may be of a mould, a place or cloth

@@ -1,0 +1,255 @@
+"""Which gates stand before which step, how each stands now, and what a person is told.
+
+A gate that does not hold stops the step that comes next. So does one to which nobody has an answer: what is not
+measured is not known to be good. Either can be passed by a named person with a reason, which is then part of the
+record. Steps are those that the plan makes (`bagside.planning.step_lists`); a part that has no bonding, no coats or no
+post-cure has none of their gates.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import datetime
+
+from bagside.errors import InputError, did_you_mean
+from bagside.findings import Basis, Finding, Severity
+from bagside.ledger.bodies import MassStage, Passed
+from bagside.ledger.gate import CLOSING, GATES, Gate
+from bagside.ledger.gate_bag import fresh_bag, thermocouples, tight
+from bagside.ledger.gate_cloth import complete, lay_room
+from bagside.ledger.gate_coat import paint_room, recoat
+from bagside.ledger.gate_cure import cool, cured
+from bagside.ledger.gate_lay import debulked, films_off
+from bagside.ledger.gate_mass import mass
+from bagside.ledger.gate_mould import mould_heat, mould_tight, released
+from bagside.ledger.gate_part import holes, thick, water_break
+from bagside.ledger.shop import Shop
+from bagside.ledger.things import Build, Noted
+
+SAME_AGAIN = ("cured", "post-cured", "thickness", "holes")
+"""Gates that ask before the end what they asked before an earlier step: a pass there stands."""
+
+__all__ = ["CLOSING", "GATES", "Gate", "gate_findings", "gates_before", "gates_on_record", "stopping"]
+
+
+def gates_before(build: Build, step: str, shop: Shop, now: datetime) -> tuple[Gate, ...]:
+    """Return the gates before a step, as they stand.
+
+    Parameters
+    ----------
+    build
+        Which.
+    step
+        Key of a step of its plan, or `CLOSING`.
+    shop
+        The workshop as it stands.
+    now
+        When the step would begin [UTC].
+
+    Raises
+    ------
+    InputError
+        When its plan has no such step.
+    """
+    keys = [s.key for s in build.planned.steps]
+    if step not in (*keys, CLOSING):
+        hint = did_you_mean(step, (*keys, CLOSING))
+        raise InputError.one(f"{build.name}, step", f'"{step}"', "there is no such step in its plan", hint)
+    found: list[Gate | None] = []
+    if step == CLOSING:
+        found += [*_on_record(build), mass(build, step, MassStage.FINISHED, shop)]
+    else:
+        found += _preparing(build, step, shop)
+        found += _laying(build, step, shop, now)
+        found += _curing(build, step, shop)
+        found += _finishing(build, step, shop, now, keys)
+    return tuple(_with_pass(build, g) for g in found if g is not None)
+
+
+def gates_on_record(build: Build) -> tuple[Gate, ...]:
+    """Return the gates before the end that the record of a build alone answers.
+
+    Parameters
+    ----------
+    build
+        Which.
+    """
+    return tuple(_with_pass(build, g) for g in _on_record(build) if g is not None)
+
+
+def stopping(gates: Iterable[Gate]) -> tuple[Gate, ...]:
+    """Return the gates that stop: they do not hold, or nobody has looked, and nobody has passed them.
+
+    Parameters
+    ----------
+    gates
+        From `gates_before`.
+    """
+    return tuple(g for g in gates if g.stops)
+
+
+def gate_findings(gates: Iterable[Gate]) -> tuple[Finding, ...]:
+    """Return what a person is told: what stops, and what was passed by whom; a gate that holds says nothing.
+
+    Parameters
+    ----------
+    gates
+        From `gates_before`.
+    """
+    out = []
+    for gate in gates:
+        if gate.holds:
+            continue
+        before = "before it is closed" if gate.step == CLOSING else f"before {gate.step}"
+        if gate.passed is None:
+            out.append(
+                Finding(
+                    severity=Severity.STOP, stage="gate", place=f"{before}, {gate.key}", what=gate.what, why=gate.why,
+                    do=gate.do, basis=gate.basis, source=gate.source,
+                )
+            )  # fmt: skip
+            continue
+        passed = gate.passed.what
+        out.append(
+            Finding(
+                severity=Severity.WATCH, stage="gate", place=f"{before}, {gate.key}", what=gate.what, why=gate.why,
+                do=f"{passed.by} has taken it on, {gate.passed.at:%Y-%m-%d}: {passed.why}", basis=Basis.MEASURED,
+                source=gate.source,
+            )
+        )  # fmt: skip
+    return tuple(out)
+
+
+def _preparing(build: Build, step: str, shop: Shop) -> list[Gate | None]:
+    """Return what stands before the mould is released."""
+    first = next((s.key for s in build.planned.steps if ply_of(s.key)), "")
+    none = all(s.key != "release" for s in build.planned.steps)
+    if step == "release" or (none and step == first):
+        return [mould_heat(build, step, shop), mould_tight(build, step, shop)]
+    return []
+
+
+def _laying(build: Build, step: str, shop: Shop, now: datetime) -> list[Gate | None]:
+    """Return what stands before cutting, before each ply and debulk, and before the bag."""
+    plies = [p.number for p in build.planned.plies]
+    lays = [s.key for s in build.planned.steps if ply_of(s.key)]
+    number, last = ply_of(step), max(plies, default=0)
+    if number:
+        out: list[Gate | None] = []
+        if step == lays[0]:
+            out += [released(build, step, shop), complete(build, step, shop)]
+        out.append(lay_room(build, step, shop, now))
+        if step != lays[0]:
+            upto = number - 1
+            out += [
+                films_off(build, step, upto, _settled(build, "films", step)),
+                debulked(build, step, upto, _settled(build, "debulk", step)),
+            ]
+        return out
+    if step.startswith("debulk-"):
+        return [films_off(build, step, _number(step), _settled(build, "films", step))]
+    if step == "bag" and plies:
+        return [
+            films_off(build, step, last, _settled(build, "films", step)),
+            debulked(build, step, last, _settled(build, "debulk", step)),
+        ]
+    return []
+
+
+def _curing(build: Build, step: str, shop: Shop) -> list[Gate | None]:
+    """Return what stands before the leak test, the hold, the cure and demoulding."""
+    if step == "leak":
+        return [fresh_bag(build, step, shop)]
+    if step == "hold":
+        return [tight(build, step)]
+    if step == "cure":
+        return [
+            mould_heat(build, step, shop),
+            fresh_bag(build, step, shop),
+            tight(build, step),
+            thermocouples(build, step),
+        ]
+    if step == "demould":
+        return [cured(build, step, post=False), cool(build, step)]
+    return []
+
+
+def _finishing(build: Build, step: str, shop: Shop, now: datetime, keys: list[str]) -> list[Gate | None]:
+    """Return what stands before what is done off the mould."""
+    before = keys[keys.index(step) - 1] if keys.index(step) else ""
+    out: list[Gate | None] = []
+    if before == "demould":
+        out.append(mass(build, step, MassStage.RAW, shop))
+    if before == "post-cure":
+        out.append(cured(build, step, post=True))
+    if before == "trim":
+        out += [mass(build, step, MassStage.TRIMMED, shop), thick(build, step)]
+    if step == "bond":
+        out += [water_break(build, step, now), holes(build, step)]
+    out += [paint_room(build, step, shop, now)]
+    if step == "polish" or any(c.step == step for c in build.planned.coats):
+        out.append(recoat(build, step, now))
+    if step == "fit":
+        out.append(holes(build, step))
+    return out
+
+
+def _on_record(build: Build) -> list[Gate | None]:
+    """Return what stands before the end, as far as the record alone answers it."""
+    out: list[Gate | None] = []
+    keys = {s.key for s in build.planned.steps}
+    if build.planned.plies:
+        last = max(p.number for p in build.planned.plies)
+        out.append(films_off(build, CLOSING, last, _settled(build, "films", CLOSING)))
+    if "cure" in keys or build.cures:
+        out.append(cured(build, CLOSING, post=False))
+    out += [cured(build, CLOSING, post=True), thick(build, CLOSING), holes(build, CLOSING)]
+    return out
+
+
+def _with_pass(build: Build, gate: Gate) -> Gate:
+    """Return a gate with who passed it before this step, last."""
+    return replace(gate, passed=_pass(build, gate.key, gate.step))
+
+
+def _pass(build: Build, key: str, step: str) -> Noted[Passed] | None:
+    """Return who passed a gate; before the end, who passed it earlier counts where it asks the same again."""
+    again = step == CLOSING and key in SAME_AGAIN
+    found = [p for p in build.passed if p.what.gate == key and (again or p.what.step == step)]
+    return found[-1] if found else None
+
+
+def _settled(build: Build, key: str, step: str) -> int:
+    """Return up to which ply a gate on plies was passed before an earlier step: that is not asked again."""
+    keys = [*(s.key for s in build.planned.steps), CLOSING]
+    last = max((p.number for p in build.planned.plies), default=0)
+    settled = 0
+    for passed in build.passed:
+        at = passed.what.step
+        if passed.what.gate != key or at not in keys or keys.index(at) >= keys.index(step):
+            continue
+        number = ply_of(at)
+        settled = max(settled, number - 1 if number else _number(at) if at.startswith("debulk-") else last)
+    return settled
+
+
+def ply_of(step: str) -> int:
+    """Return the number of the ply that a step lays; 0 when it lays none.
+
+    Parameters
+    ----------
+    step
+        Its key.
+
+    Examples
+    --------
+    >>> ply_of("ply-12"), ply_of("polish")
+    (12, 0)
+    """
+    return _number(step) if step.startswith("ply-") else 0
+
+
+def _number(step: str) -> int:
+    tail = step.rpartition("-")[2]
+    return int(tail) if tail.isdigit() else 0

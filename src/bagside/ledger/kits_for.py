@@ -1,0 +1,121 @@
+"""Which kits a build is laid from: those it was laid from already, and those that still hold what is missing.
+
+A cut says for which job it was, and a kit's pieces say which they are: a kit of the job that holds what is missing of a
+cloth counts for the build that asks. Of several, the one that carries the part's number comes first, then the oldest.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from bagside.ledger.bodies import Sort
+from bagside.ledger.shop import Shop
+from bagside.ledger.things import Build, Cloth
+
+Piece = tuple[int, str]
+"""Number of a ply, and the label of one of its pieces."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KitsFor:
+    """What a build has to be laid from.
+
+    Parameters
+    ----------
+    kits
+        Those it was laid from, and those that hold what is missing, each once.
+    missing
+        Ply and label of each piece that is neither laid nor in any of the kits.
+    waiting
+        How many pieces are still to be laid.
+    """
+
+    kits: tuple[Cloth, ...]
+    missing: tuple[Piece, ...]
+    waiting: int
+
+
+def kits_for(build: Build, shop: Shop) -> KitsFor:
+    """Return the kits of a build, and what is missing.
+
+    Parameters
+    ----------
+    build
+        Which.
+    shop
+        Where kits lie.
+    """
+    wanted = wanted_pieces(build)
+    named = [shop.things.get(n) for n in dict.fromkeys(t.what.kit for t in build.laid) if n]
+    used = [k for k in named if isinstance(k, Cloth)]
+    lying = sorted(
+        (t for t in shop.things.values() if isinstance(t, Cloth) and t.sort is Sort.KIT and t.there),
+        key=lambda k: (k.name not in {u.name for u in used}, not k.name.endswith(f"-{build.planned.number}"), k.born,
+                       k.name),
+    )  # fmt: skip
+    kits = list(used)
+    left = Counter({piece: n for pieces in wanted.values() for piece, n in pieces.items()})
+    for material, pieces in wanted.items():
+        own = [k for k in lying if k.material == material and job_of(k, shop) in ("", build.planned.job)]
+        for kit in own:
+            still = Counter({p: left[p] for p in pieces if left[p] > 0})
+            if not still:
+                break
+            found = held(kit) & still
+            whole = held(kit) >= pieces
+            if found and (whole or kit in used or found == held(kit)):
+                # A kit that holds more than what is missing but not all of it is another part's.
+                left -= found
+                kits += [] if kit in kits else [kit]
+    waiting = sum(n for pieces in wanted.values() for n in pieces.values())
+    return KitsFor(kits=tuple(kits), missing=tuple(sorted(left.elements())), waiting=waiting)
+
+
+def wanted_pieces(build: Build) -> dict[str, Counter[Piece]]:
+    """Return the pieces that are still to be laid, by cloth, each as often as it is missing.
+
+    Parameters
+    ----------
+    build
+        Which.
+    """
+    out: dict[str, Counter[Piece]] = {}
+    laid = Counter((t.what.ply, t.what.piece) for t in build.laid)
+    for ply in build.planned.plies:
+        left = Counter((ply.number, p) for p in ply.pieces) - laid
+        if left:
+            out.setdefault(ply.material, Counter()).update(left)
+    return out
+
+
+def held(kit: Cloth) -> Counter[Piece]:
+    """Return the pieces in a kit that are not laid.
+
+    Parameters
+    ----------
+    kit
+        Which.
+    """
+    return Counter((p.piece.ply, p.piece.label) for p in kit.pieces if not p.laid_in)
+
+
+def job_of(kit: Cloth, shop: Shop) -> str:
+    """Return the job a kit was cut for, as its sources know it; empty when they do not.
+
+    Parameters
+    ----------
+    kit
+        Which.
+    shop
+        For its sources.
+    """
+    sources: Iterable[str] = dict.fromkeys(p.source for p in kit.pieces)
+    for name in sources:
+        source = shop.things.get(name)
+        if isinstance(source, Cloth):
+            for pulled in source.pulled:
+                if pulled.event == kit.birth and pulled.job:
+                    return pulled.job
+    return ""
