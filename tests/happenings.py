@@ -1,4 +1,4 @@
-"""Things that may happen one after the other in an invented kayak workshop, in any number, each allowed by the rules."""
+"""What may happen in an invented kayak workshop, one thing after the other in any number, each allowed by the rules."""
 
 from __future__ import annotations
 
@@ -65,7 +65,8 @@ def happenings(seed: int, prefix: str) -> Iterator[Body]:
         elif kind == "spend":
             yield Spent(thing="TAPE-1", count=1)
         elif kind == "climate":
-            yield Measured(subject="room", found=Found.CLIMATE, value=luck.uniform(290.0, 298.0), humidity=luck.random())
+            warm, wet = luck.uniform(290.0, 298.0), luck.random()
+            yield Measured(subject="room", found=Found.CLIMATE, value=warm, humidity=wet)
         elif kind == "photo":
             digest = f"{luck.getrandbits(256):064x}"
             yield Photographed(subject=luck.choice(rolls), file=digest, called="roll.jpg", caption="its label")

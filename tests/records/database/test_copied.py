@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import os
 import shutil
+import time
 from pathlib import Path
 
 import pytest
+
+from bagside.records.database import Ledger
+from bagside.records.database.engine import QUIET
 from databases import Database
 from happenings import begun
 from recordwriter import writer
-
-from bagside.records.database import Ledger
 
 
 @pytest.fixture
@@ -20,10 +23,11 @@ def folder(database: Database) -> Path:
     return database.folder
 
 
-def test_copies_taken_during_writes_open(folder: Path, tmp_path: Path) -> None:
+@pytest.mark.parametrize("anew", [False, True], ids=["one program writes on", "a command for each"])
+def test_copies_taken_during_writes_open(folder: Path, tmp_path: Path, anew: bool) -> None:
     with Ledger.opened(folder) as ledger:
         ledger.add(begun())
-    process = writer(folder, "", "W", 3, 400, 2)
+    process = writer(folder, "", "W", 3, 250, 2, anew)
     assert process.stdout is not None
     assert process.stdout.readline() == "open\n"
     kept: list[str] = []
@@ -42,3 +46,23 @@ def test_copies_taken_during_writes_open(folder: Path, tmp_path: Path) -> None:
             assert there >= set(before)
             assert (len(there) - 4) % 2 == 0
             assert ledger.differing() == ()
+
+
+def test_a_command_that_ends_leaves_the_file_alone(folder: Path) -> None:
+    with Ledger.opened(folder) as ledger:
+        ledger.add(begun()[:2])
+    before = (folder / "records.sqlite").read_bytes()
+    with Ledger.opened(folder) as ledger:
+        ledger.add(begun()[2:])
+    assert Ledger.kept_for(folder, "")
+    assert (folder / "records.sqlite").read_bytes() == before
+    journal = folder / "records.sqlite-wal"
+    assert journal.stat().st_size > 0
+    long_ago = time.time() - QUIET - 60
+    os.utime(journal, (long_ago, long_ago))
+    with Ledger.opened(folder) as ledger:
+        assert ledger.count == 4
+    assert journal.stat().st_size == 0
+    journal.unlink()
+    with Ledger.opened(folder) as ledger:
+        assert ledger.count == 4, "what was brought home is in the file alone"

@@ -7,11 +7,11 @@ import sqlite3
 import time
 
 import pytest
+
+from bagside.records.database import Ledger
 from databases import Database
 from happenings import begun
 from recordwriter import writer
-
-from bagside.records.database import Ledger
 
 ROUNDS = 4
 WRITES = 50

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from databases import Database
-from happenings import begun
-from recordwriter import writer
-
 from bagside.ledger.bodies import Measured, Spent
 from bagside.ledger.things import Goods, Place
 from bagside.records.database import Ledger
+from databases import Database
+from happenings import begun
+from recordwriter import writer
 
 EACH = 200
 

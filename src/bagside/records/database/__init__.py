@@ -1,5 +1,6 @@
 """The records on the disk: everything that ever happened in the workshop, in SQLite or PostgreSQL.
 
+    door       opened records: every fault comes out of it as one sentence
     engine     how a connection is set up, and how a transaction begins
     tables     events, what they touch, things as they are
     schema     records that are new, ours, older, newer, or somebody else's

@@ -3,6 +3,10 @@
 SQLite: a journal beside the file (WAL), every commit on the disk before it returns (``synchronous=FULL``), foreign keys
 held, and a writer takes the file before it reads, so that no two of them decide on the same state. PostgreSQL: the same
 by a lock that writers of the records take for one transaction; readers never wait in either.
+
+While people work, only the journal grows: the file itself is written to when nobody has written for a while (`QUIET`),
+or the journal gets long (`JOURNAL`). So a copy of the folder that is taken meanwhile is of one moment. SQLite alone
+would bring the journal home whenever a command ends, under the hands of whoever copies.
 """
 
 from __future__ import annotations
@@ -24,6 +28,10 @@ WAIT = 30.0
 """For how long a writer waits for others before it gives up [s]."""
 LOCK = 0x62616773
 """Number of the lock that writers take in PostgreSQL."""
+JOURNAL = 4000
+"""Pages of 4 KiB in the journal at which they are brought home into the file, whoever copies it."""
+QUIET = 600.0
+"""For how long nobody has written when the journal is brought home on opening [s]."""
 
 
 def address_of(folder: Path, url: str) -> URL:
@@ -98,6 +106,51 @@ def engine_for(address: URL) -> Engine:
     return engine
 
 
+def keeper_of(address: URL) -> sqlite3.Connection | None:
+    """Return what holds the journal of an SQLite file when everybody else has gone: to be closed last of all.
+
+    Parameters
+    ----------
+    address
+        Of records that are there.
+
+    Notes
+    -----
+    Who closes an SQLite file last brings the journal home, unless it may only read.
+    """
+    if address.get_backend_name() != "sqlite":
+        return None
+    path = Path(str(address.database)).resolve()
+    keeper = sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True, timeout=WAIT, check_same_thread=False)
+    keeper.execute("SELECT count(*) FROM sqlite_schema").fetchone()  # it has the journal only now
+    return keeper
+
+
+def brought_home(engine: Engine, address: URL, *, at_once: bool = False) -> None:
+    """Bring a journal home that nobody has written to for a while; do nothing when somebody is busy.
+
+    Parameters
+    ----------
+    engine, address
+        Of the records.
+    at_once
+        Whether it is not waited for a while: what was just begun is to stand in its file.
+    """
+    journal = Path(str(address.database) + "-wal")
+    if address.get_backend_name() != "sqlite" or not journal.is_file():
+        return
+    told = journal.stat()
+    if told.st_size and (at_once or time.time() - told.st_mtime > QUIET):
+        raw = engine.raw_connection()
+        try:
+            cursor = raw.cursor()
+            cursor.execute("PRAGMA busy_timeout = 200")
+            cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
+            cursor.execute(f"PRAGMA busy_timeout = {int(WAIT * 1000)}")
+        finally:
+            raw.close()
+
+
 @contextmanager
 def reading(engine: Engine) -> Iterator[Connection]:
     """Give a connection that only reads, in one transaction.
@@ -144,6 +197,7 @@ def _sqlite_connected(raw: sqlite3.Connection, _record: Any) -> None:
             if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY or time.monotonic() > deadline:
                 raise
             time.sleep(0.02)
+    raw.execute(f"PRAGMA wal_autocheckpoint = {JOURNAL}")
     raw.execute("PRAGMA synchronous = FULL")
     raw.execute("PRAGMA foreign_keys = ON")
     raw.execute(f"PRAGMA busy_timeout = {int(WAIT * 1000)}")

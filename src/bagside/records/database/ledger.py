@@ -9,14 +9,14 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self, TypeVarTuple
 
-from sqlalchemy import URL, Engine, Select, select
+from sqlalchemy import Select, select
 
 from bagside.ledger.bodies import Sort
 from bagside.ledger.event import Event
 from bagside.ledger.things import Thing
 from bagside.records.database import asking
-from bagside.records.database.engine import address_of, engine_for, reading, writing
-from bagside.records.database.faults import told
+from bagside.records.database.door import Door
+from bagside.records.database.engine import address_of
 from bagside.records.database.keeping import Added, keep
 from bagside.records.database.rows import event_of, thing_of
 from bagside.records.database.schema import made_ready, refuse_foreign_file, version_of
@@ -37,15 +37,19 @@ class Ledger:
         Of the workshop.
     url
         As stated; empty for a file in the folder.
-    address, engine
-        See `bagside.records.database.engine`.
+    door
+        To the database: see `bagside.records.database.door`.
+
+    Notes
+    -----
+    A copy of the workshop's folder is a copy of the records, even while others write: of ``records.sqlite`` *and* what
+    lies beside it (``records.sqlite-wal``), which holds what was written last.
     """
 
-    def __init__(self, folder: Path, url: str, address: URL, engine: Engine) -> None:
+    def __init__(self, folder: Path, url: str, door: Door) -> None:
         self.folder = folder
         self.url = url
-        self.address = address
-        self.engine = engine
+        self.door = door
 
     @classmethod
     def kept_for(cls, folder: Path, url: str) -> bool:
@@ -70,12 +74,13 @@ class Ledger:
             if not Path(str(address.database)).exists():
                 return False
             refuse_foreign_file(address)
-        engine = engine_for(address)
+        door = Door(address)
         try:
-            with told(address), reading(engine) as connection:
+            door.hold()
+            with door.reading() as connection:
                 return bool(version_of(connection, address))
         finally:
-            engine.dispose()
+            door.close()
 
     @classmethod
     def opened(cls, folder: Path, url: str = "") -> Ledger:
@@ -95,19 +100,17 @@ class Ledger:
         OutputError
             When the disk or the server fails.
         """
-        address = address_of(folder, url)
-        engine = engine_for(address)
+        door = Door(address_of(folder, url))
         try:
-            with told(address, writes=True):
-                made_ready(engine, address)
+            made_ready(door)
         except BaseException:
-            engine.dispose()
+            door.close()
             raise
-        return cls(folder, url, address, engine)
+        return cls(folder, url, door)
 
     def close(self) -> None:
         """Let go of the file or the server."""
-        self.engine.dispose()
+        self.door.close()
 
     def __enter__(self) -> Self:
         return self
@@ -120,7 +123,7 @@ class Ledger:
     @property
     def count(self) -> int:
         """How many events there are."""
-        with told(self.address), reading(self.engine) as connection:
+        with self.door.reading() as connection:
             return asking.newest(connection)
 
     def add(self, given: Sequence[Event], now: datetime | None = None) -> Added:
@@ -141,7 +144,7 @@ class Ledger:
             When the disk or the server fails; then nothing was kept.
         """
         moment = (now or datetime.now(UTC)).astimezone(UTC)
-        with told(self.address, writes=True), writing(self.engine) as connection:
+        with self.door.writing() as connection:
             return keep(connection, given, moment)
 
     def thing(self, name: str) -> Thing | None:
@@ -152,7 +155,7 @@ class Ledger:
         name
             On its label.
         """
-        with told(self.address), reading(self.engine) as connection:
+        with self.door.reading() as connection:
             standing = asking.standings(connection, [name]).get(name)
         return None if standing is None else standing.thing
 
@@ -172,7 +175,7 @@ class Ledger:
         wanted = _of_sorts(select(c.name, c.sort, c.state), sorts, there)
         if material:
             wanted = wanted.where(c.material == material)
-        with told(self.address), reading(self.engine) as connection:
+        with self.door.reading() as connection:
             rows = connection.execute(wanted).all()
         return {name: thing_of(sort, state) for name, sort, state in sorted(rows, key=lambda row: str(row[0]))}
 
@@ -185,7 +188,7 @@ class Ledger:
             See `things`.
         """
         wanted = _of_sorts(select(things.c.name), sorts, there)
-        with told(self.address), reading(self.engine) as connection:
+        with self.door.reading() as connection:
             return tuple(sorted(connection.execute(wanted).scalars()))
 
     def events(self, name: str = "", *, kinds: Sequence[str] = (), after: int = 0) -> Iterator[Event]:
@@ -212,7 +215,7 @@ class Ledger:
         until = self.count
         while True:
             page = wanted.where(events.c.order > after, events.c.order <= until)
-            with told(self.address), reading(self.engine) as connection:
+            with self.door.reading() as connection:
                 rows = connection.execute(page).all()
             for row in rows:
                 yield event_of(row)
@@ -228,7 +231,7 @@ class Ledger:
         id
             Its own.
         """
-        with told(self.address), reading(self.engine) as connection:
+        with self.door.reading() as connection:
             return asking.by_id(connection, [id]).get(id)
 
     def history(self, name: str) -> list[Event]:
@@ -239,7 +242,7 @@ class Ledger:
         name
             Of the thing.
         """
-        with told(self.address), reading(self.engine) as connection:
+        with self.door.reading() as connection:
             return asking.history(connection, name)
 
     def next_name(self, prefix: str) -> str:
@@ -252,7 +255,7 @@ class Ledger:
         """
         shape = re.compile(re.escape(prefix) + r"-(\d{1,18})")
         wanted = select(things.c.name).where(things.c.name >= f"{prefix}-", things.c.name < f"{prefix}.")
-        with told(self.address), reading(self.engine) as connection:
+        with self.door.reading() as connection:
             found = (shape.fullmatch(name) for name in connection.execute(wanted).scalars())
             number = max((int(match[1]) for match in found if match), default=0) + 1
             while asking.ever_touched(connection, f"{prefix}-{number}"):
@@ -261,12 +264,12 @@ class Ledger:
 
     def rebuild(self) -> int:
         """Make the view of all things anew from the events; return how many there are."""
-        with told(self.address, writes=True), writing(self.engine) as connection:
+        with self.door.writing() as connection:
             return rebuilt(connection)
 
     def differing(self) -> tuple[str, ...]:
         """Return the names of things that are not as the events make them; none when all is well."""
-        with told(self.address), reading(self.engine) as connection:
+        with self.door.reading() as connection:
             return differing(connection)
 
 

@@ -7,10 +7,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from sqlalchemy import URL, Connection, Engine, inspect, select, text
+from sqlalchemy import URL, Connection, inspect, select, text
 
 from bagside.errors import InputError
-from bagside.records.database.engine import called, reading, writing
+from bagside.records.database.door import Door
+from bagside.records.database.engine import brought_home, called, reading, writing
+from bagside.records.database.faults import told
 from bagside.records.database.tables import APPLICATION, SCHEMA, VERSION_TABLE, VIEW, about
 from bagside.records.database.views import rebuilt
 
@@ -18,33 +20,43 @@ MIGRATIONS = Path(__file__).with_name("migrations")
 _HEAD = b"SQLite format 3\x00"
 
 
-def made_ready(engine: Engine, address: URL) -> None:
+def made_ready(door: Door) -> None:
     """Bring the records to the schema of this program, or begin them; make the view anew when it is an older one.
 
     Parameters
     ----------
-    engine, address
-        Of the records.
+    door
+        To the records.
 
     Raises
     ------
     InputError
         When what is there is not ours, or was written by a newer program.
+    OutputError
+        When the disk or the server fails.
     """
-    if engine.dialect.name == "sqlite":
+    address = door.address
+    if address.get_backend_name() == "sqlite":
         refuse_foreign_file(address)
-    with reading(engine) as connection:
-        if _is_ready(connection, address):
-            return
-    with writing(engine) as connection:
-        if _is_ready(connection, address):
-            return  # another program was faster
-        if version_of(connection, address) != SCHEMA:
-            migrated(connection)
-            if engine.dialect.name == "sqlite":
-                connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION}")
-        if _view_of(connection) != VIEW:
-            rebuilt(connection)
+    with told(address, writes=True):
+        with reading(door.engine) as connection:
+            ready = _is_ready(connection, address)
+        if not ready:
+            with writing(door.engine) as connection:
+                if not _is_ready(connection, address):  # another program may have been faster
+                    _taken_on(connection, address)
+        door.hold()
+        brought_home(door.engine, address, at_once=not ready)
+
+
+def _taken_on(connection: Connection, address: URL) -> None:
+    """Begin the records, or take older ones on, inside the transaction that is open."""
+    if version_of(connection, address) != SCHEMA:
+        migrated(connection)
+        if address.get_backend_name() == "sqlite":
+            connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION}")
+    if _view_of(connection) != VIEW:
+        rebuilt(connection)
 
 
 def _is_ready(connection: Connection, address: URL) -> bool:
