@@ -44,15 +44,20 @@ LAY = (288.15, 298.15, 0.70)
 LAY_SOURCE = "a resin maker's guide to processing prepreg: 15 to 25 °C, under 70 %"
 
 
+STOCK = ("records", "stock.toml")
+"""Inputs that change as cloth ages and is used: a part is none the newer for that."""
+
+
 def revision_of(inputs: Mapping[str, str]) -> str:
-    """Return one digest of everything a plan was worked out from: the same files, the same revision.
+    """Return one digest of everything a design was worked out from: the same files, the same revision.
 
     Parameters
     ----------
     inputs
-        Digest of each file, by its name; see `bagside.planning.plan.BuildPlan`.
+        Digest of each file, by its name; see `bagside.planning.plan.BuildPlan`. What the stock is does not count.
     """
-    text = "\n".join(f"{name} {inputs[name]}" for name in sorted(inputs))
+    counted = sorted(n for n in inputs if n.rpartition("/")[2] not in STOCK)
+    text = "\n".join(f"{name} {inputs[name]}" for name in counted)
     return hashlib.sha256(text.encode()).hexdigest()[:16]
 
 

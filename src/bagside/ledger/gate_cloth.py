@@ -8,7 +8,7 @@ from bagside.findings import Basis
 from bagside.ledger.as_stands import COLD, stays_of
 from bagside.ledger.climates import last_climate
 from bagside.ledger.gate import Gate
-from bagside.ledger.kits_for import kits_for
+from bagside.ledger.kits_for import KitsFor
 from bagside.ledger.shop import Shop
 from bagside.ledger.things import Build
 from bagside.quantity import shown
@@ -21,7 +21,7 @@ NAMED = 6
 """So many missing pieces are named; the others are counted."""
 
 
-def complete(build: Build, step: str, shop: Shop) -> Gate:
+def complete(build: Build, step: str, found: KitsFor) -> Gate:
     """Return whether every piece of the part is in a kit.
 
     Parameters
@@ -30,14 +30,13 @@ def complete(build: Build, step: str, shop: Shop) -> Gate:
         Which.
     step
         Before which.
-    shop
-        Where kits lie.
+    found
+        Its kits.
 
     Notes
     -----
     Where the ledger holds no kit of the job, the box of the cutting step that says so is what somebody has looked at.
     """
-    found = kits_for(build, shop)
     why = "a ply that is missing is found when the mould is half laid, or never"
     do = "count the kit against the list of pieces, and cut what is missing"
     if not found.kits and found.waiting:
@@ -58,7 +57,7 @@ def complete(build: Build, step: str, shop: Shop) -> Gate:
     )
 
 
-def lay_room(build: Build, step: str, shop: Shop, now: datetime) -> Gate:
+def lay_room(build: Build, step: str, shop: Shop, now: datetime, found: KitsFor) -> Gate:
     """Return whether the room was fit for laying when it was read last.
 
     Parameters
@@ -71,6 +70,8 @@ def lay_room(build: Build, step: str, shop: Shop, now: datetime) -> Gate:
         For the readings of the place where the kit is.
     now
         Time at which it would be laid.
+    found
+        Its kits: a reading of the place where they are counts.
     """
     plan = build.planned
     wanted = (
@@ -79,7 +80,7 @@ def lay_room(build: Build, step: str, shop: Shop, now: datetime) -> Gate:
     )
     why = "cold cloth has no tack and bridges, warm cloth skews, wet air makes voids"
     basis = Basis.PUBLISHED if plan.lay_source else Basis.COMMON
-    read = last_climate(build, shop, now, READ_WITHIN, _rooms(build, shop))
+    read = last_climate(build, shop, now, READ_WITHIN, _rooms(found, shop))
     hours = f"{READ_WITHIN.total_seconds() / 3600.0:.0f} h"
     if read is None:
         return Gate(
@@ -95,10 +96,10 @@ def lay_room(build: Build, step: str, shop: Shop, now: datetime) -> Gate:
     )  # fmt: skip
 
 
-def _rooms(build: Build, shop: Shop) -> list[str]:
+def _rooms(found: KitsFor, shop: Shop) -> list[str]:
     """Return the places that are no freezer in which the build's kits are."""
     out = []
-    for kit in kits_for(build, shop).kits:
+    for kit in found.kits:
         stays = stays_of(kit, shop.things)
         if stays:
             place = shop.place(stays[-1].place)

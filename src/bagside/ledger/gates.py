@@ -21,9 +21,11 @@ from bagside.ledger.gate_cloth import complete, lay_room
 from bagside.ledger.gate_coat import paint_room, recoat
 from bagside.ledger.gate_cure import cool, cured
 from bagside.ledger.gate_lay import debulked, films_off
+from bagside.ledger.gate_life import lives
 from bagside.ledger.gate_mass import mass
 from bagside.ledger.gate_mould import mould_heat, mould_tight, released
 from bagside.ledger.gate_part import holes, thick, water_break
+from bagside.ledger.kits_for import KitsFor, kits_for
 from bagside.ledger.shop import Shop
 from bagside.ledger.things import Build, Noted
 
@@ -61,7 +63,9 @@ def gates_before(build: Build, step: str, shop: Shop, now: datetime) -> tuple[Ga
         found += [*_on_record(build), mass(build, step, MassStage.FINISHED, shop)]
     else:
         found += _preparing(build, step, shop)
-        found += _laying(build, step, shop, now)
+        if step in ("cut", "bag", "cure") or ply_of(step):
+            found += _cloth(build, step, shop, now, kits_for(build, shop))
+        found += _laying(build, step)
         found += _curing(build, step, shop)
         found += _finishing(build, step, shop, now, keys)
     return tuple(_with_pass(build, g) for g in found if g is not None)
@@ -123,38 +127,40 @@ def gate_findings(gates: Iterable[Gate]) -> tuple[Finding, ...]:
 
 def _preparing(build: Build, step: str, shop: Shop) -> list[Gate | None]:
     """Return what stands before the mould is released."""
-    first = next((s.key for s in build.planned.steps if ply_of(s.key)), "")
     none = all(s.key != "release" for s in build.planned.steps)
-    if step == "release" or (none and step == first):
+    if step == "release" or (none and step == _first_ply(build)):
         return [mould_heat(build, step, shop), mould_tight(build, step, shop)]
     return []
 
 
-def _laying(build: Build, step: str, shop: Shop, now: datetime) -> list[Gate | None]:
-    """Return what stands before cutting, before each ply and debulk, and before the bag."""
-    plies = [p.number for p in build.planned.plies]
-    lays = [s.key for s in build.planned.steps if ply_of(s.key)]
-    number, last = ply_of(step), max(plies, default=0)
-    if number:
-        out: list[Gate | None] = []
-        if step == lays[0]:
-            out += [released(build, step, shop), complete(build, step, shop)]
-        out.append(lay_room(build, step, shop, now))
-        if step != lays[0]:
-            upto = number - 1
-            out += [
-                films_off(build, step, upto, _settled(build, "films", step)),
-                debulked(build, step, upto, _settled(build, "debulk", step)),
-            ]
-        return out
+def _cloth(build: Build, step: str, shop: Shop, now: datetime, kits: KitsFor) -> list[Gate | None]:
+    """Return what stands before cloth is cut, laid, bagged and heated."""
+    out: list[Gate | None] = []
+    if step == _first_ply(build):
+        out += [released(build, step, shop), complete(build, step, kits)]
+    out.append(lives(build, step, shop, now, kits))
+    if ply_of(step):
+        out.append(lay_room(build, step, shop, now, kits))
+    return out
+
+
+def _laying(build: Build, step: str) -> list[Gate | None]:
+    """Return what must be on the mould before the next ply, before a debulk and before the bag."""
+    last = max((p.number for p in build.planned.plies), default=0)
+    number = ply_of(step)
     if step.startswith("debulk-"):
         return [films_off(build, step, _number(step), _settled(build, "films", step))]
-    if step == "bag" and plies:
+    if (number and step != _first_ply(build)) or (step == "bag" and last):
+        upto = number - 1 if number else last
         return [
-            films_off(build, step, last, _settled(build, "films", step)),
-            debulked(build, step, last, _settled(build, "debulk", step)),
+            films_off(build, step, upto, _settled(build, "films", step)),
+            debulked(build, step, upto, _settled(build, "debulk", step)),
         ]
     return []
+
+
+def _first_ply(build: Build) -> str:
+    return next((s.key for s in build.planned.steps if ply_of(s.key)), "")
 
 
 def _curing(build: Build, step: str, shop: Shop) -> list[Gate | None]:
