@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from bagside.cli.desk import Who
 from bagside.cli.options import AsJson
 
 if TYPE_CHECKING:
+    from bagside.findings import Finding
+    from bagside.ledger.accepting import Balance, Cutting, KitCut
     from bagside.planning.cut_jobs import JobsCut
     from bagside.spec.stock import Offcut
 
@@ -31,6 +34,7 @@ def cut(
     ] = False,
     tiles: Annotated[bool, typer.Option("--tiles", help="Print each nest at full size over many sheets too.")] = False,
     labels_used: Annotated[int, typer.Option(help="Labels of the first sheet that are already used.")] = 0,
+    who: Who = "",
     json: AsJson = False,
 ) -> int:
     """Nest pieces on offcuts first where that costs less, the rest on rolls; print what the cutting room needs."""
@@ -47,15 +51,15 @@ def cut(
     from bagside.cli.jobs import opened_jobs
     from bagside.cli.made import writable
     from bagside.cli.options import not_negative
+    from bagside.cli.stock.accept import stock_of
     from bagside.planning.cut_jobs import accepted_jobs, cut_jobs, refuse_unbought
     from bagside.planning.stages import Stages
     from bagside.quantity import Quantity
     from bagside.records.layout_file import read_layouts, write_layouts
-    from bagside.records.stock_file import StockFile
     from bagside.sheets.package import Package
 
     seconds = not_negative(time, Quantity.TIME, "--time") if time else None
-    opened = opened_jobs(what, workshop)
+    opened = opened_jobs(what, workshop, out)
     if accept and len(opened) > 1 and out is None:
         raise InputError.one("--accept", "", "a folder for the papers is wanted with several jobs", "state --out")
     keeps = opened[0].beside if len(opened) == 1 else out
@@ -63,25 +67,21 @@ def cut(
     package = None if out is None else Package(out)
     try:
         stages = Stages(store=writable(opened[0].folder / ".bagside-cache"), progress=show.Lines())
-        stock = StockFile.read(opened[0].folder)
-        if stock.stock != opened[0].stock:
-            raise InputError.one("stock.toml", "", "it was changed just now by someone else", "do it again")
-        with Watcher() as watch:
-            found = cut_jobs(opened, stages, seconds=seconds, before=before, watch=watch)
-        number = int(stock.next_name()[2:])
-        if accept:
-            refuse_unbought(found)
-        change = accepted_jobs(found, number) if accept else None
-        if package is not None:
-            package.written(_files(found, () if change is None else change.offcuts, tiles, labels_used))
-        if change is not None:
-            stock.added(found.workshop, found.library, taken=change.taken, used=change.used, offcuts=change.offcuts)
-        if keeps is not None:
-            write_layouts(keeps, found.layouts(cut=accept))
+        with stock_of(opened[0], who) as stock:
+            with Watcher() as watch:
+                found = cut_jobs(opened, stages, seconds=seconds, before=before, watch=watch)
+            if accept:
+                refuse_unbought(found)
+            change = accepted_jobs(found, stock.first_number()) if accept else None
+            if package is not None:
+                package.written(_files(found, () if change is None else change.offcuts, tiles, labels_used))
+            cutting = None if change is None else stock.cut(found, change)
+            if keeps is not None:
+                write_layouts(keeps, found.layouts(cut=accept))
     finally:
         if package is not None:
             package.dropped()
-    return _shown(found, None if change is None else change.offcuts, out, json=json)
+    return _shown(found, None if change is None else change.offcuts, cutting, out, opened[0].noticed, json=json)
 
 
 def _files(found: JobsCut, kept: tuple[Offcut, ...], tiles: bool, used: int) -> dict[str, bytes]:
@@ -105,13 +105,21 @@ def _files(found: JobsCut, kept: tuple[Offcut, ...], tiles: bool, used: int) -> 
     return cutting_files(found.kits, told, found.library, found.workshop, tiled=tiles)
 
 
-def _shown(found: JobsCut, kept: tuple[Offcut, ...] | None, out: Path | None, *, json: bool) -> int:
+def _shown(
+    found: JobsCut,
+    kept: tuple[Offcut, ...] | None,
+    cutting: Cutting | None,
+    out: Path | None,
+    noticed: tuple[Finding, ...],
+    *,
+    json: bool,
+) -> int:
     from bagside.cli import show
     from bagside.planning.kit_notes import kit_findings
     from bagside.quantity import shown
     from bagside.sheets.planjson import cloth_message
 
-    findings = kit_findings(found.kits, found.library)
+    findings = (*noticed, *kit_findings(found.kits, found.library))
     if json:
         show.emit(
             {
@@ -119,6 +127,8 @@ def _shown(found: JobsCut, kept: tuple[Offcut, ...] | None, out: Path | None, *,
                     "jobs": [job.name for job, _ in found.jobs],
                     "cloths": [cloth_message(k).model_dump(mode="json") for k in found.kits],
                     "offcuts_put_into_stock": None if kept is None else [o.name for o in kept],
+                    "kits_put_into_stock": None if cutting is None else [_kit_data(k) for k in cutting.kits],
+                    "balance": None if cutting is None else [_balance_data(b) for b in cutting.balances],
                 },
                 "findings": [show.finding_data(f) for f in findings],
             }
@@ -150,9 +160,44 @@ def _shown(found: JobsCut, kept: tuple[Offcut, ...] | None, out: Path | None, *,
     if kept is not None and any(k.cut_on is None for k in found.kits):
         names = ", ".join(o.name for o in kept) or "no offcut"
         show.OUT.print(f"Taken off the stock; into it went {names}.")
+    if cutting is not None and cutting.kits:
+        show.table(
+            "Kits",
+            ["", "part", "cloth", "pieces", "area"],
+            [[k.name, f"{k.job}, {k.part}", k.material, str(k.pieces), shown(k.area, "m²", 3)] for k in cutting.kits],
+        )
+        show.table(
+            "Where the cloth went",
+            ["", "cut", "pieces", "kept", "waste"],
+            [
+                [b.source, *(shown(area, "m²", 3) for area in (b.area, b.pieces, b.kept, max(b.waste, 0.0)))]
+                for b in cutting.balances
+            ],
+        )
     if before:
         days = ", ".join(day.isoformat() for day in before)
         show.OUT.print(f"Cut on {days} and taken off the stock then; --again nests it for cutting once more.")
     if out is not None:
         show.OUT.print(f"Drawings, cutting-sheet.pdf, labels.pdf and kit-list.pdf are in {out}.", soft_wrap=True)
     return show.exit_code(findings)
+
+
+def _kit_data(kit: KitCut) -> dict[str, Any]:
+    return {
+        "name": kit.name,
+        "job": kit.job,
+        "part": kit.part,
+        "material": kit.material,
+        "pieces": kit.pieces,
+        "area_m2": kit.area,
+    }
+
+
+def _balance_data(balance: Balance) -> dict[str, Any]:
+    return {
+        "source": balance.source,
+        "cut_m2": balance.area,
+        "pieces_m2": balance.pieces,
+        "kept_m2": balance.kept,
+        "waste_m2": balance.waste,
+    }

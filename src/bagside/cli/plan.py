@@ -25,12 +25,12 @@ def plan(
     import time
 
     from bagside.cli import made, show
+    from bagside.cli.jobs import opened_job
     from bagside.records.layout_file import read_layouts
     from bagside.sheets.package import Package
-    from bagside.spec.opening import open_job
 
     began = time.perf_counter()
-    opened = open_job(job, workshop)
+    opened = opened_job(job, workshop)
     folder = job if job.is_dir() else job.parent
     target = out or folder / "out"
     stored = read_layouts(opened.beside) if opened.job.mirror is None else ()

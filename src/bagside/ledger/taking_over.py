@@ -91,7 +91,7 @@ def taken_over(
     found: list[Finding] = []
     events: list[Event] = []
     births: dict[str, datetime] = {}
-    for line in _lines(workshop, stock, teller.at, found):
+    for line in _lines(workshop, stock, library, teller.at, found):
         before = kept(line.id)
         name = line.body.name if isinstance(line.body, Received) else ""
         if name:
@@ -142,7 +142,7 @@ def _event(line: _Line, teller: Teller) -> Event:
     )
 
 
-def _lines(workshop: Workshop, stock: Stock, now: datetime, found: list[Finding]) -> Iterator[_Line]:
+def _lines(workshop: Workshop, stock: Stock, library: Library, now: datetime, found: list[Finding]) -> Iterator[_Line]:
     """Yield what the files state: places first, then cloth, then what was taken."""
 
     def moment(day: date | None, place: str = "") -> datetime:
@@ -169,7 +169,7 @@ def _lines(workshop: Workshop, stock: Stock, now: datetime, found: list[Finding]
         first = min([*takes.get(name, []), now])
         place = f"workshop.toml, roll {name}"
         at_once = FREEZER if first == now else ""
-        yield _Line(id=_id("roll", name), at=first, body=_roll(roll, at_once), place=place)
+        yield _Line(id=_id("roll", name), at=first, body=_roll(roll, at_once, library), place=place)
         if not at_once:
             yield _Line(id=_id("cold", name), at=now, body=Moved(things=(name,), to=FREEZER, sealed=True), place=place)
     for offcut in stock.offcuts:
@@ -212,14 +212,14 @@ def _again(used: Sequence[Used], k: int) -> bool:
     return used[k - 1].offcut in {u.offcut for u in used[: k - 1]}
 
 
-def _roll(roll: Roll, place: str) -> Received:
+def _roll(roll: Roll, place: str, library: Library) -> Received:
     return Received(
         name=roll.called,
         sort=Sort.ROLL,
         material=roll.material,
         place=place,
         length=roll.length,
-        width=roll.width,
+        width=roll.width or library.prepreg[roll.material].width,
         selvedge=roll.selvedge,
         batch=roll.batch,
         price=roll.price,

@@ -239,6 +239,7 @@ def plan_build(
             ),
             *([] if shape.patchwork is None else patchwork_findings(shape.patchwork, job, library)),
             *card_notes.card_findings(job, shape.plies, [shape.covered(k) for k in range(len(job.plies))]),
+            *opened.noticed,
             *kit_notes.kit_findings(kits, library),
             *([] if twin is None else twin_findings(twin, turned, library, workshop.currency)),
             *bag_findings(bag, job.bag, library, cure, case),

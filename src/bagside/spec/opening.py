@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from bagside.errors import InputError, Problem, did_you_mean
+from bagside.findings import Finding
 from bagside.spec.beside import job_file, other_file, stated_job, twin_problems
 from bagside.spec.job import Job
 from bagside.spec.job_check import job_problems, material_problems
@@ -48,6 +49,8 @@ class Opened:
         The job whose patchwork this one's goes on from, opened; None when there is none.
     stock
         Offcuts, and what was taken from rolls; empty when the workshop has no ``stock.toml``.
+    noticed
+        What was noticed of the stock when it was opened.
     """
 
     job: Job
@@ -59,6 +62,7 @@ class Opened:
     inputs: dict[str, str]
     goes_on_from: Opened | None = None
     stock: Stock = field(default_factory=Stock)
+    noticed: tuple[Finding, ...] = ()
 
 
 def open_job(path: Path, workshop_file: Path | None = None, _trail: tuple[Path, ...] = ()) -> Opened:

@@ -1,0 +1,1 @@
+"""``bagside stock``: what the workshop has, with its clocks."""
