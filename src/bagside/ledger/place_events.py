@@ -122,18 +122,21 @@ def _without(part: LogPart, span: Span) -> list[LogPart]:
         return [part]
     out = []
     if part.times[0] < start:
-        out.append(_clipped(part, part.times[0], start))
+        out += _clipped(part, part.times[0], start)
     if part.times[-1] > end:
-        out.append(_clipped(part, end, part.times[-1]))
+        out += _clipped(part, end, part.times[-1])
     return out
 
 
-def _clipped(part: LogPart, start: datetime, end: datetime) -> LogPart:
-    """Return a log from a moment to another, both within it."""
+def _clipped(part: LogPart, start: datetime, end: datetime) -> list[LogPart]:
+    """Return a log from a moment to another, both within it; what is cut in a gap ends where the gap begins."""
+    for a, b in part.gaps:
+        start = b if a < start < b else start
+        end = a if a < end < b else end
+    if start > end:
+        return []
     inside = [(t, x) for t, x in zip(part.times, part.temperatures, strict=True) if start < t < end]
     ends = [(start, temperature_at(part, start)), (end, temperature_at(part, end))]
-    points = [ends[0], *inside, ends[1]]
-    gaps = tuple((max(a, start), min(b, end)) for a, b in part.gaps if a < end and b > start)
-    return replace(
-        part, times=tuple(p[0] for p in points), temperatures=tuple(p[1] for p in points), gaps=gaps
-    )
+    points = [ends[0], *inside, ends[1]] if start < end else ends[:1]
+    gaps = tuple((a, b) for a, b in part.gaps if a < end and b > start)
+    return [replace(part, times=tuple(p[0] for p in points), temperatures=tuple(p[1] for p in points), gaps=gaps)]

@@ -165,7 +165,8 @@ def _standing(event: Event, role: _Role, before: Mapping[str, Thing | None]) -> 
         return
     thing, place, came = before[role.name], f"{event.kind}, {role.role}", f'"{role.name}"'
     if thing is None:
-        yield amiss(place, came, "there is nothing of this name", "look at its label, or receive it first")
+        told = f"there was nothing of this name on {at_text(event.at)}"
+        yield amiss(place, came, told, "look at its label and at the time, or receive it first")
         return
     if thing.sort not in role.sorts:
         yield amiss(place, came, f"it is {a_sort(thing.sort)}, which is not {role.done}", _instead(event.body, thing))
