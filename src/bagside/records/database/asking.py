@@ -74,17 +74,20 @@ def history(connection: Connection, name: str) -> list[Event]:
     return sorted(found.values(), key=lambda e: e.order)
 
 
-def ever_touched(connection: Connection, name: str) -> bool:
-    """Return whether any event has ever named a thing.
+def ever_touched(connection: Connection, names: Iterable[str]) -> set[str]:
+    """Return those names that any event has ever touched.
 
     Parameters
     ----------
     connection
         To the records.
-    name
-        Of the thing.
+    names
+        Of things.
     """
-    return connection.execute(select(touches.c.event).where(touches.c.name == name).limit(1)).first() is not None
+    found: set[str] = set()
+    for part in _parts(sorted(set(names))):
+        found.update(connection.execute(select(touches.c.name).where(touches.c.name.in_(part)).distinct()).scalars())
+    return found
 
 
 def device_last(connection: Connection, device: str) -> datetime | None:

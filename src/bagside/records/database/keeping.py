@@ -11,7 +11,8 @@ from sqlalchemy import Connection, delete, insert
 from sqlalchemy.dialects import postgresql, sqlite
 
 from bagside.errors import InputError, Problem
-from bagside.ledger.bodies import Corrected, asks, body_data, body_from, touches
+from bagside.ledger.bodies import Corrected, asks, body_data, body_from
+from bagside.ledger.correcting import broken_by
 from bagside.ledger.event import Event
 from bagside.ledger.replay import after, effective, replayed
 from bagside.ledger.rules import problems_of
@@ -83,7 +84,7 @@ def keep(connection: Connection, given: Sequence[Event], now: datetime) -> Added
     InputError
         With everything that is wrong with them; the transaction must be given up then.
     """
-    checked = [sound(event) for event in given]
+    checked = _all_sound(given)
     had = by_id(connection, (event.id for event in checked))
     work = _Work(connection, now)
     work.load({name for event in checked if event.id not in had for name in work.named(event)})
@@ -91,7 +92,7 @@ def keep(connection: Connection, given: Sequence[Event], now: datetime) -> Added
     already: list[str] = []
     wrong: list[Problem] = []
     for number, event in enumerate(checked, start=1):
-        place = f"event {number} of {len(checked)}, " if len(checked) > 1 else ""
+        place = _which(number, checked)
         known = had.get(event.id)
         if known is not None:
             already.append(event.id)
@@ -103,10 +104,30 @@ def keep(connection: Connection, given: Sequence[Event], now: datetime) -> Added
         if kept is not None:
             new.append(kept)
             had[event.id] = kept
+    if not wrong and work.against_time:  # corrections, and what was told late
+        wrong += broken_by(work.against_time, work.history)
     if wrong:
         raise InputError(wrong)
     work.write()
     return Added(new=tuple(new), already=tuple(dict.fromkeys(already)))
+
+
+def _all_sound(given: Sequence[Event]) -> list[Event]:
+    """Return events as they will be read back, or say what is wrong with each that would not be."""
+    out: list[Event] = []
+    wrong: list[Problem] = []
+    for number, event in enumerate(given, start=1):
+        try:
+            out.append(sound(event))
+        except InputError as error:
+            wrong += [replace(p, place=_which(number, given) + p.place) for p in error.problems]
+    if wrong:
+        raise InputError(wrong)
+    return out
+
+
+def _which(number: int, given: Sequence[Event]) -> str:
+    return f"event {number} of {len(given)}, " if len(given) > 1 else ""
 
 
 def _other_content(event: Event, known: Event, place: str) -> Problem:
@@ -126,7 +147,9 @@ class _Work:
         self.now = now
         self.order = newest(connection)
         self.standing: dict[str, Standing | None] = {}
+        self.touched: set[str] = set()
         self.changed: dict[str, None] = {}
+        self.against_time: list[Event] = []
         self.spoiled: set[str] = set()
         self.devices: dict[str, datetime | None] = {}
         self.waiting: list[Event] = []
@@ -142,6 +165,8 @@ class _Work:
         if lacking:
             found = standings(self.connection, lacking)
             self.standing.update({name: found.get(name) for name in lacking})
+            self.touched.update(found)
+            self.touched.update(ever_touched(self.connection, lacking - found.keys()))
 
     def take(self, event: Event) -> tuple[tuple[Problem, ...], Event | None]:
         """Take one more event, or say what is wrong with it."""
@@ -156,8 +181,8 @@ class _Work:
         last = self.devices[event.device]
         event = replace(event, order=self.order + 1, kept=self.now)
         anew = [name for name in names if self._is_anew(event, name)]
-        before = {name: self._before(event, name, name in anew) for name in asked}
-        wrong = (*self._of_correction(event), *problems_of(event, before, self.now, last))
+        before = {name: self._before(event, name) for name in asked}
+        wrong = problems_of(event, before, self.now, last)
         if wrong:
             self.spoiled.update(names)
             return wrong, None
@@ -165,53 +190,37 @@ class _Work:
         self.waiting.append(event)
         if not event.late and (last is None or event.at > last):
             self.devices[event.device] = event.at
+        if anew:
+            self.against_time.append(event)
         for name in names:
             self.standing[name] = self._replay(name) if name in anew else self._advance(event, name, before)
+            self.touched.add(name)
             self.changed[name] = None
         return (), event
-
-    def _of_correction(self, event: Event) -> tuple[Problem, ...]:
-        """Return what is wrong with what a correction points at."""
-        body = event.body
-        if not isinstance(body, Corrected):
-            return ()
-        self._send()
-        was = by_id(self.connection, [body.corrects]).get(body.corrects)
-        if was is None:
-            wanted = "the ledger has no event of this id: only what is in it can be corrected"
-            return (Problem(place="corrected, corrects", came=f'"{body.corrects}"', wanted=wanted),)
-        touched = {*was.subjects, *(touches(body_from(body.kind, body.data)) if body.kind else ())}
-        lacking = sorted(touched - set(body.subjects))
-        if lacking:
-            wanted = f"it touched, or touches now, {', '.join(lacking)} as well: name everything"
-            return (Problem(place="corrected, subjects", came=", ".join(body.subjects), wanted=wanted),)
-        return ()
 
     def _is_anew(self, event: Event, name: str) -> bool:
         """Return whether a thing has to be worked out from all of its events."""
         standing = self.standing[name]
         if isinstance(event.body, Corrected):
             return True
-        if standing is None:
-            self._send()
-            return ever_touched(self.connection, name)
-        return event.at < standing.last
+        return name in self.touched if standing is None else event.at < standing.last
 
-    def _before(self, event: Event, name: str, anew: bool) -> Thing | None:
-        """Return a thing as it was when an event happened."""
+    def _before(self, event: Event, name: str) -> Thing | None:
+        """Return a thing as it was when an event happened; a correction is held against how it is."""
         standing = self.standing[name]
-        if not anew or isinstance(event.body, Corrected):
+        if isinstance(event.body, Corrected) or not self._is_anew(event, name):
             return None if standing is None else standing.thing
-        return replayed([e for e in effective(self._history(name)) if e.at <= event.at], name)
+        return replayed([e for e in effective(self.history(name)) if e.at <= event.at], name)
 
     def _advance(self, event: Event, name: str, before: Mapping[str, Thing | None]) -> Standing | None:
         thing = after(before[name], event, name)
         return None if thing is None else Standing(thing=thing, last=event.at, upto=event.order)
 
     def _replay(self, name: str) -> Standing | None:
-        return standing_of(self._history(name), name)
+        return standing_of(self.history(name), name)
 
-    def _history(self, name: str) -> list[Event]:
+    def history(self, name: str) -> list[Event]:
+        """Return everything told of a thing, with what was taken here."""
         self._send()
         return history(self.connection, name)
 

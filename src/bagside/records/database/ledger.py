@@ -258,7 +258,7 @@ class Ledger:
         with self.door.reading() as connection:
             found = (shape.fullmatch(name) for name in connection.execute(wanted).scalars())
             number = max((int(match[1]) for match in found if match), default=0) + 1
-            while asking.ever_touched(connection, f"{prefix}-{number}"):
+            while asking.ever_touched(connection, [f"{prefix}-{number}"]):
                 number += 1
         return f"{prefix}-{number}"
 
