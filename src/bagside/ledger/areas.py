@@ -65,7 +65,7 @@ def wrong_outline(outline: Loop, holes: tuple[Loop, ...] = (), flaws: tuple[Loop
         if any(len(loop) < 3 for loop in loops):
             return f"{what} has fewer than three corners"
     face = shapely.Polygon(outline)
-    if not face.area > 0.0:
+    if not face.convex_hull.area > 0.0:
         return "it has no area"
     if not face.is_valid:
         return "its edges cross each other"

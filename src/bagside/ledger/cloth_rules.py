@@ -52,8 +52,9 @@ def cut_problems(event: Event, body: Cut, before: Mapping[str, Thing | None]) ->
     else:
         long, wide = extent_of(source.outline)
         area = area_of(source.outline, source.holes)
-    yield from _sizes(body, long, wide)
-    yield from _areas(body, area)
+    if long > 0.0:
+        yield from _sizes(body, long, wide)
+        yield from _areas(body, area)
 
 
 def laid_problems(body: Laid, before: Mapping[str, Thing | None]) -> Iterator[Problem]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from bagside.errors import Problem
 from bagside.ledger.bodies import Counted, Spent
-from bagside.ledger.goods_events import LEAST_AMOUNT
+from bagside.ledger.goods_events import LEAST_AMOUNT, a_sort
 from bagside.ledger.things import Cloth, Goods, Thing
 from bagside.ledger.words import amiss, amount
 
@@ -30,7 +30,8 @@ def spent_problems(body: Spent, thing: Thing | None) -> Iterator[Problem]:
         if not used > 0:
             yield amiss(f"spent, {way}", amount(used, way), "more than nothing is wanted")
         elif isinstance(thing, Cloth):
-            yield amiss(f"spent, {way}", amount(used, way), f"a {thing.sort} is used whole", "leave the amount out")
+            told = f"{a_sort(thing.sort)} is used whole"
+            yield amiss(f"spent, {way}", amount(used, way), told, "leave the amount out")
         elif left is None:
             yield amiss(f"spent, {way}", amount(used, way), _other_way(thing, way, f"no {way} is kept of {body.thing}"))
         elif used > left + LEAST_AMOUNT:

@@ -11,7 +11,7 @@ from bagside.ledger.bodies import Logged
 from bagside.ledger.event import Event
 from bagside.ledger.place_events import part_of, seen_spans, temperature_at
 from bagside.ledger.things import LogPart, Place, Thing
-from bagside.ledger.words import amiss, at_text
+from bagside.ledger.words import amiss, at_text, celsius
 
 APART = 3.0
 """Logs of one place whose readings of the same times differ by more than this at the median contradict each other [K].
@@ -61,7 +61,7 @@ def _unreadable(body: Logged) -> tuple[str, str] | None:
         return "logged, times", f"its clock jumps back from {back[0]:.0f} s to {back[1]:.0f} s after its first reading"
     cold = next((x for x in body.temperatures if not x > 0.0), None)
     if cold is not None:
-        return "logged, temperatures", f"{cold - 273.15:.0f} °C is below −273 °C".replace("-", "−")
+        return "logged, temperatures", f"{celsius(cold)} is below −273 °C"
     if any(not 0.0 <= a < b <= body.times[-1] for a, b in body.gaps):
         return "logged, gaps", "a gap must begin before it ends, within the file"
     return None
@@ -80,8 +80,8 @@ def _apart(old: LogPart, new: LogPart) -> Problem | None:
         return None
     _, at, seen = max(pairs)
     then = temperature_at(old, at)
-    told = f"on {at_text(at)} it says {seen - 273.15:.1f} °C where {old.called} says {then - 273.15:.1f} °C"
+    told = f"on {at_text(at)} it says {celsius(seen, 1)} where {old.called} says {celsius(then, 1)}"
     return amiss(
-        "logged, file", f'"{new.called}"', f"it contradicts what is known of the same time: {told}".replace("-", "−"),
+        "logged, file", f'"{new.called}"', f"it contradicts what is known of the same time: {told}",
         "look at the logger's clock and place; correct the earlier file when that one is wrong",
     )  # fmt: skip

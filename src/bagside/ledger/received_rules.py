@@ -10,7 +10,7 @@ from bagside.ledger.bodies import CLOTH, GOODS, Received, Sort
 from bagside.ledger.event import LONGEST_NAME
 from bagside.ledger.goods_events import a_sort
 from bagside.ledger.things import Thing
-from bagside.ledger.words import amiss, amount
+from bagside.ledger.words import amiss, amount, celsius
 
 FIELDS: dict[str, tuple[Sort, ...]] = {
     "length": (Sort.ROLL,),
@@ -129,9 +129,7 @@ def _amounts(body: Received) -> Iterator[Problem]:
     for word in ("temperature", "limit"):
         value = getattr(body, word)
         if value is not None and not value > 0.0:
-            yield amiss(
-                f"received, {word}", f"{value - 273.15:g} °C".replace("-", "−"), "a temperature above −273 °C is wanted"
-            )
+            yield amiss(f"received, {word}", celsius(value, 2), "a temperature above −273 °C is wanted")
     for word in ("cures", "coats_last"):
         value = getattr(body, word)
         if value is not None and value < 1:

@@ -41,7 +41,7 @@ from bagside.ledger.goods_rules import counted_problems, spent_problems
 from bagside.ledger.place_rules import logged_problems
 from bagside.ledger.received_rules import received_problems
 from bagside.ledger.things import Build, Cloth, Goods, Thing
-from bagside.ledger.words import CORRECT, amiss, at_text
+from bagside.ledger.words import CORRECT, amiss, at_text, celsius
 
 BOUGHT = (*CLOTH, *GOODS)
 
@@ -237,7 +237,7 @@ def _moved(body: Moved) -> Iterator[Problem]:
 def _warm(kind: str, word: str, value: float | None) -> Iterator[Problem]:
     """Yield a temperature that cannot be one."""
     if value is not None and not value > 0.0:
-        yield amiss(f"{kind}, {word}", f"{value - 273.15:g} °C", "a temperature above −273 °C is wanted")
+        yield amiss(f"{kind}, {word}", celsius(value, 2), "a temperature above −273 °C is wanted")
 
 
 def _measured(body: Measured, before: Mapping[str, Thing | None]) -> Iterator[Problem]:
@@ -252,4 +252,4 @@ def _measured(body: Measured, before: Mapping[str, Thing | None]) -> Iterator[Pr
     if body.humidity is not None and not 0.0 <= body.humidity <= 1.0:
         yield amiss("measured, humidity", f"{body.humidity:g}", "a humidity from 0 to 100 % is wanted")
     if body.sigma is not None and body.sigma < 0.0:
-        yield amiss("measured, sigma", f"{body.sigma:g}", "a standard error of 0 or more is wanted")
+        yield amiss("measured, sigma", f"{body.sigma:g}".replace("-", "−"), "a standard error of 0 or more is wanted")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from bagside.errors import Problem
+from bagside.quantity import shown
 
 CORRECT = "correct the event (bagside stock correct)"
 
@@ -35,6 +36,24 @@ def at_text(moment: datetime) -> str:
     '2026-11-26 14:05 UTC'
     """
     return f"{moment:%Y-%m-%d %H:%M} UTC"
+
+
+def celsius(value: float, digits: int = 0) -> str:
+    """Return a temperature as text.
+
+    Parameters
+    ----------
+    value
+        In K.
+    digits
+        After the point.
+
+    Examples
+    --------
+    >>> celsius(255.15)
+    '−18 °C'
+    """
+    return shown(value, "°C", digits)
 
 
 def amount(value: float, what: str) -> str:
