@@ -14,8 +14,6 @@ from enum import Enum
 from functools import cache
 from typing import Any
 
-import pint
-
 
 @dataclass(frozen=True, slots=True)
 class Kind:
@@ -86,8 +84,53 @@ _UNIT = re.compile(r"[A-Za-z0-9_*/() .^-]{0,60}")
 _SUPERSCRIPT = str.maketrans({"²": "**2", "³": "**3"})
 
 
+_LINES: dict[str, dict[str, tuple[float, float]]] = {
+    "meter": {"m": (1.0, 0.0), "cm": (0.01, 0.0), "mm": (0.001, 0.0), "um": (1e-06, 0.0)},
+    "meter**2": {"m**2": (1.0, 0.0), "cm**2": (0.0001, 0.0), "mm**2": (1e-06, 0.0)},
+    "meter**3": {"L": (0.0010000000000000002, 0.0), "mL": (1.0000000000000002e-06, 0.0)},
+    "kilogram": {"kg": (1.0, 0.0), "g": (0.001, 0.0)},
+    "kilogram/meter**3": {"g/cm**3": (999.9999999999999, 0.0), "kg/m**3": (1.0, 0.0)},
+    "kilogram/meter**2": {"g/m**2": (0.001, 0.0)},
+    "second": {"s": (1.0, 0.0), "min": (60.0, 0.0), "h": (3600.0, 0.0), "d": (86400.0, 0.0), "days": (86400.0, 0.0)},
+    "kelvin": {"degC": (1.0, 273.15), "K": (1.0, 0.0)},
+    "delta_degC": {"delta_degC": (1.0, 0.0)},
+    "delta_degC/second": {"delta_degC/min": (0.016666666666666666, 0.0)},
+    "pascal": {
+        "Pa": (1.0, 0.0), "hPa": (100.0, 0.0), "mbar": (100.0, 0.0), "bar": (1e5, 0.0), "MPa": (1e6, 0.0),
+        "GPa": (1e9, 0.0),
+    },
+    "newton": {"N": (1.0, 0.0)},
+    "radian": {"degree": (0.017453292519943295, 0.0), "deg": (0.017453292519943295, 0.0)},
+    "1/delta_degC": {"cure_ppm/delta_degC": (1e-06, 0.0)},
+    "watt/meter/delta_degC": {"W/(m*delta_degC)": (1.0, 0.0)},
+    "watt/meter**2/delta_degC": {"W/(m**2*delta_degC)": (1.0, 0.0)},
+    "watt/delta_degC": {"W/delta_degC": (1.0, 0.0)},
+    "watt": {"kW": (1000.0, 0.0)},
+    "joule/kilogram": {"kJ/kg": (1000.0, 0.0)},
+    "joule/kilogram/delta_degC": {"J/(kg*delta_degC)": (1.0, 0.0)},
+    "joule/mole": {"kJ/mol": (1000.0, 0.0)},
+    "pascal*second": {"Pa*s": (1.0, 0.0)},
+    "1/second": {"1/s": (1.0, 0.0)},
+    "meter/second": {"m/min": (0.016666666666666666, 0.0)},
+    "meter**2/second": {"m**2/h": (0.0002777777777777778, 0.0)},
+    "meter**3/second": {"m**3/h": (0.0002777777777777778, 0.0)},
+    "dimensionless": {"percent": (0.01, 0.0)},
+    "money": {"money": (1.0, 0.0)},
+    "money/meter": {"money/m": (1.0, 0.0)},
+    "money/meter**2": {"money/m**2": (1.0, 0.0)},
+    "money/meter**3": {"money/L": (999.9999999999999, 0.0)},
+    "money/kilogram": {"money/kg": (1.0, 0.0)},
+    "money/second": {"money/h": (0.0002777777777777778, 0.0)},
+    "money/joule": {"money/kWh": (2.7777777777777776e-07, 0.0)},
+}  # fmt: skip
+"""Scale and offset to SI of the units that workshops write every day, exactly as pint has them, so that most commands
+start without loading pint, which takes longer than all that they do. A test holds each against pint."""
+
+
 @cache
 def _registry() -> Any:
+    import pint
+
     registry: Any = pint.UnitRegistry(cache_folder=None)
     registry.define("money = [currency]")
     registry.define("cure_ppm = 1e-6")
@@ -115,6 +158,20 @@ def _line(unit: str, kind: Quantity) -> tuple[float, float]:
     registry = _registry()
     zero, one = (float(registry.Quantity(x, unit).to(kind.value.unit).magnitude) for x in (0.0, 1.0))
     return (one - zero if zero else one, zero)
+
+
+def _read_line(unit: str, kind: Quantity, text: str, want: str) -> tuple[float, float]:
+    """Return scale and offset of a unit that is not in the table, or say what is wrong with it."""
+    import pint
+
+    try:
+        return _line(unit, kind)
+    except pint.UndefinedUnitError:
+        raise NotAQuantity(f'the unit of "{text}" is not known; {want}') from None
+    except pint.DimensionalityError:
+        raise NotAQuantity(f'"{text}" is not {_article(kind)}; {want}') from None
+    except (pint.PintError, ValueError, TypeError, SyntaxError, AttributeError, AssertionError, tokenize.TokenError):
+        raise NotAQuantity(f'"{text}" cannot be read; {want}') from None
 
 
 def read(text: object, kind: Quantity) -> float:
@@ -154,15 +211,8 @@ def read(text: object, kind: Quantity) -> float:
         if kind in (Quantity.FRACTION, Quantity.HUMIDITY):
             return value
         raise NotAQuantity(f'"{text}" has no unit; {want}')
-    try:
-        scale, offset = _line(unit, kind)
-        result = value * scale + offset
-    except pint.UndefinedUnitError:
-        raise NotAQuantity(f'the unit of "{text}" is not known; {want}') from None
-    except pint.DimensionalityError:
-        raise NotAQuantity(f'"{text}" is not {_article(kind)}; {want}') from None
-    except (pint.PintError, ValueError, TypeError, SyntaxError, AttributeError, AssertionError, tokenize.TokenError):
-        raise NotAQuantity(f'"{text}" cannot be read; {want}') from None
+    scale, offset = _LINES.get(kind.value.unit, {}).get(unit) or _read_line(unit, kind, text, want)
+    result = value * scale + offset
     if not -1e300 < result < 1e300:
         raise NotAQuantity(f'"{text}" is not a finite number; {want}')
     return result

@@ -1,12 +1,14 @@
 """Text with a unit ⇄ SI. Factors are those of the SI brochure and of the inch and degree Fahrenheit by definition."""
 
 import math
+import subprocess
+import sys
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bagside.quantity import NotAQuantity, Quantity, read, shown
+from bagside.quantity import _LINES, _UNIT, NotAQuantity, Quantity, _line, read, shown
 
 
 @pytest.mark.published(
@@ -90,3 +92,20 @@ def test_shows_as_people_write() -> None:
     assert shown(-1e-9, "mm") == "0.0 mm"
     with pytest.raises(KeyError):
         shown(1.0, "furlong")
+
+
+def test_units_read_without_the_library_are_exactly_those_of_the_library() -> None:
+    kinds = {kind.value.unit: kind for kind in Quantity}
+    known = [(unit, kinds[si], line) for si, units in _LINES.items() for unit, line in units.items()]
+    assert len(known) > 40
+    assert [line for _, _, line in known] == [_line(unit, kind) for unit, kind, _ in known]
+    assert all(_UNIT.fullmatch(unit) for unit, _, _ in known)
+
+
+def test_every_example_of_a_quantity_is_read_without_loading_the_library() -> None:
+    code = (
+        "import sys\nfrom bagside.quantity import Quantity, read\n"
+        "assert all(isinstance(read(k.value.example, k), float) for k in Quantity)\n"
+        "assert 'pint' not in sys.modules\n"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True)
