@@ -1,0 +1,66 @@
+"""What stops a command on a build: gates that do not hold and that nobody has passed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import UTC
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from bagside.cli.desk import Desk
+    from bagside.ledger.planned import PlannedStep
+    from bagside.ledger.things import Build
+
+
+def stopped(here: Desk, meant: Sequence[tuple[Build, PlannedStep]], doing: str, *, json: bool) -> int:
+    """Return 1, having said why, when a gate stops a step; else 0.
+
+    Parameters
+    ----------
+    here
+        The desk.
+    meant
+        Builds and the step each would begin. A step that was started passed its gates then.
+    doing
+        What would be done, for the sentence: ``start it``.
+    json
+        Whether one JSON object is wanted.
+    """
+    from bagside.cli import show
+    from bagside.cli.build.gate_words import gate_data
+    from bagside.ledger.gates import gate_findings, gates_before, stopping
+
+    fresh = [(b, s) for b, s in meant if not _begun(b, s.key)]
+    if not fresh:
+        return 0
+    shop, now = here.standing(), here.at.astimezone(UTC)
+    found = [(b, s, gates) for b, s in fresh if (gates := stopping(gates_before(b, s.key, shop, now)))]
+    if not found:
+        return 0
+    findings = [f for _, _, gates in found for f in gate_findings(gates)]
+    if json:
+        show.emit(
+            {
+                "kept": [],
+                "stopped": [
+                    {"build": b.name, "step": s.key, "gates": [gate_data(g) for g in gates]} for b, s, gates in found
+                ],
+                "findings": [show.finding_data(f) for f in findings],
+            }
+        )
+        return 1
+    show.show_findings(findings)
+    ways = [f"  bagside build pass {b.name} {g.key} --step {s.key}" for b, s, gates in found for g in gates]
+    show.ERR.print(
+        f"Nothing was written. To {doing} all the same, somebody takes it on, with --by NAME --why REASON:",
+        *ways,
+        sep="\n",
+        soft_wrap=True,
+        markup=False,
+    )
+    return 1
+
+
+def _begun(build: Build, key: str) -> bool:
+    """Return whether a step was started or finished already."""
+    return any(d.key == key and (d.started is not None or d.finished is not None) for d in build.steps)
