@@ -15,7 +15,7 @@ import bagside
 
 ROOMS = (
     "spec", "geometry", "mould", "drape", "camera", "laminate", "cutting", "bagging", "cure", "joining", "finishing",
-    "planning", "sheets", "records",
+    "planning", "ledger", "sheets", "records",
 )  # fmt: skip
 
 

@@ -544,6 +544,8 @@ class Cured:
         Name of the log.
     seconds
         From heat on to the end [s]; the event's time is its start.
+    settled
+        How its log was to be read, as it was stated: option texts by name, as `bagside.records.logger` takes them.
     programme
         In words.
     verdict
@@ -560,6 +562,8 @@ class Cured:
         Items that saw the heat, by name.
     moulds
         That saw it too, by name; as many as `builds`, in their order, when each part has one.
+    settled
+        How the log was to be read, where it did not tell itself: options of the command and what was typed.
     """
 
     builds: tuple[str, ...]
@@ -567,6 +571,7 @@ class Cured:
     file: str = ""
     called: str = ""
     seconds: float = 0.0
+    settled: dict[str, str | tuple[str, ...]] = field(default_factory=dict)
     programme: str = ""
     verdict: str = ""
     reasons: tuple[str, ...] = ()
@@ -577,6 +582,7 @@ class Cured:
     pressure: float | None = None
     bag: tuple[str, ...] = ()
     moulds: tuple[str, ...] = ()
+    settled: dict[str, str | tuple[str, ...]] = field(default_factory=dict)
 
 
 @happening

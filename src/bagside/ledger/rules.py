@@ -17,6 +17,8 @@ from bagside.ledger.things import Thing
 
 AHEAD = timedelta(minutes=10)
 """By how much a device's clock may be ahead of the ledger's."""
+BACK = timedelta(minutes=2)
+"""By how much an event may be older than the last one of its device: two commands at once end in either order."""
 
 
 def problems_of(
@@ -46,7 +48,7 @@ def problems_of(
                 hint=f"set the clock of {event.device}, or state the time with its zone",
             )
         )
-    elif device_last is not None and event.at < device_last and not event.late:
+    elif device_last is not None and event.at < device_last - BACK and not event.late:
         wrong.append(
             Problem(
                 place=place,
