@@ -544,8 +544,6 @@ class Cured:
         Name of the log.
     seconds
         From heat on to the end [s]; the event's time is its start.
-    settled
-        How its log was to be read, as it was stated: option texts by name, as `bagside.records.logger` takes them.
     programme
         In words.
     verdict
@@ -571,7 +569,6 @@ class Cured:
     file: str = ""
     called: str = ""
     seconds: float = 0.0
-    settled: dict[str, str | tuple[str, ...]] = field(default_factory=dict)
     programme: str = ""
     verdict: str = ""
     reasons: tuple[str, ...] = ()
