@@ -104,7 +104,7 @@ def cure(
         digest = Attachments(here.folder).put(log, log.name)
         writer = replace(here, late=True)  # its time is the log's, which is before what was written down since
         events = [
-            writer.event(cured_body(group, judged, digest, log.name, post=post), start)
+            writer.event(cured_body(group, judged, digest, log.name, options, post=post), start)
             for group, judged, start, _ in found
         ]
         here.ledger.add(events)

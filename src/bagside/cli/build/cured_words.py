@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from bagside.cli.cure.judged import JudgedLog
@@ -29,7 +29,9 @@ def by_job(builds: Sequence[Build]) -> list[list[Build]]:
     return list(groups.values())
 
 
-def cured_body(builds: Sequence[Build], judged: JudgedLog, digest: str, called: str, *, post: bool) -> Cured:
+def cured_body(
+    builds: Sequence[Build], judged: JudgedLog, digest: str, called: str, options: Mapping[str, Any], *, post: bool
+) -> Cured:
     """Return what is kept of a judged cure.
 
     Parameters
@@ -40,6 +42,8 @@ def cured_body(builds: Sequence[Build], judged: JudgedLog, digest: str, called: 
         Its log.
     digest, called
         Of the log.
+    options
+        How it was to be read.
     post
         Whether it was the post-cure, off mould and bag.
     """
@@ -52,6 +56,7 @@ def cured_body(builds: Sequence[Build], judged: JudgedLog, digest: str, called: 
         post=post,
         file=digest,
         called=called,
+        settled={name: tuple(v) if isinstance(v, list) else v for name, v in options.items() if v},
         seconds=state.end - (state.course.heat_on or 0.0),
         programme=in_words(judged.case.programme),
         verdict=result.verdict.value,

@@ -75,7 +75,7 @@ def builds_called(ledger: Ledger, text: str) -> list[Build]:
 
 
 def meant_by(text: str, names: Iterable[str]) -> list[str]:
-    """Return the names a word may mean: the same but for case and dashes, else so beginning, else so numbered.
+    """Return the names a word may mean: the same but for case and dashes, so numbered, so beginning, or both.
 
     Parameters
     ----------
@@ -88,17 +88,19 @@ def meant_by(text: str, names: Iterable[str]) -> list[str]:
     --------
     >>> meant_by("fp1", ["FP-1", "FP-10"])
     ['FP-1']
-    >>> meant_by("10", ["FP-1", "FP-10"])
-    ['FP-10']
+    >>> meant_by("10", ["FP-1", "FP-10"]), meant_by("fp10", ["FP26-1", "FP26-10", "PF26-10"])
+    (['FP-10'], ['FP26-10'])
     """
     word = _plain(text)
     if not word:
         return []
     all_ = list(names)
+    split = re.fullmatch(r"(\D+)(\d+)", word)
     tests: tuple[Callable[[str], bool], ...] = (
         lambda name: _plain(name) == word,
-        lambda name: word.isdigit() and re.search(r"(\d+)$", name) is not None and _number(name) == int(word),
+        lambda name: word.isdigit() and _number(name) == int(word),
         lambda name: _plain(name).startswith(word),
+        lambda name: split is not None and _plain(name).startswith(split[1]) and _number(name) == int(split[2]),
     )
     for test in tests:
         found = [n for n in all_ if test(n)]
