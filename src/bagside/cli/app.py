@@ -13,6 +13,7 @@ from typing import ParamSpec
 
 import typer
 
+from bagside.cli import build as building
 from bagside.cli.bag import bag
 from bagside.cli.bond import bond
 from bagside.cli.buy import buy
@@ -102,6 +103,11 @@ resin.command("fit")(_ending(resin_fit))
 resin.command("show")(_ending(resin_show))
 resin.command("life")(_ending(resin_life))
 app.add_typer(resin, name="resin")
+
+build = typer.Typer(no_args_is_help=True, help="A part while it is made: its steps, ticks, readings and how it ended.")
+for word, function in building.COMMANDS:
+    build.command(word)(_ending(function))
+app.add_typer(build, name="build")
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
