@@ -54,9 +54,11 @@ def corrections(
     out = [correction(event, history, why=why, body=body, at=at)]
     now = as_corrected(event, history)
     was = event.body if now is None else now.body
+    root = event.id if now is None else now.id
     waiting = [] if body is None else list(_changes(was, body))
-    done: set[str] = {event.id if now is None else now.id}
     seen: set[str] = set()
+    kept: dict[str, Event] = {}
+    bodies: dict[str, Body] = {}
     while waiting and len(seen) < MOST:
         change = waiting.pop(0)
         if change.name in seen:
@@ -64,15 +66,15 @@ def corrections(
         seen.add(change.name)
         told = {e.id: e for e in history(change.name)}
         for other in effective(list(told.values())):
-            if other.id in done or change.name not in other.subjects:
+            if other.id == root or change.name not in other.subjects:
                 continue
-            new = _followed(other.body, change)
-            if new == other.body:
-                continue
-            done.add(other.id)
-            follows = f"follows from another correction: {why.strip()}"
-            out.append(correction(told[other.id], history, why=follows, body=new))
-            waiting += _changes(other.body, new)
+            before = bodies.get(other.id, other.body)
+            new = _followed(before, change)
+            if new != before:
+                kept[other.id], bodies[other.id] = told[other.id], new
+                waiting += _changes(before, new)
+    follows = f"follows from another correction: {why.strip()}"
+    out += [correction(kept[id], history, why=follows, body=new) for id, new in bodies.items()]
     return tuple(out)
 
 
