@@ -408,11 +408,39 @@ def thing_from(sort: str, data: dict[str, Any]) -> Thing:
     data
         Its values.
     """
+    thing: Thing = _adapter(_kind(sort)).validate_python(data)
+    return thing
+
+
+def thing_json(thing: Thing) -> str:
+    """Return a thing as JSON, faster than by `thing_data`.
+
+    Parameters
+    ----------
+    thing
+        Any.
+    """
+    return _adapter(type(thing)).dump_json(thing, exclude_defaults=True).decode()
+
+
+def thing_from_json(sort: str, text: str) -> Thing:
+    """Return the thing that `thing_json` wrote.
+
+    Parameters
+    ----------
+    sort
+        What it is.
+    text
+        As written.
+    """
+    thing: Thing = _adapter(_kind(sort)).validate_json(text)
+    return thing
+
+
+def _kind(sort: str) -> type[Any]:
     kinds: dict[Sort, type[Any]] = {Sort.MOULD: Mould, Sort.PLACE: Place, Sort.BUILD: Build}
     what = Sort(sort)
-    kind = kinds.get(what, Cloth if what in (Sort.ROLL, Sort.KIT, Sort.OFFCUT) else Goods)
-    thing: Thing = _adapter(kind).validate_python(data)
-    return thing
+    return kinds.get(what, Cloth if what in (Sort.ROLL, Sort.KIT, Sort.OFFCUT) else Goods)
 
 
 def _adapter(kind: type[Any]) -> TypeAdapter[Any]:

@@ -6,13 +6,16 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import TypeVar
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import ARRAY, ColumnElement, Connection, Text, cast, func, select
+from sqlalchemy.dialects.postgresql import JSONB
 
 from bagside.ledger.bodies import Corrected
 from bagside.ledger.event import Event
 from bagside.records.database.rows import Standing, event_of, thing_of
 from bagside.records.database.tables import events, things, touches
 
+LONG = ("logs", "readings")
+"""What a place gets ever more of."""
 AT_ONCE = 500
 """How many values are asked for in one statement."""
 T = TypeVar("T")
@@ -36,7 +39,7 @@ def by_id(connection: Connection, ids: Iterable[str]) -> dict[str, Event]:
     return found
 
 
-def standings(connection: Connection, names: Iterable[str]) -> dict[str, Standing]:
+def standings(connection: Connection, names: Iterable[str], *, short: bool = False) -> dict[str, Standing]:
     """Return things as they stand, by name; those that are not in the view are not there.
 
     Parameters
@@ -45,13 +48,20 @@ def standings(connection: Connection, names: Iterable[str]) -> dict[str, Standin
         To the records.
     names
         Of things.
+    short
+        Whether a place comes without its logs and readings, of which there are many.
     """
     c = things.c
+    state: ColumnElement[str] = c.state
+    if short and connection.dialect.name == "sqlite":
+        state = func.json_remove(state, *(f"$.{word}" for word in LONG))
+    elif short:
+        state = cast(cast(state, JSONB).op("-")(cast(list(LONG), ARRAY(Text))), Text)
     found: dict[str, Standing] = {}
     for part in _parts(sorted(set(names))):
-        wanted = select(c.name, c.sort, c.last, c.upto, c.state).where(c.name.in_(part))
-        for name, sort, last, upto, state in connection.execute(wanted):
-            found[name] = Standing(thing=thing_of(sort, state), last=last, upto=upto)
+        wanted = select(c.name, c.sort, c.last, c.upto, state).where(c.name.in_(part))
+        for name, sort, last, upto, told in connection.execute(wanted):
+            found[name] = Standing(thing=thing_of(sort, told), last=last, upto=upto)
     return found
 
 
@@ -88,6 +98,23 @@ def ever_touched(connection: Connection, names: Iterable[str]) -> set[str]:
     for part in _parts(sorted(set(names))):
         found.update(connection.execute(select(touches.c.name).where(touches.c.name.in_(part)).distinct()).scalars())
     return found
+
+
+def ids(connection: Connection, beginning: str, most: int) -> tuple[str, ...]:
+    """Return the ids of events that begin so, in their order, some at most.
+
+    Parameters
+    ----------
+    connection
+        To the records.
+    beginning
+        Some hexadecimal digits.
+    most
+        How many are returned.
+    """
+    c = events.c
+    wanted = select(c.id).where(c.id >= beginning, c.id < beginning + "g").order_by(c.id).limit(most)
+    return tuple(connection.execute(wanted).scalars())
 
 
 def device_last(connection: Connection, device: str) -> datetime | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -53,21 +54,43 @@ def sound(event: Event) -> Event:
     InputError
         When it holds what cannot be kept: a number that is none, letters that are none, a value of another type.
     """
-    wrong: list[Problem] = []
-    for word in ("who", "device", "zone", *(f"name {k + 1}" for k in range(len(event.subjects)))):
-        text = event.subjects[int(word[5:]) - 1] if word.startswith("name ") else str(getattr(event, word))
-        if "\x00" in text or any("\ud800" <= letter <= "\udfff" for letter in text):
-            came, place = ascii(text)[:60], f"{event.kind}, {word.split()[0]}"
-            wrong.append(Problem(place=place, came=came, wanted="letters are wanted that can be written down"))
+    data = body_data(event.body)
+    told = {"who": (event.who,), "device": (event.device,), "zone": (event.zone,), "name": event.subjects}
+    wrong = [
+        Problem(
+            place=f"{event.kind}, {word}", came=ascii(text)[:60], wanted="letters are wanted that can be written down"
+        )
+        for word, texts in told.items()
+        for text in texts
+        if "\x00" in text or not writable(text)
+    ]
+    if not wrong and not writable(json.dumps(data, ensure_ascii=False)):
+        wanted = "there are letters in it that cannot be written down"
+        wrong.append(Problem(place=event.kind, came="", wanted=wanted, hint="type it anew"))
     if wrong:
         raise InputError(wrong)
-    body = body_from(event.kind, body_data(event.body), "new event")
+    body = body_from(event.kind, data, "new event")
     if isinstance(body, Corrected) and body.kind:
         body_from(body.kind, body.data, "new event, corrected, data")
     return replace(event, body=body)
 
 
-def keep(connection: Connection, given: Sequence[Event], now: datetime) -> Added:
+def writable(text: str) -> bool:
+    """Return whether a text can be written down: one that came from a file name of another code cannot.
+
+    Parameters
+    ----------
+    text
+        Any.
+    """
+    try:
+        text.encode("utf-8")
+    except UnicodeEncodeError:
+        return False
+    return True
+
+
+def keep(connection: Connection, given: Sequence[Event], now: datetime, *, as_kept: bool = False) -> Added:
     """Keep events inside the transaction that is open.
 
     Parameters
@@ -78,6 +101,8 @@ def keep(connection: Connection, given: Sequence[Event], now: datetime) -> Added
         In the order in which they are kept.
     now
         By the ledger's clock [UTC].
+    as_kept
+        Whether events that say when another ledger took them keep that.
 
     Raises
     ------
@@ -86,8 +111,9 @@ def keep(connection: Connection, given: Sequence[Event], now: datetime) -> Added
     """
     checked = _all_sound(given)
     had = by_id(connection, (event.id for event in checked))
-    work = _Work(connection, now)
-    work.load({name for event in checked if event.id not in had for name in work.named(event)})
+    work = _Work(connection, now, as_kept=as_kept)
+    fresh = [event for event in checked if event.id not in had]
+    work.load({n for event in fresh for n in asks(event.body)}, {n for event in fresh for n in event.subjects})
     new: list[Event] = []
     already: list[str] = []
     wrong: list[Problem] = []
@@ -142,11 +168,13 @@ def _other_content(event: Event, known: Event, place: str) -> Problem:
 class _Work:
     """Things as they become while events are taken one by one."""
 
-    def __init__(self, connection: Connection, now: datetime) -> None:
+    def __init__(self, connection: Connection, now: datetime, *, as_kept: bool) -> None:
         self.connection = connection
         self.now = now
+        self.as_kept = as_kept
         self.order = newest(connection)
         self.standing: dict[str, Standing | None] = {}
+        self.light: set[str] = set()
         self.touched: set[str] = set()
         self.changed: dict[str, None] = {}
         self.against_time: list[Event] = []
@@ -154,32 +182,31 @@ class _Work:
         self.devices: dict[str, datetime | None] = {}
         self.waiting: list[Event] = []
 
-    @staticmethod
-    def named(event: Event) -> set[str]:
-        """Return the names of everything that an event changes or rests on."""
-        return {*event.subjects, *asks(event.body)}
-
-    def load(self, names: set[str]) -> None:
-        """Read things that are not known here yet."""
-        lacking = names - self.standing.keys()
-        if lacking:
-            found = standings(self.connection, lacking)
-            self.standing.update({name: found.get(name) for name in lacking})
-            self.touched.update(found)
-            self.touched.update(ever_touched(self.connection, lacking - found.keys()))
+    def load(self, asked: set[str], changed: set[str]) -> None:
+        """Read things that are not known here yet: those only asked for without what loggers saw there."""
+        whole = changed - (self.standing.keys() - self.light)
+        light = asked - changed - self.standing.keys()
+        for names, short in ((whole, False), (light, True)):
+            if names:
+                found = standings(self.connection, names, short=short)
+                self.standing.update({name: found.get(name) for name in names})
+                self.touched.update(found)
+                self.touched.update(ever_touched(self.connection, names - found.keys()))
+        self.light = (self.light - whole) | light
 
     def take(self, event: Event) -> tuple[tuple[Problem, ...], Event | None]:
         """Take one more event, or say what is wrong with it."""
         names = event.subjects
-        asked = self.named(event)
-        self.load(asked)
+        asked = {*names, *asks(event.body)}
+        self.load(asked, set(names))
         if self.spoiled & asked:  # an event before it was refused: nothing can be said of this one
             self.spoiled.update(names)
             return (), None
         if event.device not in self.devices:
             self.devices[event.device] = device_last(self.connection, event.device)
         last = self.devices[event.device]
-        event = replace(event, order=self.order + 1, kept=self.now)
+        kept = event.kept if self.as_kept and event.kept is not None else self.now
+        event = replace(event, order=self.order + 1, kept=kept)
         anew = [name for name in names if self._is_anew(event, name)]
         before = {name: self._before(event, name) for name in asked}
         wrong = problems_of(event, before, self.now, last)

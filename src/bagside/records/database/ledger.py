@@ -234,6 +234,21 @@ class Ledger:
         with self.door.reading() as connection:
             return asking.by_id(connection, [id]).get(id)
 
+    def ids(self, beginning: str, most: int = 3) -> tuple[str, ...]:
+        """Return the ids of events that begin so, in their order; a few tell whether it is one.
+
+        Parameters
+        ----------
+        beginning
+            At least one hexadecimal digit.
+        most
+            How many are returned at most.
+        """
+        if not re.fullmatch("[0-9a-f]{1,32}", beginning):
+            return ()
+        with self.door.reading() as connection:
+            return asking.ids(connection, beginning, most)
+
     def history(self, name: str) -> list[Event]:
         """Return every event that touches a thing, and those that they correct, in the order of the ledger.
 

@@ -12,7 +12,7 @@ from sqlalchemy import Row
 
 from bagside.ledger.bodies import body_data, body_from
 from bagside.ledger.event import Event
-from bagside.ledger.things import Build, Thing, thing_data, thing_from
+from bagside.ledger.things import Build, Thing, thing_from_json, thing_json
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,7 +96,7 @@ def thing_row(name: str, standing: Standing) -> dict[str, Any]:
         "upto": standing.upto,
         "material": getattr(thing, "material", ""),
         "job": thing.planned.job if isinstance(thing, Build) else "",
-        "state": json_of(thing_data(thing)),
+        "state": thing_json(thing),
     }
 
 
@@ -108,7 +108,7 @@ def thing_of(sort: str, state: str) -> Thing:
     sort, state
         Its columns.
     """
-    return thing_from(sort, json.loads(state))
+    return thing_from_json(sort, state)
 
 
 def json_of(data: Mapping[str, Any]) -> str:

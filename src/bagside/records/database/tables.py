@@ -71,13 +71,18 @@ def name_type() -> TypeEngine[str]:
     return Text().with_variant(Text(collation="C"), "postgresql")
 
 
+def id_type() -> TypeEngine[str]:
+    """Return the type of an id, which is found by its beginning too."""
+    return String(32).with_variant(String(32, collation="C"), "postgresql")
+
+
 metadata = MetaData()
 
 events = Table(
     "events",
     metadata,
     Column("order", BigInteger, autoincrement=False, nullable=False),
-    Column("id", String(32), nullable=False, unique=True),
+    Column("id", id_type(), nullable=False, unique=True),
     Column("at", Moment, nullable=False),
     Column("zone", Text, nullable=False),
     Column("who", Text, nullable=False),

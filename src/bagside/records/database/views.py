@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from sqlalchemy import Connection, delete, select, update
 
-from bagside.ledger.things import Thing, thing_data, thing_from
+from bagside.ledger.things import Thing, thing_from_json, thing_json
 from bagside.records.database.asking import AT_ONCE, history, standings
 from bagside.records.database.keeping import put, standing_of
 from bagside.records.database.rows import Standing, thing_row
@@ -60,7 +60,7 @@ def _equal(kept: Standing | None, made: Standing | None) -> bool:
 
 
 def _read_back(thing: Thing) -> Thing:
-    return thing_from(thing.sort.value, thing_data(thing))
+    return thing_from_json(thing.sort.value, thing_json(thing))
 
 
 def _names(connection: Connection) -> Iterator[list[str]]:

@@ -66,7 +66,7 @@ def upgrade() -> None:
     op.create_table(
         "events",
         Column("order", BigInteger, autoincrement=False, nullable=False),
-        Column("id", String(32), nullable=False),
+        Column("id", String(32).with_variant(String(32, collation="C"), "postgresql"), nullable=False),
         Column("at", _moment(), nullable=False),
         Column("zone", Text, nullable=False),
         Column("who", Text, nullable=False),
