@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bagside.errors import Problem, did_you_mean
 from bagside.ledger.bodies import Closed
-from bagside.ledger.gates import gates_on_record, stopping
+from bagside.ledger.gate_record import gates_on_record, stopping
 from bagside.ledger.things import Build
 
 VERDICTS = ("good", "conceded", "scrap")

@@ -9,12 +9,11 @@ post-cure has none of their gates.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 from datetime import datetime
 
 from bagside.errors import InputError, did_you_mean
 from bagside.findings import Basis, Finding, Severity
-from bagside.ledger.bodies import MassStage, Passed
+from bagside.ledger.bodies import MassStage
 from bagside.ledger.gate import CLOSING, GATES, Gate
 from bagside.ledger.gate_bag import fresh_bag, thermocouples, tight
 from bagside.ledger.gate_cloth import complete, lay_room
@@ -25,12 +24,10 @@ from bagside.ledger.gate_life import lives
 from bagside.ledger.gate_mass import mass
 from bagside.ledger.gate_mould import mould_heat, mould_tight, released
 from bagside.ledger.gate_part import holes, thick, water_break
+from bagside.ledger.gate_record import gates_on_record, number_of, on_record, ply_of, settled, stopping, with_pass
 from bagside.ledger.kits_for import KitsFor, kits_for
 from bagside.ledger.shop import Shop
-from bagside.ledger.things import Build, Noted
-
-SAME_AGAIN = ("cured", "post-cured", "thickness", "holes")
-"""Gates that ask before the end what they asked before an earlier step: a pass there stands."""
+from bagside.ledger.things import Build
 
 __all__ = ["CLOSING", "GATES", "Gate", "gate_findings", "gates_before", "gates_on_record", "stopping"]
 
@@ -60,7 +57,7 @@ def gates_before(build: Build, step: str, shop: Shop, now: datetime) -> tuple[Ga
         raise InputError.one(f"{build.name}, step", f'"{step}"', "there is no such step in its plan", hint)
     found: list[Gate | None] = []
     if step == CLOSING:
-        found += [*_on_record(build), mass(build, step, MassStage.FINISHED, shop)]
+        found += [*on_record(build), mass(build, step, MassStage.FINISHED, shop)]
     else:
         found += _preparing(build, step, shop)
         if step in ("cut", "bag", "cure") or ply_of(step):
@@ -68,29 +65,7 @@ def gates_before(build: Build, step: str, shop: Shop, now: datetime) -> tuple[Ga
         found += _laying(build, step)
         found += _curing(build, step, shop)
         found += _finishing(build, step, shop, now, keys)
-    return tuple(_with_pass(build, g) for g in found if g is not None)
-
-
-def gates_on_record(build: Build) -> tuple[Gate, ...]:
-    """Return the gates before the end that the record of a build alone answers.
-
-    Parameters
-    ----------
-    build
-        Which.
-    """
-    return tuple(_with_pass(build, g) for g in _on_record(build) if g is not None)
-
-
-def stopping(gates: Iterable[Gate]) -> tuple[Gate, ...]:
-    """Return the gates that stop: they do not hold, or nobody has looked, and nobody has passed them.
-
-    Parameters
-    ----------
-    gates
-        From `gates_before`.
-    """
-    return tuple(g for g in gates if g.stops)
+    return tuple(with_pass(build, g) for g in found if g is not None)
 
 
 def gate_findings(gates: Iterable[Gate]) -> tuple[Finding, ...]:
@@ -149,12 +124,12 @@ def _laying(build: Build, step: str) -> list[Gate | None]:
     last = max((p.number for p in build.planned.plies), default=0)
     number = ply_of(step)
     if step.startswith("debulk-"):
-        return [films_off(build, step, _number(step), _settled(build, "films", step))]
+        return [films_off(build, step, number_of(step), settled(build, "films", step))]
     if (number and step != _first_ply(build)) or (step == "bag" and last):
         upto = number - 1 if number else last
         return [
-            films_off(build, step, upto, _settled(build, "films", step)),
-            debulked(build, step, upto, _settled(build, "debulk", step)),
+            films_off(build, step, upto, settled(build, "films", step)),
+            debulked(build, step, upto, settled(build, "debulk", step)),
         ]
     return []
 
@@ -199,63 +174,3 @@ def _finishing(build: Build, step: str, shop: Shop, now: datetime, keys: list[st
     if step == "fit":
         out.append(holes(build, step))
     return out
-
-
-def _on_record(build: Build) -> list[Gate | None]:
-    """Return what stands before the end, as far as the record alone answers it."""
-    out: list[Gate | None] = []
-    keys = {s.key for s in build.planned.steps}
-    if build.planned.plies:
-        last = max(p.number for p in build.planned.plies)
-        out.append(films_off(build, CLOSING, last, _settled(build, "films", CLOSING)))
-    if "cure" in keys or build.cures:
-        out.append(cured(build, CLOSING, post=False))
-    out += [cured(build, CLOSING, post=True), thick(build, CLOSING), holes(build, CLOSING)]
-    return out
-
-
-def _with_pass(build: Build, gate: Gate) -> Gate:
-    """Return a gate with who passed it before this step, last."""
-    return replace(gate, passed=_pass(build, gate.key, gate.step))
-
-
-def _pass(build: Build, key: str, step: str) -> Noted[Passed] | None:
-    """Return who passed a gate; before the end, who passed it earlier counts where it asks the same again."""
-    again = step == CLOSING and key in SAME_AGAIN
-    found = [p for p in build.passed if p.what.gate == key and (again or p.what.step == step)]
-    return found[-1] if found else None
-
-
-def _settled(build: Build, key: str, step: str) -> int:
-    """Return up to which ply a gate on plies was passed before an earlier step: that is not asked again."""
-    keys = [*(s.key for s in build.planned.steps), CLOSING]
-    last = max((p.number for p in build.planned.plies), default=0)
-    settled = 0
-    for passed in build.passed:
-        at = passed.what.step
-        if passed.what.gate != key or at not in keys or keys.index(at) >= keys.index(step):
-            continue
-        number = ply_of(at)
-        settled = max(settled, number - 1 if number else _number(at) if at.startswith("debulk-") else last)
-    return settled
-
-
-def ply_of(step: str) -> int:
-    """Return the number of the ply that a step lays; 0 when it lays none.
-
-    Parameters
-    ----------
-    step
-        Its key.
-
-    Examples
-    --------
-    >>> ply_of("ply-12"), ply_of("polish")
-    (12, 0)
-    """
-    return _number(step) if step.startswith("ply-") else 0
-
-
-def _number(step: str) -> int:
-    tail = step.rpartition("-")[2]
-    return int(tail) if tail.isdigit() else 0
