@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from bagside.cli.desk import Who
 from bagside.cli.options import AsJson
 
 if TYPE_CHECKING:
@@ -15,7 +17,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from bagside.spec.stock import Offcut
-    from bagside.spec.workshop import Roll, Workshop
+    from bagside.spec.workshop import Roll
 
 
 def keep(
@@ -32,6 +34,7 @@ def keep(
     layer: Annotated[str, typer.Option(help="Layer or group of a drawing.")] = "",
     out: Annotated[Path | None, typer.Option(help="Folder for labels.pdf.")] = None,
     labels_used: Annotated[int, typer.Option(help="Labels of the first sheet that are already used.")] = 0,
+    who: Who = "",
     json: AsJson = False,
 ) -> int:
     """Put offcuts into stock by their outlines; the cutting room uses them first where that costs less."""
@@ -40,10 +43,10 @@ def keep(
     import shapely
 
     from bagside.cli import show
+    from bagside.cli.stock.accept import stock_in
     from bagside.errors import InputError
     from bagside.planning.keeping import keeping_findings, kept_offcut
     from bagside.quantity import shown
-    from bagside.records.stock_file import StockFile
     from bagside.sheets.cutting_files import label_sheet_of, stock_label
     from bagside.sheets.labels import labels_pdf
     from bagside.sheets.package import Package
@@ -54,33 +57,36 @@ def keep(
     folder = workshop.parent if workshop.is_file() else workshop
     shop = stated_from(load_toml(folder / "workshop.toml"), Workshop, "workshop.toml")
     library = workshop_library(folder)
-    stock = StockFile.read(folder)
-    own = _roll(roll, shop)
-    blank = _blank(own, material, batch, life, up)
-    problems = lookup(library.prepreg, blank.material, "--material", "prepreg")
-    if problems:
-        raise InputError(problems)
-    outlines = _outlines(file, unit, layer, warp)
-    if name and len(outlines) > 1:
-        raise InputError.one("--name", f'"{name}"', f"{len(outlines)} outlines are in {file.name}; leave the name out")
-    new: list[Offcut] = []
-    for k, (loops, angle) in enumerate(outlines, 1):
-        called = name or stock.next_name([o.name for o in new])
-        place = file.name if len(outlines) == 1 else f"{file.name}, outline {k}"
-        new.append(kept_offcut(loops, angle, replace(blank, name=called), own, library, place))
-    printed = None if out is None else Package(out)
-    try:
-        if printed is not None:
-            own_labels = [stock_label(offcut, library) for offcut in new]
-            pdf = labels_pdf(
-                own_labels, label_sheet_of(shop, library), first=labels_used, base=shop.address, title="offcuts"
-            )
-        stock.added(shop, library, offcuts=new)
-        if printed is not None:
-            printed.written({"labels.pdf": pdf})
-    finally:
-        if printed is not None:
-            printed.dropped()
+    with stock_in(folder, shop, library, who) as stock:
+        rolls = stock.rolls(roll)
+        own = _roll(roll, rolls)
+        blank = _blank(own, material, batch, life, up)
+        problems = lookup(library.prepreg, blank.material, "--material", "prepreg")
+        if problems:
+            raise InputError(problems)
+        outlines = _outlines(file, unit, layer, warp)
+        if name and len(outlines) > 1:
+            wanted = f"{len(outlines)} outlines are in {file.name}; leave the name out"
+            raise InputError.one("--name", f'"{name}"', wanted)
+        first = stock.first_number()
+        new: list[Offcut] = []
+        for k, (loops, angle) in enumerate(outlines):
+            place = file.name if len(outlines) == 1 else f"{file.name}, outline {k + 1}"
+            called = replace(blank, name=name or f"O-{first + k}")
+            new.append(kept_offcut(loops, angle, called, own, library, place))
+        printed = None if out is None else Package(out)
+        try:
+            if printed is not None:
+                own_labels = [stock_label(offcut, library) for offcut in new]
+                pdf = labels_pdf(
+                    own_labels, label_sheet_of(shop, library), first=labels_used, base=shop.address, title="offcuts"
+                )
+            stock.kept(new, stated=bool(life))
+            if printed is not None:
+                printed.written({"labels.pdf": pdf})
+        finally:
+            if printed is not None:
+                printed.dropped()
     found = [f for o in new for f in keeping_findings(o, shop, library)]
     rows = []
     for offcut in new:
@@ -120,15 +126,15 @@ def keep(
     return show.exit_code(found)
 
 
-def _roll(name: str, shop: Workshop) -> Roll | None:
+def _roll(name: str, rolls: Sequence[Roll]) -> Roll | None:
     from bagside.errors import InputError, did_you_mean
 
     if not name:
         return None
-    found = [r for r in shop.stock if name in (r.called, r.batch)]
+    found = [r for r in rolls if name in (r.called, r.batch)]
     if len(found) != 1:
-        names = [r.called for r in shop.stock]
-        wanted = "there is no roll of this name in workshop.toml" if not found else "several rolls are called so"
+        names = [r.called for r in rolls]
+        wanted = "there is no roll of this name here" if not found else "several rolls are called so"
         raise InputError.one(
             "--roll", f'"{name}"', wanted, did_you_mean(name, names) or f"there are {', '.join(names)}"
         )

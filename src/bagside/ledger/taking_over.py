@@ -87,7 +87,7 @@ def taken_over(
     InputError
         When a name stands twice or a material is not known, or the files contradict themselves; names each.
     """
-    _refused(workshop, stock, library)
+    refused(workshop, stock, library)
     found: list[Finding] = []
     events: list[Event] = []
     births: dict[str, datetime] = {}
@@ -261,8 +261,19 @@ def _id(*words: str) -> str:
     return hashlib.sha256(_key("taken over", *words).encode()).hexdigest()[:32]
 
 
-def _refused(workshop: Workshop, stock: Stock, library: Library) -> None:
-    """Refuse files that contradict themselves, with every problem."""
+def refused(workshop: Workshop, stock: Stock, library: Library) -> None:
+    """Refuse files that contradict themselves.
+
+    Parameters
+    ----------
+    workshop, stock, library
+        As stated.
+
+    Raises
+    ------
+    InputError
+        With every problem.
+    """
     problems = list(stock_problems(stock, workshop, library, "stock.toml", "workshop.toml"))
     counted = Counter([FREEZER, ROOM, *(r.called for r in workshop.stock), *{o.name for o in stock.offcuts}])
     told = {p.came for p in problems}

@@ -1,1 +1,35 @@
 """``bagside stock``: what the workshop has, with its clocks."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from bagside.cli.stock.amounts import count, discard, spend
+from bagside.cli.stock.begin import begin
+from bagside.cli.stock.correct import correct
+from bagside.cli.stock.freezer import freezer
+from bagside.cli.stock.mould import mould_release, mould_repair, mould_show, mould_test
+from bagside.cli.stock.move import move
+from bagside.cli.stock.receive import receive
+from bagside.cli.stock.show import show
+
+COMMANDS: tuple[tuple[str, Callable[..., int]], ...] = (
+    ("begin", begin),
+    ("show", show),
+    ("receive", receive),
+    ("move", move),
+    ("count", count),
+    ("spend", spend),
+    ("discard", discard),
+    ("correct", correct),
+    ("freezer", freezer),
+)
+"""Of ``bagside stock``, in the order of its help."""
+
+MOULD_COMMANDS: tuple[tuple[str, Callable[..., int]], ...] = (
+    ("show", mould_show),
+    ("release", mould_release),
+    ("repair", mould_repair),
+    ("test", mould_test),
+)
+"""Of ``bagside stock mould``."""

@@ -1,24 +1,32 @@
-"""What a cut that is accepted is taken off: the workshop's ledger when it keeps one, else its ``stock.toml``."""
+"""Where cut cloth is taken off and offcuts are put: the workshop's ledger when it keeps one, else ``stock.toml``."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from bagside.cli.desk import Desk
     from bagside.ledger.accepting import Cutting
     from bagside.planning.cut_jobs import JobsCut
     from bagside.planning.cutting_room import Accepted
     from bagside.records.stock_file import StockFile
+    from bagside.spec.library import Library
     from bagside.spec.opening import Opened
+    from bagside.spec.stock import Offcut
+    from bagside.spec.workshop import Roll, Workshop
 
 
-class CutStock(Protocol):
-    """Where cut cloth is taken off, and new offcuts are put."""
+class StockHere(Protocol):
+    """The stock of a workshop, wherever it is kept."""
+
+    def rolls(self, named: str = "") -> tuple[Roll, ...]:
+        """Return the rolls, one that is named also when it is gone."""
 
     def first_number(self) -> int:
         """Return the number of the first new offcut: 7 for ``O-7``."""
@@ -26,10 +34,13 @@ class CutStock(Protocol):
     def cut(self, found: JobsCut, change: Accepted) -> Cutting | None:
         """Take off what is cut, in one step or not at all; return the kits it makes, where kits are kept."""
 
+    def kept(self, offcuts: Sequence[Offcut], *, stated: bool) -> None:
+        """Put offcuts into stock, all or none; with the life they have, or their roll's when none was stated."""
+
 
 @contextmanager
-def stock_of(opened: Opened, who: str = "") -> Iterator[CutStock]:
-    """Give the stock of a workshop for as long as a command works on it.
+def stock_of(opened: Opened, who: str = "") -> Iterator[StockHere]:
+    """Give the stock of a job's workshop for as long as a command works on it.
 
     Parameters
     ----------
@@ -43,24 +54,44 @@ def stock_of(opened: Opened, who: str = "") -> Iterator[CutStock]:
     InputError
         When ``stock.toml`` has changed since the job was opened.
     """
+    from bagside.errors import InputError
+
+    with stock_in(opened.folder, opened.workshop, opened.library, who) as stock:
+        if isinstance(stock, _InFile) and stock.file.stock != opened.stock:
+            raise InputError.one("stock.toml", "", "it was changed just now by someone else", "do it again")
+        yield stock
+
+
+@contextmanager
+def stock_in(folder: Path, workshop: Workshop, library: Library, who: str = "") -> Iterator[StockHere]:
+    """Give the stock of a workshop for as long as a command works on it.
+
+    Parameters
+    ----------
+    folder, workshop, library
+        The workshop's folder, and what is stated there.
+    who
+        Says so; as in `bagside.cli.desk.desk`.
+    """
     from bagside.cli.desk import desk
     from bagside.cli.jobs import kept_here
-    from bagside.errors import InputError
     from bagside.records.stock_file import StockFile
 
-    if kept_here(opened.folder, opened.workshop):
-        with desk(opened.folder, who) as at:
-            yield _InLedger(desk=at)
+    if kept_here(folder, workshop):
+        with desk(folder, who) as here:
+            yield _InLedger(desk=here)
         return
-    stock = StockFile.read(opened.folder)
-    if stock.stock != opened.stock:
-        raise InputError.one("stock.toml", "", "it was changed just now by someone else", "do it again")
-    yield _InFile(file=stock)
+    yield _InFile(file=StockFile.read(folder), workshop=workshop, library=library)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _InFile:
     file: StockFile
+    workshop: Workshop
+    library: Library
+
+    def rolls(self, named: str = "") -> tuple[Roll, ...]:
+        return self.workshop.stock
 
     def first_number(self) -> int:
         return int(self.file.next_name()[2:])
@@ -69,10 +100,18 @@ class _InFile:
         self.file.added(found.workshop, found.library, taken=change.taken, used=change.used, offcuts=change.offcuts)
         return None
 
+    def kept(self, offcuts: Sequence[Offcut], *, stated: bool) -> None:
+        self.file.added(self.workshop, self.library, offcuts=offcuts)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _InLedger:
     desk: Desk
+
+    def rolls(self, named: str = "") -> tuple[Roll, ...]:
+        from bagside.ledger.shelves import on_shelf
+
+        return on_shelf(self.desk.standing(), self.desk.at, {named} - {""}).rolls
 
     def first_number(self) -> int:
         return int(self.desk.ledger.next_name("O").removeprefix("O-"))
@@ -84,3 +123,17 @@ class _InLedger:
         now = datetime.now().astimezone()  # the nest took its time
         self.desk.ledger.add([self.desk.event(body, now) for body in cutting.cuts])
         return cutting
+
+    def kept(self, offcuts: Sequence[Offcut], *, stated: bool) -> None:
+        from bagside.cli.stock.receive import place_for
+        from bagside.ledger.bodies import Sort
+        from bagside.ledger.offcut_found import received_offcut
+        from bagside.ledger.things import Cloth
+
+        shop, place = self.desk.standing(), place_for(self.desk, Sort.OFFCUT, "")
+        bodies = []
+        for offcut in offcuts:
+            roll = shop.things.get(offcut.roll)
+            own = roll if isinstance(roll, Cloth) else None
+            bodies.append(received_offcut(offcut, own, shop, self.desk.at, place=place, stated=stated))
+        self.desk.ledger.add([self.desk.event(body) for body in bodies])
