@@ -67,7 +67,7 @@ def changed(body: Body, changes: Sequence[str]) -> Body:
         name = name.strip().replace("-", "_")
         if not equals or name not in names:
             hint = did_you_mean(name, names)
-            wrong.append(InputError.one("--set", f'"{change}"', f"this event says {', '.join(names)}", hint))
+            wrong.append(InputError.one("NAME=VALUE", f'"{change}"', f"this event says {', '.join(names)}", hint))
             continue
         try:
             data[name] = value_from(body, name, text.strip())
@@ -75,7 +75,7 @@ def changed(body: Body, changes: Sequence[str]) -> Body:
             wrong.append(error)
     if wrong:
         raise InputError([p for e in wrong for p in e.problems])
-    found = body_from(kind_of(body), data, "--set")
+    found = body_from(kind_of(body), data)
     if not isinstance(found, Measured) or found.found is not Found.LEAK:
         return found
     if found.start is not None and found.end is not None and found.seconds:
@@ -101,7 +101,7 @@ def value_from(body: Body, name: str, text: str) -> Any:
     from bagside.cli.options import quantity
     from bagside.ledger.bodies import Measured
 
-    place = f"--set {name}"
+    place = name
     now = getattr(body, name)
     if text.casefold() in ("none", "nothing"):
         return None

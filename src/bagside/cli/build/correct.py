@@ -16,12 +16,12 @@ if TYPE_CHECKING:
 
 def correct(
     event: Annotated[str, typer.Argument(metavar="EVENT", help="Its id, or the eight letters that --history shows.")],
-    why: Annotated[str, typer.Option(help="What was wrong, in a sentence.")] = "",
     change: Annotated[
-        list[str] | None, typer.Option("--set", help='What it says instead, as in "films=2"; again for each.')
+        list[str] | None, typer.Argument(metavar="NAME=VALUE …", help='What it says instead, as in "films=2".')
     ] = None,
+    why: Annotated[str, typer.Option(help="What was wrong, in a sentence.")] = "",
     when: Annotated[str, typer.Option(help='When it really happened, as in "2026-11-26 14:05".')] = "",
-    never: Annotated[bool, typer.Option("--never", help="It never happened.")] = False,
+    void: Annotated[bool, typer.Option("--void", help="It never happened.")] = False,
     workshop: Folder = None,
     who: Who = "",
     at: At = "",
@@ -40,14 +40,16 @@ def correct(
     from bagside.ledger.correcting import as_corrected
     from bagside.ledger.following import corrections
 
-    if never and (change or when):
-        raise InputError.one("--never", "", "what never happened says nothing else: leave --set and --when out")
-    if not never and not change and not when:
-        raise InputError.one("--set", "", "say what is different: --set, --when or --never")
+    if void and (change or when):
+        raise InputError.one("--void", "", "what never happened says nothing else: leave the rest out")
+    if not void and not change and not when:
+        raise InputError.one("NAME=VALUE", "", 'say what is different, as in "films=2", --when or --void')
+    if not why.strip():
+        raise InputError.one("--why", "", "what was wrong is wanted, in a sentence")
     with desk(workshop, who, at, late=late) as here:
         wrong = event_called(here.ledger, event)
         now = as_corrected(wrong, here.ledger.history) or wrong
-        body = None if never else changed(now.body, change or [])
+        body = None if void else changed(now.body, change or [])
         moment = moment_of(when)[0].astimezone(UTC) if when else None
         history = here.ledger.history
         events = words.kept(here, *corrections(wrong, history, why=why, body=body, at=moment))
@@ -87,7 +89,7 @@ def event_called(ledger: Ledger, text: str) -> Event:
         exact = ledger.event(word)
         found = [] if exact is None else [exact]
     else:
-        found = [e for e in ledger.events() if e.id.startswith(word)]
+        found = [e for e in map(ledger.event, ledger.ids(word)) if e is not None]
     if not found:
         raise InputError.one("EVENT", f'"{text}"', "there is no event of this id", "--history shows them")
     if len(found) > 1:

@@ -50,7 +50,7 @@ def stopped(here: Desk, meant: Sequence[tuple[Build, PlannedStep]], doing: str, 
         )
         return 1
     show.show_findings(findings)
-    ways = [f"  bagside build pass {b.name} {g.key} --step {s.key}" for b, s, gates in found for g in gates]
+    ways = [f"  bagside build pass {b.name} {','.join(g.key for g in gates)} --step {s.key}" for b, s, gates in found]
     show.ERR.print(
         f"Nothing was written. To {doing} all the same, somebody takes it on, with --by NAME --why REASON:",
         *ways,

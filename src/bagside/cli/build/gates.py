@@ -45,8 +45,9 @@ def gates(
         show.OUT.print(f"{found.name}: nothing has to hold before {planned.name} ({planned.key}).")
         return 0
     show.OUT.print(f"{found.name} before {planned.name} ({planned.key})", style="bold", markup=False)
+    width = max(60, min(show.OUT.width, 110))
     for g in all_:
         line = f"{state(g)}: {g.name} ({g.key}) – {g.what} {show.MARK[g.basis]}"
-        show.OUT.print("\n".join(textwrap.wrap(line, 110, subsequent_indent="    ")), markup=False)
+        show.OUT.print("\n".join(textwrap.wrap(line, width, subsequent_indent="    ")), markup=False)
     show.show_findings(findings)
     return show.exit_code(findings)

@@ -11,15 +11,17 @@ if TYPE_CHECKING:
 
 
 def history_lines(events: Sequence[Event]) -> Iterator[str]:
-    """Yield a line for each event in the order of the ledger: when, who, what, its id, and what became of it.
+    """Yield a line for each event in the order in which they happened: when, who, what, its id, what became of it.
 
     Parameters
     ----------
     events
         That touch a build, and those that correct them.
     """
+    from bagside.ledger.replay import in_order
+
     corrected = _corrected(events)
-    for event in events:
+    for event in in_order(events):
         when = event.at.astimezone().strftime("%Y-%m-%d %H:%M")
         marks = " (written down late)" if event.late else ""
         if event.id in corrected:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -10,10 +10,13 @@ from bagside.cli.build import given
 from bagside.cli.desk import At, Folder, Late, Who
 from bagside.cli.options import AsJson
 
+if TYPE_CHECKING:
+    from bagside.ledger.gates import Gate
+
 
 def pass_gate(
     build: given.Serial,
-    gate: Annotated[str, typer.Argument(metavar="GATE", help="Its key, or the beginning of it.")],
+    gate: Annotated[str, typer.Argument(metavar="GATE", help="Its key, or the beginning of it; several with commas.")],
     by: Annotated[str, typer.Option(help="Who takes it on, by name.")] = "",
     why: Annotated[str, typer.Option(help="Their reason, in a sentence.")] = "",
     step: given.OfStep = "",
@@ -27,7 +30,7 @@ def pass_gate(
     from datetime import UTC
 
     from bagside.cli.build import words
-    from bagside.cli.build.found import build_called, closing, gate_step, one_of
+    from bagside.cli.build.found import build_called, closing, gate_step, listed, one_of
     from bagside.cli.desk import desk
     from bagside.errors import InputError, Problem
     from bagside.ledger.bodies import Passed
@@ -49,19 +52,34 @@ def pass_gate(
         gates = {g.key: g for g in gates_before(found, planned.key, here.standing(), here.at.astimezone(UTC))}
         if not gates:
             raise InputError.one("GATE", f'"{gate}"', f"there is no gate before {planned.name} ({planned.key})")
-        key = one_of(gate, list(gates), "GATE", f"there is no such gate before {planned.name} ({planned.key})")
-        if gates[key].holds is True:
-            raise InputError.one("GATE", f'"{key}"', f"it holds: {gates[key].what}", "there is nothing to pass")
-        already = gates[key].passed
-        if already is not None:
-            raise InputError.one(
-                "GATE",
-                f'"{key}"',
-                f"{already.what.by} has passed it already, at {words.clock(already.at)}: {already.what.why}",
-            )
+        none = f"there is no such gate before {planned.name} ({planned.key})"
+        keys = [one_of(word.strip(), list(gates), "GATE", none) for word in gate.split(",") if word.strip()]
+        for key in keys:
+            _refuse(gates[key])
         events = words.kept(
-            here, Passed(build=found.name, gate=key, step=planned.key, by=by.strip(), why=why.strip())
+            here,
+            *(Passed(build=found.name, gate=k, step=planned.key, by=by.strip(), why=why.strip()) for k in keys),
         )
         now = words.again(here, found.name)
-    said = [f"{found.name}: gate {key} before {planned.name} ({planned.key}) is passed by {by.strip()}: {why.strip()}"]
+    what = f"gate{'s' if len(keys) > 1 else ''} {listed(keys)} before {planned.name} ({planned.key})"
+    said = [f"{found.name}: {what} passed by {by.strip()}: {why.strip()}"]
     return words.answered(now, said, events=events, json=json)
+
+
+def _refuse(gate: Gate) -> None:
+    """Refuse to pass a gate that holds, or that somebody has passed already.
+
+    Raises
+    ------
+    InputError
+        Saying which.
+    """
+    from bagside.cli.build import words
+    from bagside.errors import InputError
+
+    if gate.holds is True:
+        raise InputError.one("GATE", f'"{gate.key}"', f"it holds: {gate.what}", "there is nothing to pass")
+    already = gate.passed
+    if already is not None:
+        told = f"{already.what.by} has passed it already, at {words.clock(already.at)}: {already.what.why}"
+        raise InputError.one("GATE", f'"{gate.key}"', told)

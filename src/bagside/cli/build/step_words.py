@@ -21,11 +21,11 @@ def what_to_do(step: PlannedStep) -> None:
 
     from bagside.cli import show
 
-    cautions = caution_lines(step.hazards)
-    for line in cautions:
-        show.OUT.print(Text("\n".join(textwrap.wrap(line, 110)), style="bold reverse"))
+    width = max(60, min(show.OUT.width, 110))
+    for line in caution_lines(step.hazards):
+        show.OUT.print(Text(textwrap.fill(line, width), style="bold reverse"))
     for line in step.do:
-        show.OUT.print(Text(textwrap.fill(line, 110)))
+        show.OUT.print(Text(textwrap.fill(line, width)))
     for number, box in enumerate(step.boxes, 1):
         show.OUT.print(Text(f"  {number} ☐ {box}"))
 
