@@ -9,11 +9,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from string import ascii_lowercase
 
 from bagside.cutting import Nest, SheetNest
 from bagside.ledger.areas import area_of
 from bagside.ledger.as_stands import cut_from
 from bagside.ledger.bodies import Cut, CutPiece, Loop, NewOffcut
+from bagside.ledger.shelves import natural
 from bagside.ledger.shop import Shop
 from bagside.planning.cut_jobs import JobsCut
 from bagside.planning.cutting_room import Accepted, initials
@@ -126,17 +128,24 @@ def sources_of(kits: Sequence[MaterialKit]) -> tuple[str, ...]:
 
 
 class _Names:
-    """Names of kits and of the pieces in them, given once for each part and cloth."""
+    """Names of kits and of the pieces in them: ``DHL-2`` for part 2, ``DHLb-2`` for its pieces of the second cloth."""
 
     def __init__(self, found: JobsCut, next_name: Callable[[str], str]) -> None:
-        self._next_name = next_name
-        self._numbers: dict[str, int] = {}
-        self._kits: dict[tuple[str, str, str], str] = {}
         self._copies: Counter[tuple[str, str]] = Counter()
         self._areas: dict[str, float] = {}
         self._counts: Counter[str] = Counter()
         jobs = [job.name for job, _ in found.jobs]
         self._plain = dict(self._labels(found, initials(jobs) if len(jobs) > 1 else ("",)))
+        self._kits: dict[tuple[str, str, str], str] = {}
+        numbers: dict[str, int] = {}
+        for job, material, part in sorted(self._parts(found), key=lambda key: (*key[:2], natural(key[2]))):
+            name = found.jobs[job][0].name
+            cloths = tuple(dict.fromkeys(ply.material for ply in found.jobs[job][0].plies))
+            prefix = initials([name])[0] + ("", *ascii_lowercase[1:])[min(material, len(ascii_lowercase) - 1)]
+            if prefix not in numbers:
+                numbers[prefix] = int(next_name(prefix).removeprefix(f"{prefix}-"))
+            self._kits[name, part, cloths[material]] = f"{prefix}-{numbers[prefix]}"
+            numbers[prefix] += 1
 
     @staticmethod
     def _labels(found: JobsCut, shorts: Sequence[str]) -> Iterator[tuple[str, tuple[str, str]]]:
@@ -145,13 +154,26 @@ class _Names:
             for piece in pieces:
                 yield piece.label, (job.name, piece.label.removeprefix(f"{short} ") if short else piece.label)
 
+    def _parts(self, found: JobsCut) -> set[tuple[int, int, str]]:
+        """Return which parts are cut of which cloth: numbers of the job and of its cloth from 0, name of the part."""
+        jobs = {job.name: k for k, (job, _) in enumerate(found.jobs)}
+        cloths = [tuple(dict.fromkeys(ply.material for ply in job.plies)) for job, _ in found.jobs]
+        parts = set()
+        for kit in (k for k in found.kits if k.cut_on is None):
+            layouts: list[Nest | SheetNest] = [*(r.nest for r in kit.rolls), *(s.nest for s in kit.sheets)]
+            for nest in layouts:
+                for placement in nest.placements:
+                    job = jobs[self._plain[placement.label][0]]
+                    parts.add((job, cloths[job].index(kit.material), nest.kit(placement)))
+        return parts
+
     def pieces(self, nest: Nest | SheetNest, kit: MaterialKit) -> dict[str, tuple[CutPiece, ...]]:
         """Return what of a layout goes into which kit."""
         out: dict[str, list[CutPiece]] = {}
         for placement in nest.placements:
             piece = nest.piece(placement.label)
             job, label = self._plain[piece.label]
-            name = self._kit(job, nest.kit(placement), kit.material)
+            name = self._kits[job, nest.kit(placement), kit.material]
             self._copies[name, label] += 1
             self._counts[name] += 1
             self._areas[name] = self._areas.get(name, 0.0) + piece.area
@@ -168,17 +190,6 @@ class _Names:
             )
             for (job, part, material), name in self._kits.items()
         )
-
-    def _kit(self, job: str, part: str, material: str) -> str:
-        key = (job, part, material)
-        if key not in self._kits:
-            prefix = initials([job])[0]
-            number = self._numbers.get(prefix)
-            if number is None:
-                number = int(self._next_name(prefix).removeprefix(f"{prefix}-"))
-            self._numbers[prefix] = number + 1
-            self._kits[key] = f"{prefix}-{number}"
-        return self._kits[key]
 
 
 def _pulled(roll: RollKit) -> float:
