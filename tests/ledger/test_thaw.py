@@ -91,7 +91,7 @@ def test_kits_and_offcuts_are_flat():
 
 
 def test_the_logger_of_a_cold_room_is_believed():
-    """The room was at 12 °C all night by its log, with the water that 50 % at 21 °C hold: its dew point is still 10 °C."""
+    """The room was at 12 °C all night by its log, with the water of 50 % at 21 °C: its dew point is still 10 °C."""
     r = roll(length=5.0, been=stays((0, "freezer"), (100, "room")))
     chilly = place("room", ROOM, log([90, 120], [285.15, 285.15]))
     assert thaw_of(r, shop(r), at(104)).openable
