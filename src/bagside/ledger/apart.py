@@ -30,11 +30,14 @@ class Circumstance:
         In which numbers are shown; empty for words.
     values
         By part: a number in SI units, or words; parts of which it is not known are left out.
+    about
+        Key of the figure that it is itself, against which it is not held; empty for none.
     """
 
     name: str
     unit: str
     values: Mapping[str, float | str]
+    about: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -25,7 +25,7 @@ def book_pdf(book: BookInput) -> bytes:
     bytes
         A4 or Letter, as the input states.
     """
-    data = _plain(book)
+    data = plain(book)
     data["width"], data["height"] = SIZES[book.paper]
     data["marks"] = {b.value: paper.sheet(2.0, 2.0, [marks.basis_mark(1.0, 1.0, b)], title=b.value) for b in Basis}
     rings = max((len(p.notes) for p in book.plies), default=0)
@@ -36,7 +36,14 @@ def book_pdf(book: BookInput) -> bytes:
     return pressed("book.typ", data)
 
 
-def _plain(value: Any) -> Any:
+def plain(value: Any) -> Any:
+    """Return what a sheet says as values that JSON knows.
+
+    Parameters
+    ----------
+    value
+        Findings, said words, and frozen values of the blocks of a sheet.
+    """
     if isinstance(value, Finding):
         return {
             "severity": value.severity.value,
@@ -50,10 +57,10 @@ def _plain(value: Any) -> Any:
     if isinstance(value, Said):
         return {"words": value.words, "basis": value.basis.value if value.basis else "", "bold": value.bold}
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        out = {f.name: _plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
+        out = {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
         return {"kind": type(value).__name__, **out}
     if isinstance(value, Enum):
         return value.name
     if isinstance(value, tuple | list):
-        return [_plain(v) for v in value]
+        return [plain(v) for v in value]
     return value

@@ -8,6 +8,7 @@ from bagside.cli.build.bag import bag
 from bagside.cli.build.begin import begin
 from bagside.cli.build.climate import climate
 from bagside.cli.build.close import close
+from bagside.cli.build.compare import compare
 from bagside.cli.build.concede import concede
 from bagside.cli.build.correct import correct
 from bagside.cli.build.cure import cure
@@ -21,6 +22,7 @@ from bagside.cli.build.measure import measure
 from bagside.cli.build.passing import pass_gate
 from bagside.cli.build.photo import photo
 from bagside.cli.build.pull import pull
+from bagside.cli.build.report import report
 from bagside.cli.build.show import show_build
 from bagside.cli.build.start import start
 from bagside.cli.build.weigh import weigh
@@ -46,5 +48,7 @@ COMMANDS: tuple[tuple[str, Callable[..., int]], ...] = (
     ("concede", concede),
     ("close", close),
     ("correct", correct),
+    ("report", report),
+    ("compare", compare),
 )
 """Each command of ``bagside build`` and its function."""
