@@ -12,16 +12,22 @@ from datetime import UTC, datetime
 from itertools import groupby, islice
 from pathlib import Path
 
+from sqlalchemy import insert
+
 from bagside.errors import InputError, Problem
 from bagside.ledger.event import Event
 from bagside.records.attachments import Attachments, attached
 from bagside.records.database.keeping import keep
 from bagside.records.database.ledger import Ledger
+from bagside.records.database.rows import event_row
+from bagside.records.database.tables import events, touches
+from bagside.records.database.views import rebuilt
 from bagside.records.lines import lines_of, told
 from bagside.records.writing import replaced_by
 
 NAMING = ("logged", "cured", "photographed", "corrected")
 """Kinds of events that name files."""
+AT_ONCE = 500
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,12 +102,14 @@ def imported(ledger: Ledger, path: Path, files: Path | None = None) -> Imported:
     """
     for _ in told(path):  # whole, before anything is kept
         pass
-    events = ((number, event) for number, event, _ in told(path) if event is not None)
+    given_events = ((number, event) for number, event, _ in told(path) if event is not None)
     new = already = 0
     with ledger.door.writing() as connection:
-        for moment, group in _groups(events):
+        for group in _chunks(given_events):
+            given = [event for _, event in group]
+            now = max([datetime.now(UTC), *(event.kept for event in given if event.kept is not None)])
             try:
-                added = keep(connection, [event for _, event in group], moment)
+                added = keep(connection, given, now, as_kept=True)
             except InputError as error:
                 raise InputError(_at_line(p, [n for n, _ in group], path.name) for p in error.problems) from None
             new += len(added.new)
@@ -109,20 +117,25 @@ def imported(ledger: Ledger, path: Path, files: Path | None = None) -> Imported:
     named = dict(file for _, _, file in told(path) if file is not None)
     store = Attachments(ledger.folder)
     if files is not None:
-        given = Attachments(files)
-        lacking = given.verify(named)
+        beside = Attachments(files)
+        lacking = beside.verify(named)
         for digest, called in named.items():
             if (digest, called) not in {*lacking.missing, *lacking.changed}:
-                store.put(given.path(digest), called)
+                store.put(beside.path(digest), called)
     there = store.verify(named)
     return Imported(new=new, already=already, files=len(named), missing=(*there.missing, *there.changed))
 
 
-def _groups(events: Iterable[tuple[int, Event]]) -> Iterator[tuple[datetime, list[tuple[int, Event]]]]:
-    """Give events as they were kept together, and when: what was judged together once is judged together again."""
-    now = datetime.now(UTC)
-    for kept, group in groupby(events, key=lambda pair: pair[1].kept):
-        yield kept or now, list(group)
+def _chunks(events: Iterable[tuple[int, Event]]) -> Iterator[list[tuple[int, Event]]]:
+    """Give events some at a time, never parting those that were kept together: they may only be true together."""
+    chunk: list[tuple[int, Event]] = []
+    for _, group in groupby(events, key=lambda pair: pair[1].kept):
+        chunk += group
+        if len(chunk) >= AT_ONCE:
+            yield chunk
+            chunk = []
+    if chunk:
+        yield chunk
 
 
 def _at_line(problem: Problem, numbers: list[int], name: str) -> Problem:
@@ -134,3 +147,42 @@ def _at_line(problem: Problem, numbers: list[int], name: str) -> Problem:
         number = numbers[int(head.split()[1]) - 1]
         place = rest
     return replace(problem, place=f"{name}, line {number}, {place}")
+
+
+def put_back(ledger: Ledger, path: Path) -> int:
+    """Put an export back into empty records as it is, and make all things anew; return how many events there are.
+
+    Parameters
+    ----------
+    ledger
+        Opened, and empty.
+    path
+        Of the file, which is looked at whole first.
+
+    Raises
+    ------
+    InputError
+        When the file is cut off, was changed, or is none. Nothing is changed then.
+    OutputError
+        When the disk or the server fails.
+
+    Notes
+    -----
+    No rule is asked: what was kept once is given back, whatever the rules have become since.
+    """
+    for _ in told(path):
+        pass
+    count = 0
+    with ledger.door.writing() as connection:
+        rows = (event for _, event, _ in told(path) if event is not None)
+        while chunk := list(islice(rows, AT_ONCE)):
+            kept = [
+                replace(e, order=count + k, kept=e.kept or e.at) for k, e in enumerate(chunk, start=1)
+            ]
+            count += len(kept)
+            connection.execute(insert(events), [event_row(e) for e in kept])
+            touched = [{"name": name, "event": e.order} for e in kept for name in e.subjects]
+            if touched:
+                connection.execute(insert(touches), touched)
+        rebuilt(connection)
+    return count
