@@ -27,13 +27,13 @@ def folder(database: Database) -> Path:
 def test_copies_taken_during_writes_open(folder: Path, tmp_path: Path, anew: bool) -> None:
     with Ledger.opened(folder) as ledger:
         ledger.add(begun())
-    process = writer(folder, "", "W", 3, 250, 2, anew)
+    process = writer(folder, "", "W", 3, 180, 2, anew)
     assert process.stdout is not None
     assert process.stdout.readline() == "open\n"
     kept: list[str] = []
     copies: list[tuple[Path, list[str]]] = []
-    for turn in range(6):
-        for _ in range(25):
+    for turn in range(5):
+        for _ in range(20):
             kept += process.stdout.readline().split()
         copy = tmp_path / f"copy {turn}"
         shutil.copytree(folder, copy)

@@ -13,7 +13,7 @@ from databases import Database
 from happenings import begun
 from recordwriter import writer
 
-ROUNDS = 4
+ROUNDS = 3
 WRITES = 50
 SIZE = 3
 

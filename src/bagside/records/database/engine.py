@@ -14,7 +14,7 @@ from __future__ import annotations
 import sqlite3
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
@@ -127,7 +127,7 @@ def keeper_of(address: URL) -> sqlite3.Connection | None:
 
 
 def brought_home(engine: Engine, address: URL, *, at_once: bool = False) -> None:
-    """Bring a journal home that nobody has written to for a while; do nothing when somebody is busy.
+    """Bring a journal home that nobody has written to for a while, if that can be done now.
 
     Parameters
     ----------
@@ -145,7 +145,8 @@ def brought_home(engine: Engine, address: URL, *, at_once: bool = False) -> None
         try:
             cursor = raw.cursor()
             cursor.execute("PRAGMA busy_timeout = 200")
-            cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
+            with suppress(sqlite3.OperationalError):  # somebody reads, or the disk is full: it does well where it is
+                cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
             cursor.execute(f"PRAGMA busy_timeout = {int(WAIT * 1000)}")
         finally:
             raw.close()

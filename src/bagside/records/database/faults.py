@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import errno
+import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 
 from sqlalchemy import URL
 from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError
 
-from bagside.errors import BagsideError, InputError, OutputError
+from bagside.errors import BagsideError, OutputError
 from bagside.records.database.engine import WAIT, called
 
 _FULL = "the disk is full, or the file may not grow any more: make room, then do it again"
@@ -66,7 +67,7 @@ def told(address: URL, *, writes: bool = False) -> Iterator[None]:
         yield
     except BagsideError:
         raise
-    except DBAPIError as error:
+    except (DBAPIError, sqlite3.Error) as error:
         raise fault(address, error, writes=writes) from None
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
@@ -75,7 +76,7 @@ def told(address: URL, *, writes: bool = False) -> Iterator[None]:
         raise OutputError(_sentence(address, reason, writes)) from None
 
 
-def fault(address: URL, error: DBAPIError, *, writes: bool = False) -> OutputError | InputError:
+def fault(address: URL, error: DBAPIError | sqlite3.Error, *, writes: bool = False) -> OutputError:
     """Return the error to raise for what a database says.
 
     Parameters
@@ -92,7 +93,12 @@ def fault(address: URL, error: DBAPIError, *, writes: bool = False) -> OutputErr
     DBAPIError
         When it is a fault of this program: it is passed on as it came.
     """
-    reason = _sqlite(error) if address.get_backend_name() == "sqlite" else _postgresql(error)
+    if isinstance(error, sqlite3.Error):
+        reason = _sqlite(error)
+    elif address.get_backend_name() == "sqlite":
+        reason = _sqlite(error.orig)
+    else:
+        reason = _postgresql(error)
     if not reason:
         raise error
     return OutputError(_sentence(address, reason, writes))
@@ -103,8 +109,8 @@ def _sentence(address: URL, reason: str, writes: bool) -> str:
     return f'the records in "{called(address)}" cannot be {"written" if writes else "read"}: {reason}.{kept}'
 
 
-def _sqlite(error: DBAPIError) -> str:
-    name = getattr(error.orig, "sqlite_errorname", "") or ""
+def _sqlite(error: BaseException | None) -> str:
+    name = getattr(error, "sqlite_errorname", "") or ""
     while name:
         if name in _SQLITE:
             return _SQLITE[name]

@@ -5,13 +5,15 @@ What is not ours is never written to. A new schema is made, and an older one tak
 
 from __future__ import annotations
 
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 from sqlalchemy import URL, Connection, inspect, select, text
 
 from bagside.errors import InputError
 from bagside.records.database.door import Door
-from bagside.records.database.engine import brought_home, called, reading, writing
+from bagside.records.database.engine import WAIT, brought_home, called, reading, writing
 from bagside.records.database.faults import told
 from bagside.records.database.tables import APPLICATION, SCHEMA, VERSION_TABLE, VIEW, about
 from bagside.records.database.views import rebuilt
@@ -133,7 +135,7 @@ def migrated(connection: Connection, to: str = "head") -> None:
 
 
 def refuse_foreign_file(address: URL) -> None:
-    """Look at the head of an SQLite file before the driver touches it.
+    """Look into an SQLite file, without writing to it, before it is opened as records.
 
     Parameters
     ----------
@@ -143,14 +145,22 @@ def refuse_foreign_file(address: URL) -> None:
     Raises
     ------
     InputError
-        When it is not a database.
+        When it is no database, or one of somebody else.
+    OutputError
+        When it cannot be read.
     """
     path = Path(str(address.database))
-    if path.is_file() and path.stat().st_size:
+    if path.exists() and not path.is_file():
+        raise _foreign(str(path))
+    with told(address):
+        if not path.is_file() or not path.stat().st_size:
+            return
         with path.open("rb") as file:
             if file.read(len(_HEAD)) != _HEAD:
                 raise _foreign(str(path))
-    elif path.exists() and not path.is_file():
+        with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True, timeout=WAIT)) as connection:
+            names = {name for (name,) in connection.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")}
+    if names and VERSION_TABLE not in names:
         raise _foreign(str(path))
 
 
