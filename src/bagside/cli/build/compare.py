@@ -30,6 +30,7 @@ def compare(
     from bagside.cli.build.found import one_of
     from bagside.cli.desk import desk
     from bagside.errors import InputError
+    from bagside.ledger.bodies import Sort
     from bagside.ledger.design import over_time
     from bagside.ledger.things import Build
     from bagside.sheets.design_over_time import design_page, design_pdf
@@ -37,7 +38,7 @@ def compare(
 
     with desk(workshop, at=at) as here:
         shop = here.standing()
-        builds = [t for t in shop.things.values() if isinstance(t, Build)]
+        builds = [t for t in here.ledger.things(Sort.BUILD, there=None).values() if isinstance(t, Build)]
         if not builds:
             raise InputError.one("JOB", f'"{job}"', "no build has been begun yet", "bagside build begin JOB begins one")
         jobs = sorted({b.planned.job for b in builds})
