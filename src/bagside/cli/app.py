@@ -14,6 +14,7 @@ from typing import ParamSpec
 import typer
 
 from bagside.cli import build as building
+from bagside.cli import stock as stocking
 from bagside.cli.bag import bag
 from bagside.cli.bond import bond
 from bagside.cli.buy import buy
@@ -28,6 +29,7 @@ from bagside.cli.cure.run import run as cure_run
 from bagside.cli.cure.share import share as cure_share
 from bagside.cli.cure.watch import watch as cure_watch
 from bagside.cli.cut import cut
+from bagside.cli.direct import direct
 from bagside.cli.drape import drape
 from bagside.cli.keep import keep
 from bagside.cli.laminate import laminate
@@ -104,6 +106,15 @@ resin.command("show")(_ending(resin_show))
 resin.command("life")(_ending(resin_life))
 app.add_typer(resin, name="resin")
 
+stock = typer.Typer(no_args_is_help=True, help="What the workshop has, with its clocks: cloth, goods, moulds, places.")
+for word, function in stocking.COMMANDS:
+    stock.command(word)(_ending(function))
+stock_mould = typer.Typer(no_args_is_help=True, help="Moulds: release coats, pulls, repairs, tests, the hottest seen.")
+for word, function in stocking.MOULD_COMMANDS:
+    stock_mould.command(word)(_ending(function))
+stock.add_typer(stock_mould, name="mould")
+app.add_typer(stock, name="stock")
+
 build = typer.Typer(no_args_is_help=True, help="A part while it is made: its steps, ticks, readings and how it ended.")
 for word, function in building.COMMANDS:
     build.command(word)(_ending(function))
@@ -124,7 +135,8 @@ def outcome(arguments: Sequence[str] | None = None) -> int:
         As typed; the process's own when None.
     """
     try:
-        app(args=None if arguments is None else list(arguments))
+        alone, words, called = direct(app, sys.argv[1:] if arguments is None else arguments)
+        alone(args=words, prog_name=called)
         return 0
     except SystemExit as ended:
         return ended.code if isinstance(ended.code, int) else int(ended.code is not None)

@@ -7,7 +7,7 @@ import os
 import socket
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -38,23 +38,34 @@ class Desk:
     ----------
     folder
         Of the workshop.
-    shop, library
+    shop
         As stated.
     ledger
         Opened.
     who, device, at, zone, late
         Of every event that is written.
+    kept
+        What was read already.
     """
 
     folder: Path
     shop: Workshop
-    library: Library
     ledger: Ledger
     who: str
     device: str
     at: datetime
     zone: str
     late: bool
+    kept: dict[str, Library] = field(default_factory=dict, repr=False)
+
+    @property
+    def library(self) -> Library:
+        """The materials, read when they are asked for first: a tick needs none."""
+        from bagside.spec.library import workshop_library
+
+        if "library" not in self.kept:
+            self.kept["library"] = workshop_library(self.folder)
+        return self.kept["library"]
 
     def event(self, body: Body, at: datetime | None = None) -> Event:
         """Return an event that is written here and now.
@@ -100,7 +111,6 @@ def desk(
     """
     from bagside.errors import InputError
     from bagside.records.database.ledger import Ledger
-    from bagside.spec.library import workshop_library
     from bagside.spec.reading import load_toml, stated_from
     from bagside.spec.workshop import Workshop
 
@@ -117,7 +127,6 @@ def desk(
         yield Desk(
             folder=folder,
             shop=shop,
-            library=workshop_library(folder),
             ledger=ledger,
             who=name,
             device=os.environ.get("BAGSIDE_DEVICE", "") or socket.gethostname() or "desk",

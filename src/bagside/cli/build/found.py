@@ -175,7 +175,7 @@ def one_of(text: str, names: Sequence[str], place: str, none: str) -> str:
         return found[0]
     if found:
         raise InputError.one(place, f'"{text}"', f"it may be {listed(found, 'or')}; type one more letter")
-    hint = did_you_mean(text, names) or f"there are {listed(names, 'and')}"
+    hint = did_you_mean(text, names) or (f"there are {listed(names, 'and')}" if names else "there is none yet")
     raise InputError.one(place, f'"{text}"', none, hint)
 
 
