@@ -374,7 +374,7 @@ class Reckoner:
         a, b = start.timestamp(), end.timestamp()
         used, tacky, known = 0.0, 0.0, 0.0
         gaps: tuple[Gap, ...] = ()
-        if course is not None and len(course.starts):
+        if course is not None and course.starts:
             known = course.known(a, b)
             used = course.used(out, a, b)
             tacky = 0.0 if tack is None else course.used(tack, a, b)

@@ -7,9 +7,10 @@ less on its clock than the roll had.
 
 from __future__ import annotations
 
+import math
+from bisect import bisect_right
 from collections import OrderedDict
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
 
 import numpy as np
 from numpy.typing import NDArray
@@ -53,11 +54,11 @@ class Course:
         Stretches that are filled, in order.
     """
 
-    starts: Floats
-    ends: Floats
+    starts: list[float]
+    ends: list[float]
     first: Floats
     last: Floats
-    lasted: Floats
+    lasted: list[float]
     gaps: tuple[Gap, ...]
     sums: dict[LifeSheet, Summed] = field(default_factory=dict)
 
@@ -81,7 +82,7 @@ class Course:
         start, end
             [s since 1970].
         """
-        if not len(self.starts) or end <= self.starts[0] or start >= self.ends[-1]:
+        if not self.starts or end <= self.starts[0] or start >= self.ends[-1]:
             return 0.0
         summed = self.sums.get(sheet)
         if summed is None:
@@ -96,7 +97,7 @@ class Course:
         at
             [s since 1970].
         """
-        k = int(self.starts.searchsorted(at, side="right")) - 1
+        k = bisect_right(self.starts, at) - 1
         if k < 0 or at > self.ends[k]:
             return None
         share = (at - self.starts[k]) / (self.ends[k] - self.starts[k])
@@ -118,26 +119,26 @@ class Course:
         return self.used(sheet, until - over, until) / known if known >= 0.1 * over else None
 
     def _summed(self, sheet: LifeSheet) -> Summed:
-        within = sheet.mean_rates(self.first, self.last) * (self.ends - self.starts)
+        within = sheet.mean_rates(self.first, self.last) * (np.array(self.ends) - np.array(self.starts))
         before = np.concatenate([[0.0], np.cumsum(within)[:-1]])
         bend = np.log(sheet.rate(self.last) / sheet.rate(self.first))
         return Summed(before=before.tolist(), within=within.tolist(), bend=bend.tolist())
 
     def _at(self, summed: Summed, at: float) -> float:
-        k = int(self.starts.searchsorted(at, side="right")) - 1
+        k = bisect_right(self.starts, at) - 1
         if k < 0:
             return 0.0
-        start, end = float(self.starts[k]), float(self.ends[k])
+        start, end = self.starts[k], self.ends[k]
         if at >= end:
             return summed.before[k] + summed.within[k]
         share, bend = (at - start) / (end - start), summed.bend[k]
         if abs(bend) > 1e-9:  # the rate grows evenly on a logarithmic scale from one reading to the next
-            share = float(np.expm1(bend * share) / np.expm1(bend))
+            share = math.expm1(bend * share) / math.expm1(bend)
         return summed.before[k] + share * summed.within[k]
 
     def _lasted(self, at: float) -> float:
-        k = int(self.starts.searchsorted(at, side="right")) - 1
-        return 0.0 if k < 0 else float(self.lasted[k] + min(at, self.ends[k]) - self.starts[k])
+        k = bisect_right(self.starts, at) - 1
+        return 0.0 if k < 0 else self.lasted[k] + min(at, self.ends[k]) - self.starts[k]
 
 
 NOTHING = np.empty(0)
@@ -201,18 +202,9 @@ def _course(place: Place, room: float) -> Course:
         parts.append((start[fresh], end[fresh], first[fresh], last[fresh]))
         until = max(until, float(end[-1]))
     if not parts:
-        return Course(starts=NOTHING, ends=NOTHING, first=NOTHING, last=NOTHING, lasted=NOTHING, gaps=())
+        return Course(starts=[], ends=[], first=NOTHING, last=NOTHING, lasted=[], gaps=())
     starts, ends, first, last = (np.concatenate(x) for x in zip(*parts, strict=True))
     lasted = np.concatenate([[0.0], np.cumsum(ends - starts)[:-1]])
-    return Course(starts=starts, ends=ends, first=first, last=last, lasted=lasted, gaps=tuple(gaps))
-
-
-def moment(seconds: float) -> datetime:
-    """Return a moment from seconds since 1970, Greenwich.
-
-    Parameters
-    ----------
-    seconds
-        [s].
-    """
-    return datetime.fromtimestamp(seconds, UTC)
+    return Course(
+        starts=starts.tolist(), ends=ends.tolist(), first=first, last=last, lasted=lasted.tolist(), gaps=tuple(gaps)
+    )

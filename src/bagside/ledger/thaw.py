@@ -220,7 +220,7 @@ class _Way:
         seconds = (end - start).total_seconds()
         if seconds <= 0.0:
             return []
-        if self.course is None or not len(self.course.starts):
+        if self.course is None or not self.course.starts:
             return [Spell(duration=seconds, temperature=self.otherwise)]
         count = max(1, math.ceil(seconds / STEP))
         each = seconds / count
