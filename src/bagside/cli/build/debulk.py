@@ -67,9 +67,8 @@ def debulk(
                 Severity.SEEN,
             )
         )  # fmt: skip
-    said = [
-        f"{found.name}: debulked after ply {last}, {words.span(seconds)} at {shown(pressure, 'mbar', 0)} absolute"
-        + ("" if planned is None else f" (planned {words.span(planned.seconds)}, {shown(planned.pressure, 'mbar', 0)})")
-        + "."
-    ]
+    told = f"debulked after ply {last}, {words.span(seconds)} at {shown(pressure, 'mbar', 0)} absolute"
+    if planned is not None:
+        told += f"; {words.span(planned.seconds)} under {shown(planned.pressure, 'mbar', 0)} is planned"
+    said = [f"{found.name}: {told}."]
     return words.answered(now, said, findings, events=events, json=json)

@@ -11,6 +11,7 @@ from bagside.cli.desk import At, Folder, Late, Who
 from bagside.cli.options import AsJson
 
 if TYPE_CHECKING:
+    from bagside.findings import Finding
     from bagside.ledger.planned import PlannedStep
     from bagside.ledger.things import Build
 
@@ -82,9 +83,38 @@ def finish(
                 Severity.SEEN,
             )
         )
+    findings += [f for b, s in meant for f in unticked(b, s)]
     number = words.number_of(first, planned)
     said = [f"{names}: {number} {planned.name} – done{took} (planned {planned_time})."]
     return words.answered(now, said, findings, events=events, json=json)
+
+
+def unticked(build: Build, step: PlannedStep) -> list[Finding]:
+    """Return what a step of laying lacks that the next one will ask for: ticks of pieces, films, time under vacuum.
+
+    Parameters
+    ----------
+    build
+        As it is now.
+    step
+        That was finished.
+    """
+    from bagside.cli.build import words
+    from bagside.ledger.gate_lay import debulked, films_off
+    from bagside.ledger.gate_record import number_of
+
+    number = number_of(step.key)
+    gate = None
+    if step.key.startswith("ply-"):
+        gate = films_off(build, step.key, number, number - 1)
+    elif step.key.startswith("debulk-"):
+        gate = debulked(build, step.key, number, number - 1)
+    if gate is None or gate.holds:
+        return []
+    way = f"bagside build lay {build.name} {number} --films N"
+    if step.key.startswith("debulk-"):
+        way = f'bagside build debulk {build.name} --time "…" --vacuum "…"'
+    return [words.seen(f"{build.name}, {step.key}", gate.what, gate.why, f"{gate.do}: {way}")]
 
 
 def _in_hand(build: Build) -> PlannedStep | None:

@@ -35,7 +35,7 @@ def lay(
 ) -> int:
     """Tick pieces as laid, with the films that came off; what is still to come off is said."""
     from bagside.cli.build import words
-    from bagside.cli.build.found import build_called, pieces_called, planned_step
+    from bagside.cli.build.found import build_called, listed, pieces_called, planned_step
     from bagside.cli.build.gated import stopped
     from bagside.cli.desk import desk
     from bagside.cli.options import quantity
@@ -64,8 +64,9 @@ def lay(
     taken = sum(counts)
     to_come = films_to_come(now)
     names = ", ".join(_spoken(meant))
+    source = f" out of {listed(list(dict.fromkeys(k for k in out_of if k)))}" if any(out_of) else ""
     said = [
-        f"{found.name}: {names} laid, {words.plural(taken, 'film')} off; "
+        f"{found.name}: {names} laid{source}, {words.plural(taken, 'film')} off; "
         + (f"{words.plural(to_come, 'film')} still to come off." if to_come else "every film is off."),
     ]
     return words.answered(
@@ -107,7 +108,7 @@ def films_each(meant: Sequence[tuple[PlannedPly, str]], films: int) -> list[int]
             "--films",
             str(films),
             f"{sum(planned)} films are on these {len(meant)} pieces",
-            "look for the film that is missing; then tick one piece at a time, as in 3:3B",
+            f"look for the film; then tick one piece at a time, as in {meant[0][0].number}:{meant[0][1]}",
         )
     return planned
 
@@ -140,7 +141,7 @@ def _spoken(meant: Sequence[tuple[PlannedPly, str]]) -> list[str]:
 
 
 def kits_of(here: Desk, build: Build, meant: Sequence[tuple[PlannedPly, str]], text: str) -> list[str]:
-    """Return the kit that each piece comes out of: as stated, else one laid from before, else the only one there.
+    """Return the kit that each piece comes out of: as stated, else laid from before, else that of the part's number.
 
     Parameters
     ----------
@@ -192,7 +193,8 @@ def kits_of(here: Desk, build: Build, meant: Sequence[tuple[PlannedPly, str]], t
                     "--kit", f'"{text}"', f"piece {piece} of ply {ply.number} is not in it, or was laid", hint
                 )
         else:
-            mine = [name for name in used if name in holding] or holding
+            own_number = [name for name in holding if name.endswith(f"-{build.planned.number}")]
+            mine = [name for name in used if name in holding] or (own_number if len(own_number) == 1 else holding)
             if len(mine) > 1 and mine[0] not in used:
                 raise InputError.one(
                     "--kit", "", f"of which kit is it? {listed(mine, 'or')} hold piece {piece} of ply {ply.number}"
