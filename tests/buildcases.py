@@ -5,6 +5,7 @@ from __future__ import annotations
 import tomllib
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from functools import cache
 from typing import Any
 
 from bagside.ledger.bodies import Begun, Body, Found, MassStage, Measured
@@ -24,7 +25,7 @@ from bagside.ledger.planned import (
 )
 from bagside.ledger.shop import Shop
 from bagside.ledger.things import Build, Thing
-from bagside.spec.library import generic_library
+from bagside.spec.library import Library, generic_library
 from bagside.spec.reading import stated_from
 from bagside.spec.workshop import Workshop
 from domeshop import WORKSHOP
@@ -138,5 +139,10 @@ def mass(stage: str, grams: float) -> Measured:
 
 def shop(*things: Thing) -> Shop:
     """Return a workshop with these things and the generic library; its room is at 20 °C."""
-    made = stated_from(tomllib.loads(WORKSHOP), Workshop, "workshop.toml")
-    return Shop(things={t.name: t for t in things}, library=generic_library(), workshop=made)
+    library, workshop = _stated()
+    return Shop(things={t.name: t for t in things}, library=library, workshop=workshop)
+
+
+@cache
+def _stated() -> tuple[Library, Workshop]:
+    return generic_library(), stated_from(tomllib.loads(WORKSHOP), Workshop, "workshop.toml")

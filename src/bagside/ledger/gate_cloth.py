@@ -41,10 +41,10 @@ def complete(build: Build, step: str, found: KitsFor) -> Gate:
     do = "count the kit against the list of pieces, and cut what is missing"
     if not found.kits and found.waiting:
         box = f"kit {build.planned.number} complete"
-        ticked = _ticked(build, box)
+        seen = ticked(build, box)
         return Gate(
-            key="kit", step=step, holds=True if ticked else None, why=why, do=do, basis=Basis.COMMON,
-            what=f'no kit of it is in the ledger; "{box}" is {"" if ticked else "not "}ticked',
+            key="kit", step=step, holds=True if seen else None, why=why, do=do, basis=Basis.COMMON,
+            what=f'no kit of it is in the ledger; "{box}" is {"" if seen else "not "}ticked',
         )  # fmt: skip
     names = ", ".join(k.name for k in found.kits)
     if not found.missing:
@@ -108,8 +108,16 @@ def _rooms(found: KitsFor, shop: Shop) -> list[str]:
     return out
 
 
-def _ticked(build: Build, box: str) -> bool:
-    """Return whether a box of a finished step is ticked."""
+def ticked(build: Build, box: str) -> bool:
+    """Return whether a box of a finished step is ticked.
+
+    Parameters
+    ----------
+    build
+        Which.
+    box
+        Its words.
+    """
     done = {s.key: s for s in build.steps}
     return any(
         box in s.boxes and done[s.key].finished is not None and s.boxes.index(box) in done[s.key].boxes

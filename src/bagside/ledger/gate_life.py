@@ -49,7 +49,7 @@ def lives(build: Build, step: str, shop: Shop, now: datetime, found: KitsFor) ->
     laying = max(planned[step].to_heat - bag, 0.0) * (1.0 + MARGIN)
     why = "cloth past its life does not stick, does not flow, and does not cure to what its sheet says"
     hours = f"{shown(need, 'h', 1)} until heat is on, {shown(MARGIN, '%', 0)} margin in it"
-    choices = _on_shelf(build, shop, found) if step == "cut" else {k.name: [k] for k in found.kits}
+    choices = on_shelf(build, shop, found) if step == "cut" else {k.name: [k] for k in found.kits}
     none = [m for m, cloths in choices.items() if not cloths]
     if none or not choices:
         which = f"no {', no '.join(none)} is in the ledger" if none else "no kit of it is in the ledger"
@@ -100,8 +100,18 @@ def _spare(life: LifeNow, need: float, laying: float) -> float:
     return spare
 
 
-def _on_shelf(build: Build, shop: Shop, found: KitsFor) -> dict[str, Sequence[Cloth]]:
-    """Return what each cloth may be cut from that is not in a kit yet; the kits when everything is."""
+def on_shelf(build: Build, shop: Shop, found: KitsFor) -> dict[str, Sequence[Cloth]]:
+    """Return what each cloth may be cut from that is not in a kit yet; the kits when everything is.
+
+    Parameters
+    ----------
+    build
+        Which.
+    shop
+        With rolls and offcuts.
+    found
+        Its kits.
+    """
     if not found.missing:
         return {k.name: [k] for k in found.kits}
     plies = {p.number: p.material for p in build.planned.plies}

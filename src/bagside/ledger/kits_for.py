@@ -2,6 +2,7 @@
 
 A cut says for which job it was, and a kit's pieces say which they are: a kit of the job that holds what is missing of a
 cloth counts for the build that asks. Of several, the one that carries the part's number comes first, then the oldest.
+A kit that is complete belongs to one part: it is not robbed of a piece that another part's kit lacks.
 """
 
 from __future__ import annotations
@@ -51,26 +52,39 @@ def kits_for(build: Build, shop: Shop) -> KitsFor:
     named = [shop.things.get(n) for n in dict.fromkeys(t.what.kit for t in build.laid) if n]
     used = [k for k in named if isinstance(k, Cloth)]
     lying = sorted(
-        (t for t in shop.things.values() if isinstance(t, Cloth) and t.sort is Sort.KIT and t.there),
-        key=lambda k: (k.name not in {u.name for u in used}, not k.name.endswith(f"-{build.planned.number}"), k.born,
-                       k.name),
-    )  # fmt: skip
+        (t for t in shop.things.values() if isinstance(t, Cloth) and t.sort is Sort.KIT and t.there and t not in used),
+        key=lambda k: (not k.name.endswith(f"-{build.planned.number}"), k.born, k.name),
+    )
     kits = list(used)
-    left = Counter({piece: n for pieces in wanted.values() for piece, n in pieces.items()})
+    missing: Counter[Piece] = Counter()
     for material, pieces in wanted.items():
         own = [k for k in lying if k.material == material and job_of(k, shop) in ("", build.planned.job)]
+        own.sort(key=lambda k: (pieces - held(k)).total())  # the one that lacks the least; the order above decides ties
+        left = Counter(pieces)
+        for kit in (k for k in used if k.material == material):
+            left -= held(kit)
+        begun = any(k.material == material for k in used)
+        whole = _whole(build, material)
         for kit in own:
-            still = Counter({p: left[p] for p in pieces if left[p] > 0})
-            if not still:
-                break
-            found = held(kit) & still
-            whole = held(kit) >= pieces
-            if found and (whole or kit in used or found == held(kit)):
-                # A kit that holds more than what is missing but not all of it is another part's.
-                left -= found
-                kits += [] if kit in kits else [kit]
-    waiting = sum(n for pieces in wanted.values() for n in pieces.values())
-    return KitsFor(kits=tuple(kits), missing=tuple(sorted(left.elements())), waiting=waiting)
+            others = begun and (_all(kit) >= whole or not held(kit) <= left)  # another part's: it is not robbed
+            if others or not held(kit) & left:
+                continue
+            begun = True
+            kits.append(kit)
+            left -= held(kit)
+        missing += left
+    waiting = sum(pieces.total() for pieces in wanted.values())
+    return KitsFor(kits=tuple(kits), missing=tuple(sorted(missing.elements())), waiting=waiting)
+
+
+def _whole(build: Build, material: str) -> Counter[Piece]:
+    """Return every piece of a cloth in one part, laid or not."""
+    return Counter((p.number, label) for p in build.planned.plies if p.material == material for label in p.pieces)
+
+
+def _all(kit: Cloth) -> Counter[Piece]:
+    """Return every piece that was put into a kit, laid or not."""
+    return Counter((p.piece.ply, p.piece.label) for p in kit.pieces)
 
 
 def wanted_pieces(build: Build) -> dict[str, Counter[Piece]]:
