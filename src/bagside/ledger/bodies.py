@@ -195,6 +195,8 @@ class Opened:
         Of the room [K], 0 to 1.
     dry
         Whether the bag was dry outside.
+    why
+        Why it was opened although it looked too cold; empty when it did not.
     """
 
     thing: str
@@ -202,6 +204,7 @@ class Opened:
     room: float | None = None
     humidity: float | None = None
     dry: bool = True
+    why: str = ""
 
 
 @happening

@@ -5,15 +5,14 @@ It was waste when its roll was cut, and waste is not kept count of; so no area i
 
 from __future__ import annotations
 
-from collections import ChainMap
-from collections.abc import Mapping
 from dataclasses import replace
 from datetime import UTC, datetime
 
 from bagside.ledger.bodies import Received, Sort
 from bagside.ledger.life import life_of
+from bagside.ledger.one_over import OneOver
 from bagside.ledger.shop import Shop
-from bagside.ledger.things import Cloth, Thing
+from bagside.ledger.things import Cloth
 from bagside.spec.stock import Offcut
 
 
@@ -64,8 +63,7 @@ def received_offcut(
         return replace(body, life_used=None)
     # what the ledger adds by itself for the time since the cloth was made is in the roll's life already
     new = _fresh(replace(body, life_used=0.0, tack_used=0.0), now)
-    things: Mapping[str, Thing] = ChainMap({new.name: new}, dict(shop.things) | {roll.name: roll})
-    added = life_of(new.name, replace(shop, things=things), now)
+    added = life_of(new.name, replace(shop, things=OneOver(new, shop.things)), now)
     tack = None
     if old.tack is not None and added.tack is not None:
         tack = max(0.0, old.tack.used - added.tack.used)

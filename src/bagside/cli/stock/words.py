@@ -79,7 +79,7 @@ def amount_of(thing: Thing) -> str:
     thing
         Any.
     """
-    from bagside.ledger.areas import area_of, extent_of
+    from bagside.ledger.areas import extent_of
     from bagside.ledger.bodies import Sort
     from bagside.ledger.things import Cloth, Goods, Mould, Place
     from bagside.quantity import shown
@@ -89,10 +89,9 @@ def amount_of(thing: Thing) -> str:
             return shown(thing.left, "m", 2)
         if thing.sort is Sort.KIT:
             left = [p for p in thing.pieces if not p.laid_in]
-            return f"{len(left)} of {len(thing.pieces)} pieces"
+            return f"{len(left)} of {len(thing.pieces)}"
         along, across = extent_of(thing.outline)
-        area = shown(area_of(thing.outline, thing.holes), "m²", 3)
-        return f"{shown(along, 'mm', 0)} × {shown(across, 'mm', 0)}, {area}"
+        return f"{1e3 * along:.0f}×{shown(across, 'mm', 0)}"
     if isinstance(thing, Goods):
         told = []
         if thing.mass is not None:
