@@ -115,6 +115,17 @@ def test_a_kit_of_another_job_is_none_of_its() -> None:
     assert (found.holds, found.what) == (None, 'no kit of it is in the ledger; "kit 1 complete" is not ticked')
 
 
+def test_kits_of_two_jobs_cut_from_one_pull_go_by_their_names() -> None:
+    both = "Lid, Hatch"
+    things = kitted(("R-1", {"L-1": TWILL, "H-1": TWILL}, both), ("R-2", {"Lb-1": HEAVY, "Hb-1": HEAVY}, both))
+    assert [k.name for k in kits_for(begun(), shop(*things.values())).kits] == ["L-1", "Lb-1"]
+    other = begun(plan(job="Hatch"))
+    assert [k.name for k in kits_for(other, shop(*things.values())).kits] == ["H-1", "Hb-1"]
+    alike = kitted(("R-1", {"L-1": TWILL, "L2-1": TWILL}, "Lid, Loop"))  # Loop's kits are called L2
+    assert [k.name for k in kits_for(begun(), shop(*alike.values())).kits] == ["L-1"]
+    assert [k.name for k in kits_for(begun(plan(job="Loop")), shop(*alike.values())).kits] == ["L2-1"]
+
+
 def aged(used: float, tack: float = 0.0) -> dict[str, Thing]:
     """Return kits from a roll that had used so much when it was received [s], and lay on the bench for 3 h since."""
     told = [

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from bagside.ledger.bodies import Sort
 from bagside.ledger.shop import Shop
 from bagside.ledger.things import Build, Cloth
+from bagside.planning.cutting_room import initials
 
 Piece = tuple[int, str]
 """Number of a ply, and the label of one of its pieces."""
@@ -58,7 +59,7 @@ def kits_for(build: Build, shop: Shop) -> KitsFor:
     kits = list(used)
     missing: Counter[Piece] = Counter()
     for material, pieces in wanted.items():
-        own = [k for k in lying if k.material == material and job_of(k, shop) in ("", build.planned.job)]
+        own = [k for k in lying if k.material == material and _is_for(build.planned.job, k, shop)]
         own.sort(key=lambda k: (pieces - held(k)).total())  # the one that lacks the least; the order above decides ties
         left = Counter(pieces)
         for kit in (k for k in used if k.material == material):
@@ -75,6 +76,18 @@ def kits_for(build: Build, shop: Shop) -> KitsFor:
         missing += left
     waiting = sum(pieces.total() for pieces in wanted.values())
     return KitsFor(kits=tuple(kits), missing=tuple(sorted(missing.elements())), waiting=waiting)
+
+
+def _is_for(job: str, kit: Cloth, shop: Shop) -> bool:
+    """Return whether a kit was cut for a job; of several jobs cut from one pull its name tells which."""
+    told = job_of(kit, shop)
+    if told in ("", job):
+        return True
+    jobs = told.split(", ")
+    if job not in jobs:
+        return False
+    short = initials(jobs)[jobs.index(job)]
+    return kit.name.startswith(short) and not kit.name[len(short) : len(short) + 1].isdigit()
 
 
 def _whole(build: Build, material: str) -> Counter[Piece]:
