@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from bagside.cli.desk import Who
+from bagside.cli.desk import At, Late, Who
 from bagside.cli.options import AsJson
 
 if TYPE_CHECKING:
@@ -35,6 +35,8 @@ def cut(
     tiles: Annotated[bool, typer.Option("--tiles", help="Print each nest at full size over many sheets too.")] = False,
     labels_used: Annotated[int, typer.Option(help="Labels of the first sheet that are already used.")] = 0,
     who: Who = "",
+    at: At = "",
+    late: Late = False,
     json: AsJson = False,
 ) -> int:
     """Nest pieces on offcuts first where that costs less, the rest on rolls; print what the cutting room needs."""
@@ -60,6 +62,8 @@ def cut(
 
     seconds = not_negative(time, Quantity.TIME, "--time") if time else None
     opened = opened_jobs(what, workshop, out)
+    if (at or late) and not accept:
+        raise InputError.one("--at", at, "this is for --accept: when it was cut")
     if accept and len(opened) > 1 and out is None:
         raise InputError.one("--accept", "", "a folder for the papers is wanted with several jobs", "state --out")
     keeps = opened[0].beside if len(opened) == 1 else out
@@ -67,7 +71,7 @@ def cut(
     package = None if out is None else Package(out)
     try:
         stages = Stages(store=writable(opened[0].folder / ".bagside-cache"), progress=show.Lines())
-        with stock_of(opened[0], who) as stock:
+        with stock_of(opened[0], who, at, late=late) as stock:
             with Watcher() as watch:
                 found = cut_jobs(opened, stages, seconds=seconds, before=before, watch=watch)
             if accept:

@@ -39,47 +39,51 @@ class StockHere(Protocol):
 
 
 @contextmanager
-def stock_of(opened: Opened, who: str = "") -> Iterator[StockHere]:
+def stock_of(opened: Opened, who: str = "", at: str = "", *, late: bool = False) -> Iterator[StockHere]:
     """Give the stock of a job's workshop for as long as a command works on it.
 
     Parameters
     ----------
     opened
         A job of the workshop, as its cloth was read.
-    who
-        Says so; as in `bagside.cli.desk.desk`.
+    who, at, late
+        Who says so, and when it was, as in `bagside.cli.desk.desk`; ``stock.toml`` knows neither.
 
     Raises
     ------
     InputError
-        When ``stock.toml`` has changed since the job was opened.
+        When ``stock.toml`` has changed since the job was opened, or a time is stated for it.
     """
     from bagside.errors import InputError
 
-    with stock_in(opened.folder, opened.workshop, opened.library, who) as stock:
+    with stock_in(opened.folder, opened.workshop, opened.library, who, at, late=late) as stock:
+        if isinstance(stock, _InFile) and (at or late):
+            raise InputError.one("--at", at, "stock.toml keeps no times", 'begin records with "bagside stock begin"')
         if isinstance(stock, _InFile) and stock.file.stock != opened.stock:
             raise InputError.one("stock.toml", "", "it was changed just now by someone else", "do it again")
         yield stock
 
 
 @contextmanager
-def stock_in(folder: Path, workshop: Workshop, library: Library, who: str = "") -> Iterator[StockHere]:
+def stock_in(
+    folder: Path, workshop: Workshop, library: Library, who: str = "", at: str = "", *, late: bool = False
+) -> Iterator[StockHere]:
     """Give the stock of a workshop for as long as a command works on it.
 
     Parameters
     ----------
     folder, workshop, library
         The workshop's folder, and what is stated there.
-    who
-        Says so; as in `bagside.cli.desk.desk`.
+    who, at, late
+        As in `bagside.cli.desk.desk`.
     """
     from bagside.cli.desk import desk
     from bagside.cli.jobs import kept_here
     from bagside.records.stock_file import StockFile
 
     if kept_here(folder, workshop):
-        with desk(folder, who) as here:
-            yield _InLedger(desk=here)
+        with desk(folder, who, at, late=late) as here:
+            yield _InLedger(desk=here, now=not at)
         return
     yield _InFile(file=StockFile.read(folder), workshop=workshop, library=library)
 
@@ -107,6 +111,7 @@ class _InFile:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _InLedger:
     desk: Desk
+    now: bool
 
     def rolls(self, named: str = "") -> tuple[Roll, ...]:
         from bagside.ledger.shelves import on_shelf
@@ -120,8 +125,8 @@ class _InLedger:
         from bagside.ledger.accepting import cutting_of
 
         cutting = cutting_of(found, change, self.desk.standing(), self.desk.ledger.next_name)
-        now = datetime.now().astimezone()  # the nest took its time
-        self.desk.ledger.add([self.desk.event(body, now) for body in cutting.cuts])
+        when = datetime.now().astimezone() if self.now else self.desk.at  # the nest took its time
+        self.desk.ledger.add([self.desk.event(body, when) for body in cutting.cuts])
         return cutting
 
     def kept(self, offcuts: Sequence[Offcut], *, stated: bool) -> None:
