@@ -54,7 +54,10 @@ def hours(found: PlanAgainstActual, zone: tzinfo) -> Section:
     headers = ("step", "planned", "hands-on", "", "from, to", "elapsed", "who", "boxes")
     table = Table(headers=headers, rows=tuple(rows), align="lrrrlrlr", title="Every step")
     notes = tuple(f"{s.name}: {s.note}" for s in found.steps if s.note)
-    blocks: list[Picture | Table | Listed] = [Picture(svg=hours_picture(found.chapters)), table]
+    blocks: list[Picture | Table | Listed | Paragraph] = [Picture(svg=hours_picture(found.chapters)), table]
+    if any(s.share < 1.0 for s in found.steps):
+        words = f"What is done for all {found.build.planned.quantity} parts at once counts here as a whole, "
+        blocks.append(Paragraph(words=words + "above by its share."))
     if notes:
         blocks.append(Listed(items=notes, title="Notes at steps"))
     known = sum(s.attended is not None for s in found.steps)
@@ -157,7 +160,9 @@ def cost(found: Money) -> Section:
         rows.append(("cloth as it was cut", "–", money(found.cloth, c), "–"))
     words = "Labour is reckoned at today's rate."
     if found.unknown_steps:
-        words += f" {found.unknown_steps} steps without a hands-on time count as planned."
+        one = found.unknown_steps == 1
+        words += f" {'One step' if one else f'{found.unknown_steps} steps'} without a hands-on time "
+        words += f"count{'s' if one else ''} as planned."
     if found.waste is not None:
         words += f" Of the cloth that was cut, {shown(found.waste, '%', 0)} became no piece; the pieces alone are "
         words += f"{money(found.cloth_pieces, c)}."

@@ -158,5 +158,5 @@ def _goods(goods: tuple[GoodsUsed, ...]) -> Table:
         )
         for g in goods
     )
-    headers = ("name", "what", "batch", "for", "used up", "cures seen", "use by")
+    headers = ("name", "what", "batch", "for", "used up", "cures seen by now", "use by")
     return Table(headers=headers, rows=rows, align="llllrrl", title="Used on it")

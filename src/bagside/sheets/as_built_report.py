@@ -185,6 +185,7 @@ def _drawer(
         ),
     )
     return (
+        *read.off(found),
         missing,
         *course.conceded(found, zone),
         *course.decisions(found, zone),

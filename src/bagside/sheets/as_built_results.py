@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from datetime import tzinfo
 
-from bagside.findings import Basis
+from bagside.findings import Basis, Severity
 from bagside.ledger.actual import PlanAgainstActual
 from bagside.ledger.actual_measured import WHOLE, Holding, pinhole_count
 from bagside.ledger.bodies import Found, Measured
+from bagside.ledger.points import reading_findings
 from bagside.ledger.things import Noted
 from bagside.quantity import shown
-from bagside.sheets.as_built import Listed, Section
+from bagside.sheets.as_built import Section
 from bagside.sheets.as_built_words import NONE, breakable, lasting, measured, number, short
 from bagside.sheets.bookinput import Findings, Paragraph, Said, Table, Words
 
-Block = Table | Paragraph | Listed | Findings
+Block = Table | Paragraph
 UNITS: dict[Found, tuple[str, int]] = {
     Found.THICKNESS: ("mm", 2),
     Found.CORE: ("°C", 0),
@@ -114,9 +115,21 @@ def mass_tables(found: PlanAgainstActual, zone: tzinfo) -> tuple[Block, ...]:
             )
         )
     headers = ("", "planned", "weighed", "more", "usual, 1 sigma", "what it may mean, and how likely", "when")
-    findings = tuple(f for m in found.masses for f in m.findings)
-    table = Table(headers=headers, rows=tuple(rows), align="lrrrrll", title="Masses")
-    return (table, Findings(items=findings)) if findings else (table,)
+    return (Table(headers=headers, rows=tuple(rows), align="lrrrrll", title="Masses"),)
+
+
+def off(found: PlanAgainstActual) -> tuple[Section, ...]:
+    """Return what was measured and departs from the plan, as findings; nothing when nothing does.
+
+    Parameters
+    ----------
+    found
+        The part.
+    """
+    order = list(Severity)
+    items = (*(f for m in found.masses for f in m.findings), *reading_findings(found.build))
+    ranked = tuple(sorted(items, key=lambda f: order.index(f.severity)))
+    return (Section(title="What is off", blocks=(Findings(items=ranked),)),) if ranked else ()
 
 
 def _thickness(found: PlanAgainstActual) -> list[tuple[Words, ...]]:
@@ -156,7 +169,8 @@ def _bag(found: PlanAgainstActual) -> list[tuple[Words, ...]]:
         right = sum(bool(d.long_enough and d.deep_enough) for d in wanted)
         done = sum(d.done is not None for d in wanted)
         words = f"{done}" if right == done else f"{done}, {right} as planned"
-        rows.append(("debulks", str(len(wanted)), words, kept(right == len(wanted) if over or right < done else None)))
+        got = Said(words=words, basis=Basis.MEASURED)
+        rows.append(("debulks", str(len(wanted)), got, kept(right == len(wanted) if over or right < done else None)))
     if found.leaks:
         last = found.leaks[-1]
         rows.append(("leak test, rise in the shut bag", rise(last.limit), _rise(last), kept(last.kept)))

@@ -9,22 +9,24 @@ import numpy as np
 from bagside.ledger.design import DesignOverTime
 from bagside.ledger.design_series import Series
 from bagside.sheets import colour, paper
-from bagside.sheets.design_words import learned_words, scatter_words, standing_words, summary, toml_of, trend_words
+from bagside.sheets.design_words import all_standing, learned_words, scatter_words, summary, toml_of, trend_words
 from bagside.sheets.placing import Places
 from bagside.sheets.press import SIZES, pressed
 from bagside.sheets.typeface import BODY, CAPTION, NOTE, width, wrapped
 from bagside.spec.workshop import Paper
 
 MARGIN, GAP, HEAD = 13.0, 8.0, 24.0  # [mm]
-TALLEST, LOWEST = 40.0, 22.0
+TALLEST, LOWEST = 40.0, 31.0
 """Of a small chart [mm]."""
 LINE = 4.0
+ROOMY = 8
+"""Figures up to which two charts stand beside each other; of more, three."""
 MOST_LINES = 24
 """Of words under the charts."""
 AXIS = 12.0
 KEY = (
-    "ring: a part · dot: stands out · cross: scrapped · dashes: planned, or the most allowed · grey: limits of scatter, "
-    "with the mean",
+    "ring: a part · dot: stands out · cross: scrapped · dashes: planned, or the most allowed · "
+    "grey: limits of scatter, with the mean",
     "limits: mean ± 3 · mean moving range / 1.128 (NIST/SEMATECH 6.3.2.2)",
 )
 
@@ -58,24 +60,25 @@ def design_page(design: DesignOverTime, on: Paper) -> str:
     moving = [s for s in design.series if _moves(s)]
     still = [s for s in design.series if not _moves(s)]
     lines = _lines(design, still, wide - 2.0 * MARGIN)
-    foot = tall - 10.0
+    foot = tall - MARGIN
     below = LINE * len(lines) + 4.0
-    rows = max(-(-len(moving) // 2), 1)
+    columns = 2 if len(moving) <= ROOMY else 3
+    rows = max(-(-len(moving) // columns), 1)
     high = min(TALLEST, (foot - HEAD - MARGIN - below) / rows)
     most = len(moving)
     if high < LOWEST:
         high = LOWEST
-        most = 2 * int((foot - HEAD - MARGIN - below) / high)
+        most = columns * int((foot - HEAD - MARGIN - below) / high)
     out = _head(design, wide)
-    room = 0.5 * (wide - 2.0 * MARGIN - GAP)
+    room = (wide - 2.0 * MARGIN - (columns - 1) * GAP) / columns
     top = MARGIN + HEAD - 6.0
     for k, s in enumerate(moving[:most]):
-        x, y = MARGIN + (k % 2) * (room + GAP), top + (k // 2) * high
+        x, y = MARGIN + (k % columns) * (room + GAP), top + (k // columns) * high
         out += _panel(design, s, (x, y, x + room, y + high - 5.0))
-    y = top + -(-min(len(moving), most) // 2) * high + 3.0
+    y = top + -(-min(len(moving), most) // columns) * high + 3.0
     left_out = len(moving) - min(len(moving), most)
     if left_out:
-        lines = [(f"{left_out} figures more are in the table that is printed with this page.", False), *lines]
+        lines = [(f"{left_out} figures more have no room here: bagside build compare prints them all.", False), *lines]
     for words, bold in lines:
         out.append(paper.text(MARGIN, y, words, size=NOTE, bold=bold))
         y += LINE
@@ -118,7 +121,7 @@ def _panel(design: DesignOverTime, s: Series, box: tuple[float, float, float, fl
 
 def _plot(design: DesignOverTime, s: Series, frame: tuple[float, float, float, float]) -> list[str]:
     left, top, right, bottom = frame
-    scale = _Scale(s)
+    scale = _Scale(s, most=max(1, int((bottom - top) / 3.6)))
     count = len(s.values)
 
     def x(k: float) -> float:
@@ -194,7 +197,7 @@ def _marks(
 class _Scale:
     """Ticks of a figure in the unit it is shown in."""
 
-    def __init__(self, s: Series) -> None:
+    def __init__(self, s: Series, most: int = 4) -> None:
         self.per = _PER.get(s.unit, 1.0)
         self.shift = _SHIFT.get(s.unit, 0.0)
         values = [v for v in (*s.values, *s.planned) if v is not None]
@@ -207,7 +210,7 @@ class _Scale:
             low = 0.0
         self.low, self.high = low, high
         step = 10.0 ** np.floor(np.log10((high - low) / 2.0))
-        step *= next(f for f in (1.0, 2.0, 5.0, 10.0) if (high - low) / (f * step) <= 4.0)
+        step *= next(f for f in (1.0, 2.0, 5.0, 10.0, 20.0) if (high - low) / (f * step) <= min(most, 4))
         first = np.ceil((low - self.shift) / step) * step + self.shift
         self.ticks = [float(t) for t in np.arange(first, high + 1e-9, step)]
         self.digits = max(0, -int(np.floor(np.log10(step) + 1e-9)))
@@ -228,8 +231,8 @@ def _lines(design: DesignOverTime, still: list[Series], room: float) -> list[tup
     out: list[tuple[str, bool]] = []
     if design.standing:
         out.append(("What stands out", True))
-        for one in design.standing:
-            out += [(w, False) for w in wrapped(" ".join(standing_words(one, design)), NOTE, room)]
+        for words in all_standing(design):
+            out += [(w, False) for w in wrapped(words, NOTE, room)]
     if still:
         names = ", ".join(s.name for s in still)
         out += [(w, False) for w in wrapped(f"As planned and the same in every part: {names}.", NOTE, room)]

@@ -77,27 +77,45 @@ def trend_words(s: Series) -> str:
     way = "rises" if t.slope > 0 else "falls"
     near, far = sorted((abs(t.low), abs(t.high)))
     by = span_words(abs(t.slope), s.unit, s.digits + 1)
-    band = f"{span_words(near, s.unit, s.digits + 1)} to {span_words(far, s.unit, s.digits + 1)}"
-    return f"{way} by {by} a part ({band})" + shift
+    low, high = (span_words(v, s.unit, s.digits + 1).rsplit(" ", 1)[0] for v in (near, far))
+    return f"{way} by {by} a part ({low} to {high})" + shift
 
 
-def standing_words(one: StandsOut, design: DesignOverTime) -> tuple[str, ...]:
-    """Return what stands out in one figure, and what those parts share, in sentences.
+def all_standing(design: DesignOverTime) -> tuple[str, ...]:
+    """Return what stands out, a few sentences for each group of parts: figures with one story are told together.
+
+    Parameters
+    ----------
+    design
+        The parts.
+    """
+    names = {s.key: s.name for s in design.series}
+    groups: dict[tuple[tuple[str, ...], tuple[str, ...]], list[str]] = {}
+    out: list[str] = []
+    for one in design.standing:
+        if one.series == "scrap":
+            continue
+        groups.setdefault((one.parts, standing_words(one)), []).append(names.get(one.series, one.series))
+    for (parts, words), figures in groups.items():
+        what = "; ".join(figures)
+        head = f"{what[0].upper()}{what[1:]}: {_named(parts)} stand{'' if len(parts) > 1 else 's'} out."
+        out.append(" ".join((head, *words)))
+    for one in design.standing:
+        if one.series == "scrap":
+            out.append(" ".join((f"Scrapped or conceded: {_named(one.parts)}.", *standing_words(one))))
+    return tuple(out)
+
+
+def standing_words(one: StandsOut) -> tuple[str, ...]:
+    """Return what parts that stand out in one figure share, and what may have caused it, in sentences.
 
     Parameters
     ----------
     one
         What stands out.
-    design
-        Of which.
     """
-    names = {s.key: s.name for s in design.series}
-    what = "not good" if one.series == "scrap" else names.get(one.series, one.series)
     many = len(one.parts) > 1
-    head = f"{what[0].upper()}{what[1:]}: {_named(one.parts)} stand{'' if many else 's'} out."
-    if one.series == "scrap":
-        head = f"Scrapped or conceded: {_named(one.parts)}."
-    out = [head]
+    out = []
     sure = [s for s in one.shared if s.sure]
     if sure:
         out.append(f"Against the others they share: {'; '.join(shared_words(s) for s in sure[:3])}.")

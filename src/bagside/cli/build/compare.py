@@ -63,9 +63,9 @@ def _said(found: DesignOverTime) -> None:
     """Print the figures as a table, then sentences."""
     from bagside.cli import show
     from bagside.sheets.design_words import (
+        all_standing,
         learned_words,
         scatter_words,
-        standing_words,
         summary,
         toml_of,
         trend_words,
@@ -81,8 +81,8 @@ def _said(found: DesignOverTime) -> None:
             for s in found.series
         ],
     )
-    for one in found.standing:
-        show.OUT.print(" ".join(standing_words(one, found)), soft_wrap=True, markup=False)
+    for words in all_standing(found):
+        show.OUT.print(words, soft_wrap=True, markup=False)
     told = [x for x in found.learned if x.told]
     if told:
         show.OUT.print("What the shop may take over; nothing is changed by itself:", markup=False)
