@@ -63,6 +63,13 @@ def test_a_test_that_cannot_tell_says_how_long_it_takes() -> None:
     assert shallow.what.endswith("45 mbar reached at 1\u2009000 mbar, 30 mbar or less is wanted")
 
 
+def test_a_finer_gauge_tells_sooner() -> None:
+    """0.1 mbar: a rise of 0.7 mbar in 1 min is 7.0 ± 0.4 mbar in 10 min; by a gauge of 1 mbar it is 7 ± 4."""
+    coarse, fine = drop(end=20.7, minutes=1.0), drop(end=20.7, minutes=1.0, sigma=10.0 / 60.0 / 6.0**0.5)
+    assert judged(coarse).holds is None
+    assert judged(fine).holds
+
+
 def test_a_receiver_on_the_line_does_not_flatter_the_leak() -> None:
     """5 mbar in 10 min in 3 L is the leak that shows 15 mbar in the plan's 1 L; 4 mbar is 12 ± 1.2 by a gauge that
     shows 1 mbar, which does not tell."""

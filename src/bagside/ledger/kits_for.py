@@ -7,6 +7,7 @@ A kit that is complete belongs to one part: it is not robbed of a piece that ano
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -59,13 +60,15 @@ def kits_for(build: Build, shop: Shop) -> KitsFor:
     kits = list(used)
     missing: Counter[Piece] = Counter()
     for material, pieces in wanted.items():
-        own = [k for k in lying if k.material == material and _is_for(build.planned.job, k, shop)]
+        whole = _whole(build, material)
+        own = [
+            k for k in lying if k.material == material and set(_all(k)) <= set(whole) and _is_for(build.planned.job, k, shop)
+        ]
         own.sort(key=lambda k: (pieces - held(k)).total())  # the one that lacks the least; the order above decides ties
         left = Counter(pieces)
         for kit in (k for k in used if k.material == material):
             left -= held(kit)
         begun = any(k.material == material for k in used)
-        whole = _whole(build, material)
         for kit in own:
             others = begun and (_all(kit) >= whole or not held(kit) <= left)  # another part's: it is not robbed
             if others or not held(kit) & left:
@@ -83,11 +86,8 @@ def _is_for(job: str, kit: Cloth, shop: Shop) -> bool:
     told = job_of(kit, shop)
     if told in ("", job):
         return True
-    jobs = told.split(", ")
-    if job not in jobs:
-        return False
-    short = initials(jobs)[jobs.index(job)]
-    return kit.name.startswith(short) and not kit.name[len(short) : len(short) + 1].isdigit()
+    named = re.fullmatch(rf"{re.escape(initials([job])[0])}[a-z]?-.+", kit.name)
+    return job in told.split(", ") and named is not None
 
 
 def _whole(build: Build, material: str) -> Counter[Piece]:

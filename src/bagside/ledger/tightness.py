@@ -7,6 +7,7 @@ the test.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from bagside.bagging import CRITERIA
@@ -59,7 +60,8 @@ def judged_drop(plan: Planned, test: Measured) -> Drop:
 
     Notes
     -----
-    Gauges are taken to show steps of 1 mbar: a test in which that could turn the verdict is too short to tell.
+    A test in which the gauge's steps could turn the verdict is too short to tell. Steps are those that the spread of
+    the rise stands for, where it was written down, else 1 mbar.
     """
     rule = next((c for c in CRITERIA if c.name == (plan.leak_rule or RULE)), None)
     if rule is None or test.start is None or test.end is None or not test.seconds:
@@ -69,10 +71,12 @@ def judged_drop(plan: Planned, test: Measured) -> Drop:
     if not volume > 0.0 or not 0.0 < test.start < ambient:
         return _by_rate(plan, test)
     larger = max(volume / plan.leak_volume, 1.0) if plan.leak_volume > 0.0 else 1.0
+    # Two readings in steps s spread their rise by s √(2/12).
+    step = test.sigma * test.seconds * math.sqrt(6.0) if test.sigma else STEP
     # A larger volume shows less of the same leak: the rise is reckoned back to the volume of the plan.
     end = min(test.start + (test.end - test.start) * larger, ambient)
     readings = tuple(
-        Reading(time=t, shows=p, gauge=Gauge.ABSOLUTE, step=STEP * larger, ambient=ambient)
+        Reading(time=t, shows=p, gauge=Gauge.ABSOLUTE, step=step * larger, ambient=ambient)
         for t, p in ((0.0, test.start), (test.seconds, end))
     )
     found = leaks.leak_test(readings, leaks.stated_volume(volume / larger))
