@@ -61,9 +61,8 @@ def kits_for(build: Build, shop: Shop) -> KitsFor:
     missing: Counter[Piece] = Counter()
     for material, pieces in wanted.items():
         whole = _whole(build, material)
-        own = [
-            k for k in lying if k.material == material and set(_all(k)) <= set(whole) and _is_for(build.planned.job, k, shop)
-        ]
+        own = [k for k in lying if k.material == material and set(_all(k)) <= set(whole)]
+        own = [k for k in own if _is_for(build.planned.job, k, shop)]
         own.sort(key=lambda k: (pieces - held(k)).total())  # the one that lacks the least; the order above decides ties
         left = Counter(pieces)
         for kit in (k for k in used if k.material == material):
