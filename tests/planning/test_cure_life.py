@@ -11,11 +11,12 @@ from bagside.cure import Spell, advanced
 from bagside.errors import InputError
 from bagside.findings import Severity
 from bagside.planning.cure_case import case_of_job
-from bagside.planning.cure_life import LAYING, ROOM, share_used, start_from_life
+from bagside.planning.cure_life import LAYING, ROOM, room_life, share_used, start_from_life
 from bagside.planning.cure_life_notes import life_effect_findings
 from bagside.planning.cure_sections import cure_resin
 from bagside.planning.stages import Silent, Stages
 from bagside.spec.library import generic_library
+from bagside.spec.material import LifePoint
 from bagside.spec.opening import open_job
 from bagside.spec.workshop import Roll
 from tapeshop import written_in
@@ -74,3 +75,13 @@ def test_a_roll_near_its_end_gels_sooner_and_the_plan_says_so(tmp_path: Path) ->
     assert "sooner than fresh resin" in told.what
     fresh = case_of_job(open_job(written_in(tmp_path / "fresh")), Stages(store=None, progress=Silent()))
     assert life_effect_findings(fresh) == ()
+
+
+def test_an_out_life_stated_for_another_temperature_is_taken_to_the_room():
+    """28 days at 25 °C, 91.25 at 0 °C: E/R 3848 K, so exp(3848 · 4.561e-5) = 1.192 times 28 at 21 °C (by hand)."""
+    cold = LifePoint(temperature=273.15, life=91.25 * 86400.0)
+    cloth = replace(CLOTH, out_life=28 * 86400.0, out_life_at=298.15, lives=(cold,), storage=None)
+    assert room_life(cloth) / 86400.0 == pytest.approx(33.37, abs=0.01)
+    assert room_life(CLOTH) == CLOTH.out_life
+    assert share_used([("x", cloth)], []) == pytest.approx(LAYING / room_life(cloth))
+    assert share_used([("x", cloth)], []) < LAYING / cloth.out_life

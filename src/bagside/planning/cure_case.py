@@ -16,7 +16,7 @@ from bagside import bagging
 from bagside.cure import CureResin, Fixing, Layer, Limits, Oven, Programme, Section, Segment, Thickening
 from bagside.errors import InputError, Problem
 from bagside.findings import Basis
-from bagside.planning.cure_life import share_used, start_from_life
+from bagside.planning.cure_life import room_life, share_used, start_from_life
 from bagside.planning.cure_places import stacks
 from bagside.planning.cure_programmes import programme_of
 from bagside.planning.cure_sections import (
@@ -265,7 +265,7 @@ def case_of_part(shape: Shaped, laminate: LaminateMap, workshop: Workshop) -> Cu
         pump=workshop.pump,
         mould_mass=shape.mould_area * job.mould.thickness * tool.density,
         part_mass=laminate.mass * (job.quantity if two_stage(job.cure) else 1),
-        out_life=prepreg.out_life,
+        out_life=room_life(prepreg),
         life_share=share_used(((p.material, library.prepreg[p.material]) for p in job.plies), workshop.stock),
     )
     return replace(case, limits=replace(case.limits, tool=heat.limit), mould=heat, tool_limit_words=heat.words)
@@ -343,7 +343,7 @@ def case_of_file(stated: CureFile, library: Library, file: str) -> CureCase:
         pump=stated.pump,
         mould_mass=0.0,  # what mould and part weigh is not stated here
         part_mass=0.0,
-        out_life=first.out_life,
+        out_life=room_life(first),
         life_share=stated.life_used / first.out_life,
     )
     if stated.room is None:

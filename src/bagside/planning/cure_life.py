@@ -37,6 +37,18 @@ def tack_sheet(prepreg: Prepreg) -> LifeSheet | None:
     return LifeSheet(points=prepreg.tack_points) if prepreg.tack_points else None
 
 
+def room_life(prepreg: Prepreg) -> float:
+    """Return the out-life of a cloth in a room of 21 °C [s], whatever temperature its sheet states it for.
+
+    Parameters
+    ----------
+    prepreg
+        As stated.
+    """
+    stated = [life for t, life in prepreg.life_points if abs(t - ROOM) < 0.1]
+    return stated[0] if stated else float(life_sheet(prepreg).life(ROOM))
+
+
 def share_used(prepregs: Iterable[tuple[str, Prepreg]], rolls: Iterable[Roll]) -> float:
     """Return the largest share of out-life that the job's cloth will have used when the oven is switched on.
 
@@ -51,7 +63,7 @@ def share_used(prepregs: Iterable[tuple[str, Prepreg]], rolls: Iterable[Roll]) -
     lives = [(told[r.material], r.life_used) for r in rolls if r.material in told]
     missing = [p for name, p in told.items() if not any(r.material == name for r in rolls)]
     lives += [(p, 0.0) for p in missing]
-    return max((used + LAYING) / p.out_life for p, used in lives)
+    return max(used / p.out_life + LAYING / room_life(p) for p, used in lives)
 
 
 def start_from_life(resin: Resin, mixed: CureResin, out_life: float, share: float) -> tuple[float, Basis]:
