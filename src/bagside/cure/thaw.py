@@ -150,7 +150,7 @@ class _Modes:
     core: Floats  # (modes,): from amplitudes to the core
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=64)
 def _modes(pack: Pack) -> _Modes:
     """Return the modes of a pack cut into cells: exact in time, of second order in space."""
     edges = np.linspace(pack.inner, pack.outer, CELLS + 1)
