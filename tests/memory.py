@@ -28,12 +28,14 @@ class Memory:
 
     def __init__(self) -> None:
         self.events: list[Event] = []
+        self.by_id: dict[str, Event] = {}
+        self.by_name: dict[str, list[Event]] = {}
 
     def history(self, name: str) -> list[Event]:
         """Return what touches a thing, and what that corrects, as the ledger on the disk does."""
-        found = {e.id: e for e in self.events if name in e.subjects}
+        found = {e.id: e for e in self.by_name.get(name, [])}
         while lacking := {e.body.corrects for e in found.values() if isinstance(e.body, Corrected)} - found.keys():
-            more = {e.id: e for e in self.events if e.id in lacking}
+            more = {id: self.by_id[id] for id in lacking if id in self.by_id}
             if not more:
                 break
             found.update(more)
@@ -43,8 +45,7 @@ class Memory:
         return replayed(self.history(name), name)
 
     def things(self) -> dict[str, Thing]:
-        names = dict.fromkeys(n for e in self.events for n in e.subjects)
-        return {n: t for n in names if (t := self.thing(n)) is not None}
+        return {n: t for n in self.by_name if (t := self.thing(n)) is not None}
 
     def cloth(self, name: str) -> Cloth:
         thing = self.thing(name)
@@ -87,6 +88,9 @@ class Memory:
         """Keep an event unseen."""
         event = replace(event, order=len(self.events) + 1)
         self.events.append(event)
+        self.by_id[event.id] = event
+        for name in event.subjects:
+            self.by_name.setdefault(name, []).append(event)
         return event
 
     def no(self, body: Body, at: float) -> list[str]:
@@ -102,8 +106,8 @@ class Memory:
             for k, b in enumerate(bodies)
         ]
         wrong = broken_by(news, self.history)
-        if not wrong:
-            self.events += news
+        for event in () if wrong else news:
+            self.put(event)
         return wrong
 
 
