@@ -13,6 +13,7 @@ from bagside.cli.stock.list import list_stock
 from bagside.cli.stock.mould import mould_release, mould_repair, mould_show, mould_test
 from bagside.cli.stock.move import move
 from bagside.cli.stock.open import open_bag
+from bagside.cli.stock.place import place
 from bagside.cli.stock.receive import receive
 from bagside.cli.stock.show import show
 
@@ -27,6 +28,7 @@ COMMANDS: tuple[tuple[str, Callable[..., int]], ...] = (
     ("spend", spend),
     ("discard", discard),
     ("correct", correct),
+    ("place", place),
     ("freezer", freezer),
     ("due", due),
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bagside.cli.desk import Folder, Who
+from bagside.cli.desk import At, Folder, Who
 from bagside.cli.options import AsJson
 
 if TYPE_CHECKING:
@@ -13,13 +13,13 @@ if TYPE_CHECKING:
     from bagside.ledger.taking_over import TakenOver
 
 
-def begin(workshop: Folder = None, who: Who = "", json: AsJson = False) -> int:
+def begin(workshop: Folder = None, who: Who = "", at: At = "", json: AsJson = False) -> int:
     """Begin the records of a workshop: rolls, offcuts and what was taken, as its files state them; again takes new."""
     from bagside.cli.desk import desk, found_folder
 
     folder = found_folder(workshop)
     wrong_first(folder)
-    with desk(folder, who, begin=True) as here:
+    with desk(folder, who, at, begin=True) as here:
         found = _taken(here)
         added = here.ledger.add(found.events)
         from bagside.records.database.standing import Standing

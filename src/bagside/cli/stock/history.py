@@ -99,7 +99,8 @@ def _opened(body: Any, name: str) -> str:
         shown(body.humidity, "%", 0) if body.humidity is not None else "",
         "bag dry" if body.dry else "bag not dry",
     ]
-    return f"{_of(body.thing, name)}opened: {', '.join(t for t in told if t)}"
+    why = f" – all the same: {body.why}" if body.why else ""
+    return f"{_of(body.thing, name)}opened: {', '.join(t for t in told if t)}{why}"
 
 
 def _cut(body: Any, name: str) -> str:

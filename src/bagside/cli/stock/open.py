@@ -133,7 +133,7 @@ def not_yet(found: Thaw, core: float | None, *, wet: bool) -> Finding | None:
             do="leave it sealed until it has dried by itself",
             basis=Basis.COMMON,
         )
-    if core is None:
+    if core is None or found.cold:  # nobody measures the core of what lies in the freezer: its move was not told
         return found.finding
     if core >= found.needed:
         return None

@@ -62,14 +62,15 @@ def receive(
     from bagside.cli.stock.found import day_of, sort_called
     from bagside.cli.stock.read import face_of, money_of, optional, use_of, whole
     from bagside.cli.stock.words import answered, kept
+    from bagside.errors import InputError
     from bagside.ledger.bodies import CLOTH, Received, Sort
     from bagside.quantity import Quantity
 
     what = sort_called(sort)
     if what is Sort.KIT:
-        from bagside.errors import InputError
-
         raise InputError.one("SORT", "kit", "a kit is not received, it is cut", "bagside cut --accept makes kits")
+    if what is Sort.PLACE and not temperature.strip():
+        raise InputError.one("--temperature", "", 'how warm is it there, as set or as usual? as in "-18 °C"')
     with desk(workshop, who, at, late=late) as here:
         body = Received(
             name=name,
