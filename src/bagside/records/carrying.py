@@ -100,8 +100,7 @@ def imported(ledger: Ledger, path: Path, files: Path | None = None) -> Imported:
     OutputError
         When the disk or the server fails.
     """
-    for _ in told(path):  # whole, before anything is kept
-        pass
+    named = dict(file for _, _, file in told(path) if file is not None)  # the whole file, before anything is kept
     given_events = ((number, event) for number, event, _ in told(path) if event is not None)
     new = already = 0
     with ledger.door.writing() as connection:
@@ -114,7 +113,6 @@ def imported(ledger: Ledger, path: Path, files: Path | None = None) -> Imported:
                 raise InputError(_at_line(p, [n for n, _ in group], path.name) for p in error.problems) from None
             new += len(added.new)
             already += len(added.already)
-    named = dict(file for _, _, file in told(path) if file is not None)
     store = Attachments(ledger.folder)
     if files is not None:
         beside = Attachments(files)
