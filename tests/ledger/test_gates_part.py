@@ -37,6 +37,20 @@ def test_each_mass_has_its_own_moment() -> None:
     assert gates("close", passed)["mass"].stops  # that was another mass
 
 
+def test_kit_and_films_are_asked_for_only_when_they_were_weighed() -> None:
+    """A kit is weighed with its films: 9 pieces' worth. Without ply 3 of 70 g it is far too light."""
+    assert "mass" not in gates("ply-1", begun())
+    assert "mass" not in gates("bag", begun())
+    films = 0.075 * (2 * 0.2 + 2 * 0.1 + 1 * 0.2) * 1000.0  # 75 g/m² where nobody has weighed one
+    assert gates("ply-1", after(begun(), (mass("kit", 205.0 + films), 1.0)))["mass"].holds
+    assert gates("ply-1", after(begun(), (mass("kit", 135.0 + films - 15.0), 1.0)))["mass"].holds is False
+    known = begun(plan(film_mass=0.075))
+    assert gates("bag", after(known, (mass("films", films), 1.0)))["mass"].holds
+    left_in = gates("bag", after(known, (mass("films", films - 30.0), 1.0)))["mass"]  # both films of ply 1
+    assert left_in.holds is False
+    assert left_in.do
+
+
 def thick(*told: tuple[str, float]) -> Build:
     build = begun()
     for k, (place, mm) in enumerate(told):

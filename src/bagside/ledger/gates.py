@@ -21,7 +21,7 @@ from bagside.ledger.gate_coat import paint_room, recoat
 from bagside.ledger.gate_cure import cool, cured
 from bagside.ledger.gate_lay import debulked, films_off
 from bagside.ledger.gate_life import lives, on_shelf
-from bagside.ledger.gate_mass import mass
+from bagside.ledger.gate_mass import mass, mass_if_weighed
 from bagside.ledger.gate_mould import mould_heat, mould_tight, released
 from bagside.ledger.gate_part import holes, thick, water_break
 from bagside.ledger.gate_record import gates_on_record, number_of, on_record, ply_of, settled, stopping, with_pass
@@ -114,12 +114,15 @@ def _cloth(build: Build, step: str, shop: Shop, now: datetime, kits: KitsFor) ->
     out: list[Gate | None] = []
     if step == _first_ply(build):
         out += [released(build, step, shop), complete(build, step, kits)]
+        out.append(mass_if_weighed(build, step, (MassStage.KIT,), shop))
     if step == "cut":
         out.append(thawed(build, step, shop, now, tuple(on_shelf(build, shop, kits).values())))
     elif ply_of(step):
         choices = waiting_for(kits, ply_of(step))
         if choices or not kits.kits:
             out.append(thawed(build, step, shop, now, choices))
+    if step in ("bag", "cure"):
+        out.append(mass_if_weighed(build, step, (MassStage.LAID, MassStage.FILMS), shop))
     out.append(lives(build, step, shop, now, kits))
     if ply_of(step):
         out.append(lay_room(build, step, shop, now, kits))

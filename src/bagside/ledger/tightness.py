@@ -68,13 +68,14 @@ def judged_drop(plan: Planned, test: Measured) -> Drop:
         return _by_rate(plan, test)
     ambient = test.ambient if test.ambient is not None else plan.ambient
     volume = test.volume or plan.leak_volume
-    if not volume > 0.0 or not 0.0 < test.start < ambient:
+    if not (volume > 0.0 and 0.0 < test.start < ambient and test.end >= 0.0):
         return _by_rate(plan, test)
     larger = max(volume / plan.leak_volume, 1.0) if plan.leak_volume > 0.0 else 1.0
     # Two readings in steps s spread their rise by s √(2/12).
     step = test.sigma * test.seconds * math.sqrt(6.0) if test.sigma else STEP
     # A larger volume shows less of the same leak: the rise is reckoned back to the volume of the plan.
-    end = min(test.start + (test.end - test.start) * larger, ambient)
+    rise = test.end - test.start
+    end = min(test.start + rise * (larger if rise > 0.0 else 1.0), ambient)
     readings = tuple(
         Reading(time=t, shows=p, gauge=Gauge.ABSOLUTE, step=step * larger, ambient=ambient)
         for t, p in ((0.0, test.start), (test.seconds, end))
@@ -82,11 +83,11 @@ def judged_drop(plan: Planned, test: Measured) -> Drop:
     found = leaks.leak_test(readings, leaks.stated_volume(volume / larger))
     judged = found.of(rule.name)
     minutes = rule.time / 60.0
-    rise = f"it loses {shown(max(judged.drop, 0.0), 'mbar', 1)} in {minutes:.0f} min"
+    told = f"it loses {shown(max(judged.drop, 0.0), 'mbar', 1)} in {minutes:.0f} min"
     size = f", a leak of {flow_words(found.flow)}" if found.told else ""
     back = f", reckoned back from {shown(volume, 'L')} to {shown(volume / larger, 'L')}" if larger > 1.001 else ""
     allowed = f"{shown(judged.allowed, 'mbar', 0)} allowed"
-    what = f"{rise} ({allowed}{size}{back}); {shown(test.start, 'mbar', 0)} reached at {shown(ambient, 'mbar', 0)}"
+    what = f"{told} ({allowed}{size}{back}); {shown(test.start, 'mbar', 0)} reached at {shown(ambient, 'mbar', 0)}"
     do = "look at pleats, ports and corners first, then seal and test again"
     if not judged.deep:
         deepest = rule.deepest if rule.deepest is not None else ambient - rule.least_vacuum(ambient)
