@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from types import SimpleNamespace
 
 import pytest
 
 from bagside.findings import Severity
 from bagside.ledger.bodies import Cured, Found, Laid, MassStage, Measured, Sort
 from bagside.ledger.planned import Planned, PlannedMass, PlannedPly, PlannedPoint
+from bagside.ledger.planned_masses import film_in
 from bagside.ledger.points import films_short, reading_findings
 from bagside.ledger.shop import Shop
 from bagside.ledger.things import Build, Cloth, Noted
@@ -169,6 +171,21 @@ def test_a_film_that_nobody_has_weighed_is_taken_as_usual_and_blunt(shop: Shop) 
     known = mass_reading(build(kit=0.525 + FILMS), shop)[0]
     (blunt,) = mass_reading(build(planned=unknown, kit=0.525 + FILMS), shop)
     assert blunt.sigma > 2.0 * known.sigma
+
+
+def test_the_film_of_a_part_is_the_mean_over_its_films_when_every_cloth_s_is_known(shop: Shop) -> None:
+    own = shop.library.prepreg["twill-200"]
+    name, other = next(i for i in shop.library.prepreg.items() if i[1].films == 1)
+    plies = (PLIES[0], replace(PLIES[1], material=name, films=1, area=1.0))
+
+    def film(one: float, two: float) -> float:
+        sheets = {"twill-200": replace(own, film_weight=one), name: replace(other, film_weight=two)}
+        plan = SimpleNamespace(library=replace(shop.library, prepreg=sheets))
+        return film_in(plan, plies)  # type: ignore[arg-type]
+
+    assert film(0.06, 0.12) == pytest.approx(0.09)  # two films on 0.5 m², one on 1 m²
+    assert film(0.06, 0.0) == 0.0
+    assert film_in(SimpleNamespace(library=shop.library), ()) == 0.0  # type: ignore[arg-type]
 
 
 def test_another_cloth_of_the_workshop_may_have_got_in(shop: Shop) -> None:

@@ -19,7 +19,7 @@ from bagside.ledger.planned import (
     PlannedPoint,
     PlannedStep,
 )
-from bagside.ledger.planned_masses import planned_masses, planned_plies, resin_in
+from bagside.ledger.planned_masses import film_in, planned_masses, planned_plies, resin_in
 from bagside.ledger.planned_times import times_to_heat
 from bagside.planning.plan import BuildPlan
 from bagside.quantity import shown
@@ -103,6 +103,7 @@ def planned_of(plan: BuildPlan, number: int) -> Planned:
         holes=tuple(PlannedHole(name=h.name, off=HOLE) for h in job.holes),
         coats=coats,
         resin_mass=resin_in(plan, plies),
+        film_mass=film_in(plan, plies),
         finished_area=plan.laminate.part.area,
         leak=leak.drop / leak.time if leak is not None else None,
         leak_rule=leak.criterion.name if leak is not None else "",

@@ -133,6 +133,28 @@ def resin_in(plan: BuildPlan, plies: tuple[PlannedPly, ...]) -> float:
     return sum(p.mass * plan.library.prepreg[p.material].resin_content for p in plies)
 
 
+def film_in(plan: BuildPlan, plies: tuple[PlannedPly, ...]) -> float:
+    """Return the mass of one backing film, on the mean over a part's films; 0 when that of one cloth is not known.
+
+    Parameters
+    ----------
+    plan
+        The build.
+    plies
+        Of one part.
+
+    Returns
+    -------
+    float
+        [kg/m²].
+    """
+    sheets = [(plan.library.prepreg[p.material].film_weight, p.films * p.area) for p in plies if p.films]
+    area = sum(a for _, a in sheets)
+    if area <= 0.0 or any(weight <= 0.0 for weight, _ in sheets):
+        return 0.0
+    return sum(weight * a for weight, a in sheets) / area
+
+
 def _added(plan: BuildPlan) -> tuple[float, float]:
     """Return what filler, coats, brackets and glue add to one part, and its standard deviation [kg]."""
     job, finish = plan.job, plan.finish

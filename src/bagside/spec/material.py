@@ -20,6 +20,7 @@ from bagside.spec.fields import (
     PositiveLength,
     PositiveModulus,
     PositiveTime,
+    SomeArealWeight,
     SomeFraction,
     SomeHeat,
     SomeTime,
@@ -112,6 +113,8 @@ class Prepreg:
         How long it keeps in the freezer, from the day it was made [s], and how cold that must be [K].
     films
         Backing films on each piece (one or two).
+    film_weight
+        Of one backing film [kg/m²]; 0 when nobody has weighed one. Masses of kits tell more when it is known.
     one_faced
         Whether one face is richer in resin, so that pieces may not be turned over.
     thickness
@@ -145,6 +148,7 @@ class Prepreg:
     storage: PositiveTime | None = None
     storage_at: Temperature = 255.15
     films: int = 2
+    film_weight: SomeArealWeight = 0.0
     one_faced: bool = False
     thickness: PositiveLength | None = None
     basis: Told
