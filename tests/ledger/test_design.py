@@ -9,6 +9,7 @@ from statistics import fmean, stdev
 import pytest
 
 from bagside.errors import InputError
+from bagside.ledger.actual import compared
 from bagside.ledger.design import DesignOverTime, over_time
 from bagside.ledger.design_series import Series
 from bagside.ledger.learned import learned_of
@@ -68,6 +69,16 @@ def test_figures_are_those_of_the_parts(design: DesignOverTime) -> None:
     assert bag.values[0] == pytest.approx(540.0 + design.parts[0].steps[7].attended)
     assert series(design, "leak").values[0] == pytest.approx(300.0)  # 3 mbar in 5 min
     assert series(design, "films").values == (0.0,) * COUNT
+
+
+def test_masses_are_those_of_one_part_alone(design: DesignOverTime) -> None:
+    stands = shop(told(2))
+    alone = compared(stands.build("DHL-001"), stands, stands.build("DHL-001").last)
+    full = {m.stage: m for m in alone.masses}
+    for light in design.parts[0].masses:
+        assert light.measured == full[light.stage].measured
+        assert light.planned == pytest.approx(full[light.stage].planned)
+        assert light.sigma == pytest.approx(full[light.stage].sigma, rel=0.05)  # there the scatter of plies is added up
 
 
 def test_a_falling_tg_is_told_as_a_trend(design: DesignOverTime) -> None:

@@ -14,8 +14,9 @@ from PIL import Image
 
 from bagside.cure import Channel, CureLog, Sensor
 from bagside.ledger.actual import PlanAgainstActual, compared
-from bagside.ledger.bodies import Begun, Corrected, Laid, Photographed
+from bagside.ledger.bodies import Begun, Corrected, Cured, Found, Laid, Measured, Photographed, Pulled
 from bagside.ledger.event import Event
+from bagside.ledger.planned import PlannedHole
 from bagside.sheets.as_built import as_built_pdf
 from bagside.sheets.as_built_cure import CureDrawn
 from bagside.sheets.as_built_report import AsBuilt, Whose, as_built_report
@@ -184,6 +185,38 @@ def test_thirty_plies_and_names_as_long_as_people_make_them_stay_on_the_paper() 
     words = " ".join(pages(as_built_pdf(report(story, Whose.DRAWER, name))))
     assert "30B" in words
     assert long in words.replace(" ", "")
+
+
+def test_holes_and_demould_stand_against_the_plan() -> None:
+    planned = replace(plan(), holes=(PlannedHole(name="H1", off=0.001), PlannedHole(name="H2", off=0.001)))
+    story = Story()
+    story.tell(Begun(build=NAME, planned=planned), 1)
+    story.tell(Measured(subject=NAME, found=Found.HOLE, value=-0.0014, place="H1"), 1)
+    story.tell(Measured(subject=NAME, found=Found.TAP, value=0.0, place="rim"), 1)
+    story.tell(Pulled(build=NAME, mould="M-1", temperature=331.15), 1)
+    words = " ".join(pages(as_built_pdf(report(story, Whose.CUSTOMER))))
+    assert "hole H1 at most 1.0 mm off −1.4 mm not as planned" in words
+    assert "hole H2 at most 1.0 mm off not recorded –" in words
+    assert "part as it came off the mould at most 50 °C 58 °C not as planned" in words
+    assert "tap test, rim – not passed" in words
+
+
+def test_a_post_cure_is_what_tg_is_wanted_of() -> None:
+    planned = replace(plan(), programme="heat to 60 °C, hold 480 min; then off the mould: heat to 90 °C, hold 240 min")
+    story = Story()
+    story.tell(Begun(build=NAME, planned=planned), 1)
+    first, last = "heat to 60 °C, hold 480 min", "heat to 85 °C, hold 240 min"
+    story.tell(Cured(builds=(NAME,), programme=first, verdict="good", cure=0.7, tg=340.15, seconds=3.2e4), 1)
+    story.tell(Cured(builds=(NAME,), post=True, programme=last, cure=0.94, tg=376.15, seconds=2e4), 900)
+    words = " ".join(pages(as_built_pdf(report(story, Whose.CUSTOMER))))
+    assert "Cure on the mould, Mon 2 Nov 2026, 08:02, 8 h 53" in words
+    assert "degree of cure, least – 70.0 % –" in words  # wanted of the post-cure alone
+    assert "Post-cure, off the mould" in words
+    assert "degree of cure, least at least 95.0 % 94.0 % not kept" in words
+    assert "Tg there at least 105 °C 103 °C not kept" in words
+    assert "Run: heat to 85 °C, hold 240 min." in words
+    assert "Run: heat to 60" not in words
+    assert "It was not judged from a log." in words
 
 
 def log(sensor: Sensor = Sensor.PART) -> CureLog:

@@ -26,12 +26,13 @@ from bagside.ledger.actual_measured import (
 )
 from bagside.ledger.actual_money import Money, money_of
 from bagside.ledger.actual_steps import ChapterHours, StepActual, chapters_of, steps_of
-from bagside.ledger.bodies import Conceded, Cured, Found, Measured, Passed, Spent
+from bagside.ledger.bodies import Conceded, Cured, Found, MassStage, Measured, Passed, Spent
 from bagside.ledger.event import Event
+from bagside.ledger.life import Reckoner
 from bagside.ledger.missing import missing_of
 from bagside.ledger.shop import Shop
 from bagside.ledger.things import Build, Noted
-from bagside.ledger.weighed import MassReading, mass_reading
+from bagside.ledger.weighed import SCALE, MassReading, mass_reading
 
 TOLD = (Found.MASS, Found.THICKNESS, Found.PINHOLES, Found.LEAK, Found.CLIMATE, Found.HOURS)
 """What has a place of its own; every other measurement is listed as it is."""
@@ -113,7 +114,9 @@ class PlanAgainstActual:
         return self.cures[-1] if self.cures else None
 
 
-def compared(build: Build, shop: Shop, now: datetime, spent: Sequence[Event] = ()) -> PlanAgainstActual:
+def compared(
+    build: Build, shop: Shop, now: datetime, spent: Sequence[Event] = (), *, reckoner: Reckoner | None = None
+) -> PlanAgainstActual:
     """Return a part as planned and as it was made.
 
     Parameters
@@ -126,14 +129,17 @@ def compared(build: Build, shop: Shop, now: datetime, spent: Sequence[Event] = (
         When [UTC]; life is worked out at the moment of the cure, or now when there was none.
     spent
         Effective events of consumables, adhesives and coatings; those for this build count.
+    reckoner
+        Of lives, when many parts are compared: what they share is worked out once, and masses are held against the plan
+        without looking for the causes of each deviation.
     """
     steps = steps_of(build)
     plies, debulks = plies_of(build), debulks_of(build)
-    cloth = used(build, shop, now)
+    cloth = used(build, reckoner or Reckoner(shop), now)
     ours = [(e, e.body) for e in spent if isinstance(e.body, Spent) and e.body.build == build.name]
     goods = goods_used(build, shop, ours)
     leaks, points, pinholes, climate = leaks_of(build), points_of(build), pinholes_of(build), climate_of(build)
-    masses = mass_reading(build, shop)
+    masses = mass_reading(build, shop) if reckoner is None else cured_masses(build)
     return PlanAgainstActual(
         build=build,
         now=now,
@@ -156,3 +162,34 @@ def compared(build: Build, shop: Shop, now: datetime, spent: Sequence[Event] = (
         money=money_of(build, shop.workshop, steps, cloth),
         missing=missing_of(build, steps, plies, debulks, leaks, points, cloth),
     )
+
+
+def cured_masses(build: Build) -> tuple[MassReading, ...]:
+    """Return the masses of a cured part against its plan, without the causes of their deviations.
+
+    Parameters
+    ----------
+    build
+        The part.
+    """
+    planned = {m.stage: m for m in build.planned.masses}
+    last = {m.what.stage: m for m in build.measured if m.what.found is Found.MASS and m.what.stage is not None}
+    out = []
+    for stage in (MassStage.RAW, MassStage.TRIMMED, MassStage.FINISHED):
+        if stage not in last:
+            continue
+        read, want = last[stage], planned.get(stage.value)
+        sigma = ((want.sigma if want else 0.0) ** 2 + (read.what.sigma or SCALE) ** 2) ** 0.5
+        out.append(
+            MassReading(
+                stage=stage,
+                planned=want.mass if want else None,
+                measured=read.what.value,
+                sigma=sigma,
+                z=(read.what.value - want.mass) / sigma if want else None,
+                candidates=(),
+                findings=(),
+                at=read.at,
+            )
+        )
+    return tuple(out)

@@ -102,15 +102,15 @@ def cured_at(build: Build) -> datetime | None:
     return build.cures[0].at if build.cures else None
 
 
-def used(build: Build, shop: Shop, now: datetime) -> tuple[Used, ...]:
+def used(build: Build, reckoner: Reckoner, now: datetime) -> tuple[Used, ...]:
     """Return the cloth in a part, by kit.
 
     Parameters
     ----------
     build
         The part.
-    shop
-        The workshop.
+    reckoner
+        Of lives, in the workshop as it stands.
     now
         When [UTC], for a part that is not cured.
     """
@@ -121,7 +121,7 @@ def used(build: Build, shop: Shop, now: datetime) -> tuple[Used, ...]:
         key = (t.what.kit, materials.get(t.what.ply, ""))
         groups.setdefault(key, []).append((t.what.ply, t.what.piece))
     at = cured_at(build)
-    reckoner = Reckoner(shop)
+    shop = reckoner.shop
     out = []
     for (kit, material), pieces in groups.items():
         thing = shop.things.get(kit) if kit else None

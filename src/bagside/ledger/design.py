@@ -17,6 +17,7 @@ from bagside.ledger.apart import Circumstance, Shared, shared_by
 from bagside.ledger.circumstances import circumstances_of
 from bagside.ledger.design_series import Series, series_of
 from bagside.ledger.learned import Learned, learned_of
+from bagside.ledger.life import Reckoner
 from bagside.ledger.pinhole_record import likely_causes
 from bagside.ledger.scatter import share_between
 from bagside.ledger.shop import Shop
@@ -117,7 +118,9 @@ def over_time(builds: Sequence[Build], shop: Shop, now: datetime) -> DesignOverT
     jobs = sorted({b.planned.job for b in builds})
     if len(jobs) != 1:
         raise InputError.one("JOB", ", ".join(jobs), "parts of one job are wanted, at least one")
-    parts = tuple(compared(b, shop, now) for b in sorted(builds, key=lambda b: (b.born, b.name)))
+    reckoner = Reckoner(shop)
+    ordered = sorted(builds, key=lambda b: (b.born, b.name))
+    parts = tuple(compared(b, shop, now, reckoner=reckoner) for b in ordered)
     series = series_of(parts)
     return DesignOverTime(
         job=jobs[0],

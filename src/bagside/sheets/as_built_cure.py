@@ -76,7 +76,7 @@ def _one(
     out: list[Table | Picture | Paragraph | Listed] = []
     verdict = f"Judged from its log: {w.verdict}." if w.verdict else "It was not judged from a log."
     out.append(Paragraph(title=run, words=verdict) if titled else Paragraph(words=f"{run}. {verdict}"))
-    if w.programme and w.programme != planned.programme:
+    if w.programme not in planned.programme:
         out.append(Paragraph(words=f"Run: {w.programme}."))
     if chart is not None and chart.svg:
         out.append(Picture(svg=chart.svg, caption=chart.words))

@@ -9,7 +9,6 @@ from bagside.ledger.actual import PlanAgainstActual
 from bagside.ledger.actual_measured import WHOLE, Holding, pinhole_count
 from bagside.ledger.bodies import Found, Measured
 from bagside.ledger.points import reading_findings
-from bagside.ledger.things import Noted
 from bagside.quantity import shown
 from bagside.sheets.as_built import Section
 from bagside.sheets.as_built_words import NONE, breakable, lasting, measured, number, short
@@ -47,7 +46,10 @@ def results(found: PlanAgainstActual, zone: tzinfo) -> Section:
 
 
 def _rows(found: PlanAgainstActual) -> list[tuple[Words, ...]]:
-    return [*_masses(found), *_thickness(found), *_pinholes(found), *_bag(found), *_others(found.others)]
+    return [
+        *_masses(found), *_thickness(found), *_pinholes(found), *_bag(found), *_demould(found), *_holes(found),
+        *_others(found),
+    ]  # fmt: skip
 
 
 def departures(found: PlanAgainstActual) -> tuple[str, ...]:
@@ -177,6 +179,27 @@ def _bag(found: PlanAgainstActual) -> list[tuple[Words, ...]]:
     return rows
 
 
+def _demould(found: PlanAgainstActual) -> list[tuple[Words, ...]]:
+    pulled, limit = found.build.pulled, found.build.planned.demould
+    if pulled is None or pulled.what.temperature is None:
+        return []
+    words = "–" if limit is None else f"at most {shown(limit, '°C', 0)}"
+    good = None if limit is None else pulled.what.temperature <= limit
+    return [("part as it came off the mould", words, measured(pulled.what.temperature, "°C", 0), kept(good))]
+
+
+def _holes(found: PlanAgainstActual) -> list[tuple[Words, ...]]:
+    """Return the holes that were planned, each with how far it is from its place."""
+    read = {m.what.place: m.what.value for m in found.others if m.what.found is Found.HOLE}
+    rows: list[tuple[Words, ...]] = []
+    for h in found.build.planned.holes:
+        off = read.get(h.name)
+        got = NONE if off is None else measured(off, "mm", 1)
+        words = f"at most {shown(h.off, 'mm', 1)} off"
+        rows.append((breakable(f"hole {h.name}"), words, got, kept(None if off is None else abs(off) <= h.off)))
+    return rows
+
+
 def rise(value: float | None) -> str:
     """Return a rise of pressure as ``5 mbar in 5 min``; a dash for none.
 
@@ -192,10 +215,12 @@ def _rise(test: Holding) -> Words:
     return NONE if test.rise is None else Said(words=rise(test.rise), basis=Basis.MEASURED)
 
 
-def _others(others: tuple[Noted[Measured], ...]) -> list[tuple[Words, ...]]:
+def _others(found: PlanAgainstActual) -> list[tuple[Words, ...]]:
     last: dict[tuple[Found, str], Measured] = {}
-    for m in others:
-        if m.what.found is not Found.THERMOCOUPLES:
+    holes = {h.name for h in found.build.planned.holes}
+    for m in found.others:
+        planned = m.what.found is Found.HOLE and m.what.place in holes
+        if m.what.found is not Found.THERMOCOUPLES and not planned:
             last[m.what.found, m.what.place] = m.what
     return [(breakable(_named(w)), "–", _value(w), "") for w in last.values()]
 

@@ -21,6 +21,8 @@ TALLEST, LOWEST = 40.0, 31.0
 LINE = 4.0
 ROOMY = 8
 """Figures up to which two charts stand beside each other; of more, three."""
+CROWDED = 40
+"""Parts from which their marks are smaller."""
 MOST_LINES = 24
 """Of words under the charts."""
 AXIS = 12.0
@@ -172,6 +174,7 @@ def _marks(
     design: DesignOverTime, s: Series, x: Callable[[float], float], y: Callable[[float], float], places: Places
 ) -> list[str]:
     out = []
+    radius = 0.8 if len(s.values) <= CROWDED else 0.5
     at: dict[int, tuple[float, float]] = {}
     for k, value in enumerate(s.values):
         if value is None:
@@ -185,7 +188,7 @@ def _marks(
             out.append(paper.line([(px - 1.0, py + 1.0), (px + 1.0, py - 1.0)], weight=paper.EDGE))
             continue
         fill = colour.INK if k in s.standing else colour.PAPER
-        out.append(paper.circle(px, py, 0.8, weight=paper.THIN, fill=fill))
+        out.append(paper.circle(px, py, radius, weight=paper.THIN, fill=fill))
     for k in s.standing:
         words = _short(design.names[k])
         lx, ly, free = places.label(words, CAPTION, [at[k]])
