@@ -122,9 +122,16 @@ class _InLedger:
         return int(self.desk.ledger.next_name("O").removeprefix("O-"))
 
     def cut(self, found: JobsCut, change: Accepted) -> Cutting | None:
-        from bagside.ledger.accepting import cutting_of
+        from bagside.errors import InputError
+        from bagside.ledger.accepting import cutting_of, sources_of
 
-        cutting = cutting_of(found, change, self.desk.standing(), self.desk.ledger.next_name)
+        shop = self.desk.standing()
+        wanted = sources_of([k for k in found.kits if k.cut_on is None])
+        meanwhile = [n for n in wanted if (t := shop.things.get(n)) is not None and not t.there]
+        if meanwhile:
+            names = ", ".join(meanwhile)
+            raise InputError.one("stock", names, "it was cut or thrown away by someone else just now", "do it again")
+        cutting = cutting_of(found, change, shop, self.desk.ledger.next_name)
         when = datetime.now().astimezone() if self.now else self.desk.at  # the nest took its time
         self.desk.ledger.add([self.desk.event(body, when) for body in cutting.cuts])
         return cutting

@@ -117,20 +117,7 @@ def _row(thing: Thing, shop: Shop, life: LifeNow | None, end: Due | None) -> lis
             tack,
             f"{max(life.out.left_room, 0.0) / 86400:.0f}/{max(life.out.left_cold, 0.0) / 86400:.0f} d",
         ]
-    return [*row, "–" if end is None else ends_words(end)]
-
-
-def ends_words(end: Due) -> str:
-    """Return when something ends, and that its label says so when it does.
-
-    Parameters
-    ----------
-    end
-        Of a thing.
-    """
-    from bagside.ledger.due import Ends
-
-    return f"{day_of_end(end)}{' label' if end.ends is Ends.LAST_DAY else ''}"
+    return [*row, "–" if end is None else day_of_end(end)]
 
 
 def day_of_end(end: Due) -> str:
