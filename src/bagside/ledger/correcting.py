@@ -179,12 +179,12 @@ def broken_by(new: Event | Sequence[Event], history: History) -> tuple[Problem, 
     wrong = [p for e in news if isinstance(e.body, Corrected) for p in _own(e, e.body, told, news)]
     if wrong:
         return tuple(wrong)
-    was = _refused(tuple(told.values()), known, subjects)
-    now = _refused((*told.values(), *news), known, subjects)
+    now = {k: v for k, v in _refused((*told.values(), *news), known, subjects).items() if v[0].id not in ids}
+    was = _refused(tuple(told.values()), known, subjects) if now else {}
     return tuple(
         amiss(f"{p.place}, {at_text(event.at)}", p.came, f"this would no longer hold: {p.wanted}", _first(event))
         for key, (event, p) in now.items()
-        if key not in was and event.id not in ids
+        if key not in was
     )
 
 
