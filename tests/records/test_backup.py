@@ -8,6 +8,7 @@ import re
 import shutil
 import sqlite3
 import tarfile
+import threading
 import zipfile
 from collections.abc import Iterator
 from datetime import UTC, datetime
@@ -18,7 +19,7 @@ import pytest
 from bagside.errors import InputError, OutputError
 from bagside.ledger.bodies import Moved, Photographed
 from bagside.records import packing
-from bagside.records.attachments import Attachments
+from bagside.records.attachments import Attachments, attached
 from bagside.records.backup import Backup, backed_up, restored
 from bagside.records.database import Ledger
 from databases import Database, drop_database, new_database
@@ -167,6 +168,44 @@ def test_a_backup_taken_while_others_write_is_a_beginning_of_the_ledger(database
                 assert list(other.events()) == events[: backup.events]
                 assert (backup.events - 4) % 3 == 0  # no group of three is parted
                 assert other.differing() == ()
+
+
+def test_photos_that_come_while_it_is_taken_are_all_there(either: Ledger, tmp_path: Path) -> None:
+    stop = threading.Event()
+    failed: list[BaseException] = []
+
+    def photographs() -> None:
+        try:
+            with Ledger.opened(either.folder, either.url) as mine:
+                store = Attachments(mine.folder)
+                for k in range(10_000):
+                    if stop.is_set():
+                        return
+                    name = f"{k}.jpg"
+                    digest = store.put(f"photo {k}".encode() * 1000, name)
+                    mine.add([event(Photographed(subject="R-1", file=digest, called=name), 10 + k, device="phone")])
+        except BaseException as error:
+            failed.append(error)
+
+    camera = threading.Thread(target=photographs)
+    camera.start()
+    try:
+        backups = []
+        for k in range(3):
+            while either.count < 12 * (k + 1):
+                assert not failed
+            backups.append(made(either, tmp_path, f"{k}.tar"))
+    finally:
+        stop.set()
+        camera.join()
+    assert not failed
+    for k, backup in enumerate(backups):
+        assert backup.missing == ()
+        restored(backup.path, tmp_path / f"new {k}")
+        with Ledger.opened(tmp_path / f"new {k}") as other:
+            named = attached(other.events())
+            assert len(named) == backup.events - 4
+            assert Attachments(other.folder).verify(named).whole
 
 
 def test_missing_files_are_named_and_the_rest_is_copied(ledger: Ledger, tmp_path: Path) -> None:

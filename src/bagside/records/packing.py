@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import io
 import json
+import lzma
 import os
 import shutil
 import tarfile
@@ -29,6 +30,10 @@ LIST = "backup.json"
 FORM = 1
 AT_ONCE = 1 << 20
 TARS = (".tar", ".tar.gz", ".tgz", ".tar.xz")
+_UNREADABLE = (
+    tarfile.TarError, zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, OSError, NotImplementedError,
+    RuntimeError,
+)  # fmt: skip
 _CURE = "take another backup; nothing was changed"
 
 
@@ -224,7 +229,7 @@ def unpacked(path: Path, folder: Path) -> dict[str, Any]:
     """
     try:
         found = _laid_out(path, folder)
-    except (tarfile.TarError, zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError) as error:
+    except _UNREADABLE as error:  # what cannot be written is an OutputError already
         raise damaged(path, str(error).lower() or "it was cut off") from None
     about = _listed(path, folder / LIST)
     names = {str(f["name"]) for f in about["files"]}
@@ -294,13 +299,20 @@ def _put(folder: Path, name: str, source: IO[bytes], out: dict[str, tuple[int, s
         place.parent.mkdir(parents=True, exist_ok=True)
         with place.open("wb") as file:
             hashed = _Hashed(source)
-            while part := hashed.read(AT_ONCE):
+            while part := _next(hashed, path):
                 file.write(part)
             file.flush()
             os.fsync(file.fileno())
     except OSError as error:
         raise unwritable(place, error) from None
     out[name] = (hashed.size, hashed.seen.hexdigest())
+
+
+def _next(source: _Hashed, path: Path) -> bytes:
+    try:
+        return source.read(AT_ONCE)
+    except OSError as error:
+        raise damaged(path, str(error).lower()) from None
 
 
 def _listed(path: Path, file: Path) -> dict[str, Any]:
