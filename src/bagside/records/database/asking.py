@@ -11,7 +11,7 @@ from sqlalchemy.dialects.postgresql import JSONB
 
 from bagside.ledger.bodies import Corrected
 from bagside.ledger.event import Event
-from bagside.records.database.rows import Standing, event_of, thing_of
+from bagside.records.database.rows import Known, event_of, thing_of
 from bagside.records.database.tables import events, things, touches
 
 LONG = ("logs", "readings")
@@ -39,7 +39,7 @@ def by_id(connection: Connection, ids: Iterable[str]) -> dict[str, Event]:
     return found
 
 
-def standings(connection: Connection, names: Iterable[str], *, short: bool = False) -> dict[str, Standing]:
+def standings(connection: Connection, names: Iterable[str], *, short: bool = False) -> dict[str, Known]:
     """Return things as they stand, by name; those that are not in the view are not there.
 
     Parameters
@@ -57,11 +57,11 @@ def standings(connection: Connection, names: Iterable[str], *, short: bool = Fal
         state = func.json_remove(state, *(f"$.{word}" for word in LONG))
     elif short:
         state = cast(cast(state, JSONB).op("-")(cast(list(LONG), ARRAY(Text))), Text)
-    found: dict[str, Standing] = {}
+    found: dict[str, Known] = {}
     for part in _parts(sorted(set(names))):
         wanted = select(c.name, c.sort, c.last, c.upto, state).where(c.name.in_(part))
         for name, sort, last, upto, told in connection.execute(wanted):
-            found[name] = Standing(thing=thing_of(sort, told), last=last, upto=upto)
+            found[name] = Known(thing=thing_of(sort, told), last=last, upto=upto)
     return found
 
 
@@ -77,10 +77,10 @@ def history(connection: Connection, name: str) -> list[Event]:
     """
     wanted = select(events).join(touches, touches.c.event == events.c.order).where(touches.c.name == name)
     found = {e.id: e for e in (event_of(row) for row in connection.execute(wanted))}
-    lacking = _corrected(found)
-    while lacking:  # what was told of another thing first, and a correction of a correction
+    asked: set[str] = set()
+    while lacking := _corrected(found) - asked:  # what was told of another thing first, a correction of a correction
+        asked |= lacking
         found.update(by_id(connection, lacking))
-        lacking = _corrected(found)
     return sorted(found.values(), key=lambda e: e.order)
 
 

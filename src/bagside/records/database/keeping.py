@@ -19,7 +19,7 @@ from bagside.ledger.replay import after, effective, replayed
 from bagside.ledger.rules import problems_of
 from bagside.ledger.things import Thing
 from bagside.records.database.asking import by_id, device_last, ever_touched, history, newest, standings
-from bagside.records.database.rows import Standing, event_row, thing_row
+from bagside.records.database.rows import Known, event_row, thing_row
 from bagside.records.database.tables import events as events_table
 from bagside.records.database.tables import things as things_table
 from bagside.records.database.tables import touches as touches_table
@@ -173,7 +173,7 @@ class _Work:
         self.now = now
         self.as_kept = as_kept
         self.order = newest(connection)
-        self.standing: dict[str, Standing | None] = {}
+        self.standing: dict[str, Known | None] = {}
         self.light: set[str] = set()
         self.touched: set[str] = set()
         self.changed: dict[str, None] = {}
@@ -239,11 +239,11 @@ class _Work:
             return None if standing is None else standing.thing
         return replayed([e for e in effective(self.history(name)) if e.at <= event.at], name)
 
-    def _advance(self, event: Event, name: str, before: Mapping[str, Thing | None]) -> Standing | None:
+    def _advance(self, event: Event, name: str, before: Mapping[str, Thing | None]) -> Known | None:
         thing = after(before[name], event, name)
-        return None if thing is None else Standing(thing=thing, last=event.at, upto=event.order)
+        return None if thing is None else Known(thing=thing, last=event.at, upto=event.order)
 
-    def _replay(self, name: str) -> Standing | None:
+    def _replay(self, name: str) -> Known | None:
         return standing_of(self.history(name), name)
 
     def history(self, name: str) -> list[Event]:
@@ -274,7 +274,7 @@ class _Work:
         put(self.connection, rows)
 
 
-def standing_of(told: Sequence[Event], name: str) -> Standing | None:
+def standing_of(told: Sequence[Event], name: str) -> Known | None:
     """Return how a thing stands after all that is told of it; None when it is not there to what counts.
 
     Parameters
@@ -288,7 +288,7 @@ def standing_of(told: Sequence[Event], name: str) -> Standing | None:
     counting = [event.at for event in effective(told) if name in event.subjects]
     if thing is None:
         return None
-    return Standing(
+    return Known(
         thing=thing, last=max(counting), upto=max(event.order for event in told if name in event.subjects)
     )
 

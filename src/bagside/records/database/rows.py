@@ -16,8 +16,8 @@ from bagside.ledger.things import Build, Thing, thing_from_json, thing_json
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Standing:
-    """A thing as it stands in the view: None when it is known but not there to the events that count.
+class Known:
+    """A thing as the view holds it.
 
     Parameters
     ----------
@@ -78,7 +78,7 @@ def event_of(row: Row[Any]) -> Event:
     )
 
 
-def thing_row(name: str, standing: Standing) -> dict[str, Any]:
+def thing_row(name: str, standing: Known) -> dict[str, Any]:
     """Return a thing as a row of `bagside.records.database.tables.things`.
 
     Parameters

@@ -9,7 +9,7 @@ from sqlalchemy import Connection, delete, select, update
 from bagside.ledger.things import Thing, thing_from_json, thing_json
 from bagside.records.database.asking import AT_ONCE, history, standings
 from bagside.records.database.keeping import put, standing_of
-from bagside.records.database.rows import Standing, thing_row
+from bagside.records.database.rows import Known, thing_row
 from bagside.records.database.tables import VIEW, about, things, touches
 
 
@@ -53,7 +53,7 @@ def differing(connection: Connection) -> tuple[str, ...]:
     return tuple(sorted([*out, *connection.execute(orphans).scalars()]))
 
 
-def _equal(kept: Standing | None, made: Standing | None) -> bool:
+def _equal(kept: Known | None, made: Known | None) -> bool:
     if kept is None or made is None:
         return kept is made
     return (kept.last, kept.upto, kept.thing) == (made.last, made.upto, _read_back(made.thing))
