@@ -63,7 +63,7 @@ def debulk(
     if planned is None:
         findings.append(
             words.seen(
-                f"{found.name}, ply {last}", "no debulk is planned after this ply", "it does no harm", "nothing",
+                f"{found.name}, ply {last}", "no debulk is planned after this ply", "one more does no harm", "go on",
                 Severity.SEEN,
             )
         )  # fmt: skip

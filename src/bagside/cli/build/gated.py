@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from bagside.cli.desk import Desk
+    from bagside.ledger.gates import Gate
     from bagside.ledger.planned import PlannedStep
     from bagside.ledger.things import Build
 
@@ -20,7 +21,7 @@ def stopped(here: Desk, meant: Sequence[tuple[Build, PlannedStep]], doing: str, 
     here
         The desk.
     meant
-        Builds and the step each would begin. A step that was started passed its gates then.
+        Builds and the step each would begin. A step that was begun passed its gates then.
     doing
         What would be done, for the sentence: ``start it``.
     json
@@ -37,7 +38,11 @@ def stopped(here: Desk, meant: Sequence[tuple[Build, PlannedStep]], doing: str, 
     found = [(b, s, gates) for b, s in fresh if (gates := stopping(gates_before(b, s.key, shop, now)))]
     if not found:
         return 0
-    findings = [f for _, _, gates in found for f in gate_findings(gates)]
+    asked: dict[tuple[str, str], Gate] = {}
+    for _, _, gates in found:
+        for gate in gates:
+            asked.setdefault((gate.key, gate.what), gate)
+    findings = gate_findings(asked.values())
     if json:
         show.emit(
             {
@@ -62,5 +67,15 @@ def stopped(here: Desk, meant: Sequence[tuple[Build, PlannedStep]], doing: str, 
 
 
 def _begun(build: Build, key: str) -> bool:
-    """Return whether a step was started or finished already."""
-    return any(d.key == key and (d.started is not None or d.finished is not None) for d in build.steps)
+    """Return whether a step was begun already, by its start or by what is written down of it."""
+    if any(d.key == key and (d.started is not None or d.finished is not None) for d in build.steps):
+        return True
+    word, _, number = key.partition("-")
+    return (
+        (word == "ply" and any(str(n.what.ply) == number for n in build.laid))
+        or (word == "debulk" and any(str(n.what.after) == number for n in build.debulks))
+        or (key == "bag" and bool(build.bagged))
+        or (key == "cure" and any(not n.what.post for n in build.cures))
+        or (key == "post-cure" and any(n.what.post for n in build.cures))
+        or (key == "demould" and build.pulled is not None)
+    )

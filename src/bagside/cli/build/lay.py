@@ -14,7 +14,8 @@ from bagside.cli.options import AsJson
 
 if TYPE_CHECKING:
     from bagside.cli.desk import Desk
-    from bagside.ledger.planned import PlannedPly
+    from bagside.ledger.bodies import Laid
+    from bagside.ledger.planned import PlannedPly, PlannedStep
     from bagside.ledger.things import Build
 
 
@@ -35,7 +36,7 @@ def lay(
 ) -> int:
     """Tick pieces as laid, with the films that came off; what is still to come off is said."""
     from bagside.cli.build import words
-    from bagside.cli.build.found import build_called, listed, pieces_called, planned_step
+    from bagside.cli.build.found import build_called, listed, pieces_called
     from bagside.cli.build.gated import stopped
     from bagside.cli.desk import desk
     from bagside.cli.options import quantity
@@ -49,17 +50,14 @@ def lay(
         meant = pieces_called(found, pieces)
         counts = films_each(meant, films)
         out_of = kits_of(here, found, meant, kit)
-        begun = [planned_step(found, f"ply-{n}") for n in dict.fromkeys(p.number for p, _ in meant)]
-        code = stopped(here, [(found, s) for s in begun if s is not None], "lay it", json=json)
+        bodies = [
+            Laid(build=found.name, ply=p.number, piece=piece, films=count, kit=name, angle=off)
+            for (p, piece), count, name in zip(meant, counts, out_of, strict=True)
+        ]
+        code = stopped(here, _begun(here, found, bodies), "lay it", json=json)
         if code:
             return code
-        events = words.kept(
-            here,
-            *(
-                Laid(build=found.name, ply=p.number, piece=piece, films=count, kit=name, angle=off)
-                for (p, piece), count, name in zip(meant, counts, out_of, strict=True)
-            ),
-        )
+        events = words.kept(here, *bodies)
         now = words.again(here, found.name)
     taken = sum(counts)
     to_come = films_to_come(now)
@@ -77,6 +75,22 @@ def lay(
         data={"laid": [[p.number, piece] for p, piece in meant], "films_off": taken, "films_to_come": to_come},
         json=json,
     )
+
+
+def _begun(here: Desk, build: Build, bodies: Sequence[Laid]) -> list[tuple[Build, PlannedStep]]:
+    """Return the steps that are begun, each with the build as it is then: what is laid with it before it is laid."""
+    from bagside.cli.build.found import planned_step
+    from bagside.ledger.build_events import build_after
+
+    out = []
+    for number in dict.fromkeys(b.ply for b in bodies):
+        step = planned_step(build, f"ply-{number}")
+        if step is not None:
+            out.append((build, step))
+        for body in bodies:
+            if body.ply == number:
+                build = build_after(build, here.event(body), build.name) or build
+    return out
 
 
 def films_each(meant: Sequence[tuple[PlannedPly, str]], films: int) -> list[int]:

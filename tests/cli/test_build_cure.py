@@ -1,0 +1,84 @@
+"""The log of a build's cure: judged as the bench judges it, kept by its content, of the moment when heat came on."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from bagside.cli.app import outcome
+from bagside.planning.cure_case import CureCase
+from bagside.records.attachments import Attachments
+from buildcures import columns, cured, dated, sections
+from buildshop import JOB, Floor
+
+
+def test_a_log_is_judged_as_the_bench_judges_it_and_kept(
+    bagged: Floor, case: CureCase, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    log = cured(bagged, case, tmp_path)
+    begun = bagged.now - timedelta(hours=13)
+    found = bagged.data("cure", 1, log, *columns(case), *sections(case))
+    (judged,) = found["cures"]
+    job = str(bagged.folder / "jobs" / JOB)
+    at = [word.replace("--section", "--at") for word in sections(case)]
+    outcome(["cure", "judge", str(log), "--for", job, *columns(case), *at, "--json"])
+    bench = json.loads(capsys.readouterr().out)
+    assert {k: judged[k] for k in bench} == bench
+    event = found["kept"][0]
+    body = event["body"]
+    assert body["verdict"] == bench["verdict"] == "good"
+    assert body["cure"] == bench["state"]["cure_low"]
+    assert body["tg"] == pytest.approx(bench["state"]["tg_c_low"] + 273.15)
+    assert body["hottest_part"] == pytest.approx(bench["state"]["hottest_c"] + 273.15)
+    assert body["hottest_tool"] == pytest.approx(bench["state"]["tool_hottest_c"] + 273.15)
+    assert body.get("reasons", []) == [r["what"] for r in bench["reasons"]]
+    assert body["settled"]["column"] == [word for word in columns(case) if "=" in word]
+    # the event is of the moment when heat came on, by the clock of the log
+    heat_on = timedelta(minutes=bench["state"]["heat_on_min"])
+    assert abs(datetime.fromisoformat(event["at"]) - begun - heat_on) < timedelta(seconds=2)
+    assert event["late"] is True
+    kept = Attachments(bagged.folder).path(body["file"])
+    assert hashlib.sha256(kept.read_bytes()).hexdigest() == body["file"]
+    assert kept.read_bytes() == log.read_bytes()
+    assert [f["what"] for f in found["findings"]] == [f["what"] for f in bench["findings"]]
+
+
+def test_a_job_that_has_moved_on_is_said(bagged: Floor, case: CureCase, tmp_path: Path) -> None:
+    log = cured(bagged, case, tmp_path)
+    job = bagged.folder / "jobs" / JOB / "job.toml"
+    job.write_text(job.read_text().replace('margin = "20 K"', 'margin = "25 K"'))
+    said = bagged("cure", 1, log, *columns(case), *sections(case), code=-1)
+    assert "the job's files have changed since it was begun: revision" in said
+    assert "The log is judged by the job as it is now." in said
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (
+            ("1", "nothing.csv"),
+            'LOG: "nothing.csv" – there is no such file (the log comes last; --no-log when there is none)',
+        ),
+        (("FP26-9", "--no-log"), 'BUILD: "FP26-9" – there is no build of this name (did you mean "FP26-1"?)'),
+        (
+            ("1", "--no-log", "--hottest", "121"),
+            '--hottest – "121" has no unit; a number with a unit is wanted, as in "80 °C"',
+        ),
+    ],
+)
+def test_a_cure_that_cannot_be_taken(bagged: Floor, arguments: tuple[str, ...], message: str) -> None:
+    bagged.passes("cure")
+    assert bagged.refused("cure", *arguments) == message
+
+
+def test_a_log_of_another_day_is_not_taken_for_this_cure(bagged: Floor, case: CureCase, tmp_path: Path) -> None:
+    log = cured(bagged, case, tmp_path)
+    for days, why in ((-300, "before the part was begun"), (2, "and that is still to come")):
+        dated(log, case, bagged.now + timedelta(days=days))
+        said = bagged.refused("cure", 1, log, *columns(case), *sections(case))
+        assert f"by the clock of cure.csv heat came on then, {why}" in said
+        assert "say with --at when heat came on" in said
