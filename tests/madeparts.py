@@ -54,7 +54,7 @@ def workshop() -> Workshop:
     return stated_from(load_toml(DEMO / "workshop.toml"), Workshop, "workshop.toml")
 
 
-def plan(plies: int = 4, *, job: str = "day-hatch-lid", part: str = "Day-hatch lid", number: int = 1) -> Planned:
+def plan(plies: int = 4, *, job: str = "Day-hatch lid", part: str = "lid", number: int = 1) -> Planned:
     """Return a plan of so many plies of two pieces."""
     steps = [
         PlannedStep(key="cut", name="Cut 4 kits", stage="Cut", boxes=("kit complete", "roll back"), attended=7200.0,
@@ -256,7 +256,7 @@ def shop(story: Story) -> Shop:
     return Shop(things=things, library=workshop_library(DEMO), workshop=workshop())
 
 
-def longer(planned: Planned, part: str, step: str) -> Planned:
+def longer(planned: Planned, job: str, step: str) -> Planned:
     """Return a plan whose names are as long as people make them."""
     steps = tuple(replace(s, name=f"{s.name}, {step}") for s in planned.steps)
-    return replace(planned, part=part, steps=steps)
+    return replace(planned, job=job, steps=steps)

@@ -43,7 +43,7 @@ def told(files: Attachments, log: bytes, count: int = 1) -> Story:
     """Return parts of the footrest plate, the first with a log and a photo."""
     picture = files.folder.parent / "photo.jpg"
     Image.new("RGB", (400, 300), (90, 120, 90)).save(picture)
-    planned = replace(plan(job="footrest-plate", part="Footrest plate"), programme=f"{PROGRAMME}; off under 50 °C")
+    planned = replace(plan(job="Footrest plate", part="plate"), programme=f"{PROGRAMME}; off under 50 °C")
     planned = replace(planned, mould_limit=None, tg=358.15)
     story = Story()
     stocked(story)
@@ -211,12 +211,12 @@ def test_parts_of_one_design_side_by_side(shop: Path, tmp_path: Path, run: Run) 
     code, out, _ = run(shop, "compare", "footrest", "--out", str(tmp_path))
     words = re.sub(r"\s+", " ", out)
     assert code == 0
-    assert "footrest-plate: 7 parts, under 20 parts: limits will still move, 0 of 7 scrapped" in words
+    assert "Footrest plate: 7 parts, under 20 parts: limits will still move, 0 of 7 scrapped" in words
     assert 'bag = "38 min"' in words
     assert "planned with today: bag 40 min" in words
-    names = ["footrest-plate-over-time.pdf", "footrest-plate-over-time.svg"]
+    names = ["Footrest-plate-over-time.pdf", "Footrest-plate-over-time.svg"]
     assert sorted(p.name for p in tmp_path.iterdir()) == names
-    assert len(pypdfium2.PdfDocument((tmp_path / "footrest-plate-over-time.pdf").read_bytes())) == 1
+    assert len(pypdfium2.PdfDocument((tmp_path / "Footrest-plate-over-time.pdf").read_bytes())) == 1
     code, out, _ = run(shop, "compare", "footrest", "--json")
     data = json.loads(out)
     assert code == 0

@@ -62,7 +62,7 @@ def test_what_was_skipped_is_told_once_later_steps_are_done() -> None:
     assert "no leak test was recorded" in said
     assert "no cure was recorded" in said
     assert "one step was started and never finished: Bag the part" in said
-    never = "8 steps were never started or finished: Clean and release the mould, Lay ply 1: 1A and 1B, twill-200, "
+    never = "8 steps were never started or finished: Clean and release the mould; Lay ply 1: 1A and 1B, twill-200; "
     assert any(s.startswith(never) for s in said)
 
 
@@ -76,8 +76,8 @@ def test_an_unjudged_log_and_a_kit_without_name_are_told() -> None:
     said = missing(told)
     assert "the log of the cure was not judged" in said
     assert "no kit was named for plies 1, 2, 4: batch and life of that cloth are not known" in said
-    assert "nobody wrote where the thermocouples were: air, keel" in said
-    assert "the part was never weighed kit or raw or trimmed" in said
+    assert "nobody wrote where the thermocouples were: air; keel" in said
+    assert "no mass was written down for: kit, raw, trimmed" in said
     assert "when it came off the mould was not recorded" in said
     assert "nobody counted pinholes" in said
 

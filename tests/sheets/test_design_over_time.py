@@ -21,13 +21,13 @@ OFFSETS = (0.0, 0.01, -0.01, 0.0, 0.02, -0.02, 0.01, 0.1, 0.0, -0.01)
 """Of masses over plan; the eighth part is 10 % too heavy."""
 
 
-def designed(count: int = 10, part: str = "Day-hatch lid") -> DesignOverTime:
+def designed(count: int = 10, job: str = "Day-hatch lid") -> DesignOverTime:
     story = Story()
     stocked(story)
     for k in range(count):
         verdict = "scrap" if k == 2 else "good"
         mass = 1.0 + OFFSETS[k % len(OFFSETS)]
-        made(story, f"DHL-{k + 1:03}", plan(part=part), kit=f"kit-{k}", mass=mass, slow=1.2, verdict=verdict)
+        made(story, f"DHL-{k + 1:03}", plan(job=job), kit=f"kit-{k}", mass=mass, slow=1.2, verdict=verdict)
         story.at += timedelta(days=1)
     stands = shop(story)
     return over_time([t for t in stands.things.values() if isinstance(t, Build)], stands, story.at)

@@ -118,7 +118,7 @@ def _of_readings(build: Build, points: Sequence[PointActual], over: bool) -> lis
     late = ("finished", "trimmed") if not over else ()
     unweighed = [m.stage for m in build.planned.masses if m.stage not in weighed and m.stage not in late]
     if unweighed:
-        out.append("the part was never weighed " + " or ".join(unweighed))
+        out.append("no mass was written down for: " + ", ".join(unweighed))
     blank = [p.place for p in points if p.planned is not None and p.thickness is None]
     if over and blank:
         out.append(_some(blank, "point has no thickness", "points have no thickness"))
@@ -130,7 +130,7 @@ def _of_readings(build: Build, points: Sequence[PointActual], over: bool) -> lis
     if over and not build.photos:
         out.append("there is no photo")
     if build.planned.thermocouples and Found.THERMOCOUPLES not in found:
-        out.append("nobody wrote where the thermocouples were: " + ", ".join(build.planned.thermocouples))
+        out.append("nobody wrote where the thermocouples were: " + "; ".join(build.planned.thermocouples))
     if over and build.pulled is None:
         out.append("when it came off the mould was not recorded")
     return out
@@ -158,5 +158,6 @@ def _plies(numbers: Sequence[int]) -> str:
 
 
 def _some(names: Sequence[str], one: str, more: str, most: int = 4) -> str:
-    shown = ", ".join(names[:most]) + (f" and {len(names) - most} more" if len(names) > most else "")
+    between = "; " if any("," in n for n in names) else ", "
+    shown = between.join(names[:most]) + (f" and {len(names) - most} more" if len(names) > most else "")
     return f"{'one' if len(names) == 1 else len(names)} {one if len(names) == 1 else more}: {shown}"

@@ -74,7 +74,7 @@ def as_built_report(
     kind = "as built, for the customer" if whose is Whose.CUSTOMER else "as built, for the drawer"
     limits = NOT_SAID if whose is Whose.DRAWER or not found.missing else (*NOT_SAID, _gaps(found))
     return AsBuilt(
-        title=breakable(planned.part or planned.job),
+        title=breakable(planned.job),
         serial=build.name,
         kind=kind,
         subtitle=f"as built, serial number {breakable(build.name)}, part {planned.number} of {planned.quantity}",
@@ -120,7 +120,7 @@ def _facts(found: PlanAgainstActual, zone: tzinfo, *, internal: bool) -> tuple[t
     build, planned = found.build, found.build.planned
     facts: list[tuple[str, Words]] = [
         ("serial number", breakable(build.name)),
-        ("design", breakable(planned.job)),
+        *((("part", breakable(planned.part)),) if planned.part and planned.part != planned.job else ()),
         ("plan it was made to", planned.revision[:12] or "not known"),
         ("begun", day(build.born, zone)),
         ("finished", "not yet" if build.closed is None else day(build.closed.at, zone)),

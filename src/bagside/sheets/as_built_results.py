@@ -288,9 +288,11 @@ def leak_table(leaks: tuple[Holding, ...], zone: tzinfo) -> Table:
     zone
         To show times in.
     """
-    rows = []
+    rows: list[tuple[Words, ...]] = []
+    volume = any(t.reading.what.volume is not None for t in leaks)
     for t in leaks:
         w = t.reading.what
+        litres: tuple[Words, ...] = ("–" if w.volume is None else shown(w.volume, "L", 1),) if volume else ()
         rows.append(
             (
                 short(t.reading.at, zone),
@@ -298,16 +300,17 @@ def leak_table(leaks: tuple[Holding, ...], zone: tzinfo) -> Table:
                 measured(w.end, "mbar", 0),
                 lasting(w.seconds),
                 measured(w.ambient, "mbar", 0),
-                "–" if w.volume is None else shown(w.volume, "L", 1),
+                *litres,
                 five(t.rise),
                 five(t.limit),
-                breakable(w.gauge) or "–",
-                t.reading.who,
+                breakable(", ".join(x for x in (w.gauge, t.reading.who) if x)),
                 kept(t.kept),
             )
         )
-    headers = ("", "start", "end", "after", "ambient", "volume", "rise in 5 min", "at most", "gauge", "who", "")
-    return Table(headers=headers, rows=tuple(rows), align="lrrrrrrrlll", title="Leak tests, absolute pressures")
+    middle = ("volume",) if volume else ()
+    headers = ("", "start", "end", "after", "ambient", *middle, "rise in 5 min", "at most", "gauge, who", "")
+    align = "lrrrr" + "r" * len(middle) + "rrll"
+    return Table(headers=headers, rows=tuple(rows), align=align, title="Leak tests, absolute pressures")
 
 
 

@@ -98,7 +98,7 @@ def _moves(s: Series) -> bool:
 
 
 def _head(design: DesignOverTime, wide: float) -> list[str]:
-    part = design.parts[0].build.planned.part or design.job
+    part = design.job
     size = 8.0 if width(part, 8.0, bold=True) <= wide - 2.0 * MARGIN else 5.0
     while width(part, size, bold=True) > wide - 2.0 * MARGIN:
         part = part[:-2].rstrip() + "…" if not part.endswith("…") else part[:-3].rstrip() + "…"

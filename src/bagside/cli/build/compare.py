@@ -28,6 +28,7 @@ def compare(
 
     from bagside.cli import show
     from bagside.cli.build.found import one_of
+    from bagside.cli.build.report import plain_name
     from bagside.cli.desk import desk
     from bagside.errors import InputError
     from bagside.ledger.bodies import Sort
@@ -47,8 +48,8 @@ def compare(
         paper = here.shop.paper
     files: list[str] = []
     if out is not None:
-        page: dict[str, bytes | str] = {f"{name}-over-time.pdf": design_pdf(found, paper)}
-        page[f"{name}-over-time.svg"] = design_page(found, paper)
+        page: dict[str, bytes | str] = {f"{plain_name(name)}-over-time.pdf": design_pdf(found, paper)}
+        page[f"{plain_name(name)}-over-time.svg"] = design_page(found, paper)
         files = [str(out / n) for n in Package(out).written(page)]
     if json:
         show.emit({**design_data(found), "files": files, "findings": []})

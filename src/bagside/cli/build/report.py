@@ -77,7 +77,7 @@ def report(
 
 
 def file_name(serial: str, whose: str) -> str:
-    """Return what a report is called: the serial number with what a file name may not hold left out.
+    """Return what a report is called: by the serial number, and who reads it.
 
     Parameters
     ----------
@@ -86,8 +86,18 @@ def file_name(serial: str, whose: str) -> str:
     whose
         Who reads it.
     """
-    plain = "".join(c if c.isalnum() or c in "-_." else "-" for c in serial).strip(".-") or "part"
-    return f"{plain}-as-built-{whose}.pdf"
+    return f"{plain_name(serial)}-as-built-{whose}.pdf"
+
+
+def plain_name(name: str) -> str:
+    """Return a name as a file may be called.
+
+    Parameters
+    ----------
+    name
+        Of a part or a job.
+    """
+    return "".join(c if c.isalnum() or c in "-_." else "-" for c in name).strip(".-") or "part"
 
 
 def actual_of(here: Desk, build: Build, now: datetime) -> PlanAgainstActual:
