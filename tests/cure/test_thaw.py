@@ -75,7 +75,7 @@ def test_the_time_of_a_solid_roll_by_the_whole_series(biot):
     for share in (0.9, 0.5, 0.2):
         wanted = brentq(lambda fo, s=share: cylinder_series(biot, fo) - s, 1e-3, 60.0) * size**2 / A
         got = thaw_time(pack, COLD, ROOM, ROOM + share * (COLD - ROOM))
-        assert got == pytest.approx(wanted, rel=2e-3)
+        assert got == pytest.approx(wanted, rel=3e-4)
 
 
 def test_a_hollow_roll_by_its_own_bessel_functions():
@@ -101,7 +101,7 @@ def test_a_hollow_roll_by_its_own_bessel_functions():
             over, _ = quad(lambda r, z=z: r * shape(z, r), inner, outer)
             under, _ = quad(lambda r, z=z: r * shape(z, r) ** 2, inner, outer)
             total += over / under * shape(z, inner) * math.exp(-(z**2) * A * hours * 3600)
-        assert float(core_temperatures(pack, 1.0, 0.0, [hours * 3600])[0]) == pytest.approx(total, abs=1e-3)
+        assert float(core_temperatures(pack, 1.0, 0.0, [hours * 3600])[0]) == pytest.approx(total, abs=2e-4)
 
 
 def test_a_thin_stack_is_one_lump():

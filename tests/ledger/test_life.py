@@ -187,6 +187,19 @@ def test_nobody_knows_how_long_it_was_out():
     assert not life_of("O-1", shop(r, o), at(6)).out.sure
 
 
+def test_what_nobody_wrote_down_until_its_first_place_was_the_room():
+    """Begun at an unknown life, put into the freezer four days later: four days in the room."""
+    made = roll(life_used=None, made=date(2026, 3, 2), been=stays((96, "freezer")))
+    begun = life_of("R-1", shop(made), at(0)).out.used
+    assert life_of("R-1", shop(made), at(96)).out.used - begun == pytest.approx(96 * HOUR)
+    lost = kit("K-1", ("R-2", 0.0), been=stays((48, "freezer")))
+    life = life_of("K-1", shop(roll("R-2"), lost), at(48))
+    assert life.out.used == pytest.approx(48 * HOUR)
+    [said] = [f for f in life.findings if "not written down" in f.what]
+    assert said.severity is Severity.WATCH
+    assert said.what == "where it was for 2 days is not written down; it is counted at the room's 21 °C"
+
+
 def test_time_since_it_was_made_counts_as_frozen():
     """Made a year before it came, never out: its guarantee is over, and that is its last day as well."""
     life = life_of("R-1", shop(roll(made=date(2025, 3, 2))), at(0))

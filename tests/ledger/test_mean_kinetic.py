@@ -129,3 +129,24 @@ def test_what_is_no_log_is_refused():
         mean_kinetic_temperature([300.0], [0.0])
     with pytest.raises(InputError, match="rising times"):
         thinned([0.0, 0.0], [1.0, 1.0])
+
+
+def test_a_warm_hour_is_warm_from_its_first_second_to_its_last():
+    """An hour at −18 °C, one at 27 °C, one at −18 °C: the way from one to the other lies within the cold hours."""
+    times = np.arange(0.0, 3 * 3600.0 + 1.0, 60.0)
+    values = np.where((times >= 3600.0) & (times <= 7200.0), 300.15, FREEZER)
+    t, v = thinned(times, values)
+    inside = np.interp(np.linspace(3600.0, 7200.0, 50), t, v)
+    assert inside.min() >= 300.15
+    assert len(t) <= 8
+
+
+def test_hours_that_drift_are_one_stretch_at_the_warmest():
+    """A freezer that warms by 0.02 K an hour: every moment of the stretch is at least as warm as it was."""
+    times = np.arange(0.0, 100 * 3600.0, 600.0)
+    for slope in (0.02, -0.02):
+        values = FREEZER + slope * times / 3600.0
+        t, v = thinned(times, values)
+        assert len(t) < 40
+        assert (np.interp(times, t, v) >= values - 1e-9)[1:-1].all()
+        assert (np.interp(times, t, v) <= values + 0.35).all()

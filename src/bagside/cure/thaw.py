@@ -168,8 +168,7 @@ def _modes(pack: Pack) -> _Modes:
     root = np.sqrt(heat)
     rates, vectors = eigh_tridiagonal(loss / heat, -between / (root[:-1] * root[1:]))
     shapes = vectors / root[:, None]
-    core = shapes[0] - (shapes[1] - shapes[0]) / 8.0  # at the tube itself, where the slope is none
-    return _Modes(rates=np.maximum(rates, 1e-12), inward=(vectors * root[:, None]).T, core=core)
+    return _Modes(rates=np.maximum(rates, 1e-12), inward=(vectors * root[:, None]).T, core=shapes[0])
 
 
 def core_temperatures(pack: Pack, start: float, room: float, times: ArrayLike) -> Floats:
