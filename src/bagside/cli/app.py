@@ -38,6 +38,8 @@ from bagside.cli.mould.check import check as mould_check
 from bagside.cli.mould.measure import measure as mould_measure
 from bagside.cli.pinholes import pinholes
 from bagside.cli.plan import plan
+from bagside.cli.records import COMMANDS as RECORDS
+from bagside.cli.records import backup, restore
 from bagside.cli.resin.fit import fit as resin_fit
 from bagside.cli.resin.life import life as resin_life
 from bagside.cli.resin.show import show as resin_show
@@ -119,6 +121,13 @@ build = typer.Typer(no_args_is_help=True, help="A part while it is made: its ste
 for word, function in building.COMMANDS:
     build.command(word)(_ending(function))
 app.add_typer(build, name="build")
+
+records = typer.Typer(no_args_is_help=True, help="The records: carried out and in as lines of JSON, looked after.")
+for word, function in RECORDS:
+    records.command(word)(_ending(function))
+app.add_typer(records, name="records")
+app.command("backup")(_ending(backup))
+app.command("restore")(_ending(restore))
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
