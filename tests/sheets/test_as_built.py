@@ -14,7 +14,19 @@ from PIL import Image
 
 from bagside.cure import Channel, CureLog, Sensor
 from bagside.ledger.actual import PlanAgainstActual, compared
-from bagside.ledger.bodies import Begun, Corrected, Cured, Found, Laid, Measured, Photographed, Pulled
+from bagside.ledger.bodies import (
+    Begun,
+    Corrected,
+    Cured,
+    Debulked,
+    Found,
+    Laid,
+    MassStage,
+    Measured,
+    Photographed,
+    Pulled,
+    Started,
+)
 from bagside.ledger.event import Event
 from bagside.ledger.planned import PlannedHole
 from bagside.sheets.as_built import as_built_pdf
@@ -136,7 +148,8 @@ def test_concessions_passed_gates_and_corrections_are_told() -> None:
     assert "nobody asked yet" in words
     assert "R. Holm" in words
     assert "the room is fit for laying ply-1 Ada rain; 66 % for one hour only" in words
-    assert re.search(r"laid \(ply 1, piece 1A, films 2\),? 2 Nov 12:17 by Ada", words)
+    assert "laid: ply 1, piece 1A, films off 2, kit kit-1, 2 Nov 12:17 by Ada" in words
+    assert "laid: ply 1, piece 1A, films off 2, off its angle by 1.1°, kit kit-1" in words
     assert "the angle was not written down Ben" in words
     own = " ".join(pages(as_built_pdf(report(story, Whose.CUSTOMER))))
     assert "R. Holm" in own
@@ -297,3 +310,23 @@ def test_numbers_on_paper_are_those_of_the_comparison() -> None:
         assert f"thickness, {p.place} 0.88 mm ± 0.07 mm {1e3 * p.thickness:.2f} mm" in words
     for s in found.steps:
         assert f"{s.name} {lasting(s.planned_attended)} {lasting(s.attended)}" in words
+
+
+def test_what_was_written_down_late_is_told_with_when_it_was_kept() -> None:
+    story = told()
+    at = story.at
+    late = [
+        Measured(subject=NAME, found=Found.MASS, value=0.1501, stage=MassStage.TRIMMED),
+        Debulked(build=NAME, after=1, seconds=1500.0, pressure=3500.0),
+        Started(build=NAME, step="bag"),
+    ]
+    history = [replace(story.tell(b, 0), late=True, kept=at.replace(day=3)) for b in late]
+    stands = shop(told())
+    found = compared(stands.build(NAME), stands, at)
+    made_late = as_built_report(found, stands.workshop, Whose.DRAWER, zone=ZONE, history=[*story.events[:20], *history])
+    words = " ".join(pages(as_built_pdf(made_late)))
+    assert "Written down late 3 of 23 entries" in words
+    assert "measured mass, trimmed: 150.1 g 3 Nov" in words
+    assert "debulked: after ply 1, for 25 min, at 35 mbar" in words
+    assert "started: bag" in words
+    assert "4 Nov" in words

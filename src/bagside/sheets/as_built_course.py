@@ -4,26 +4,33 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime, tzinfo
+from typing import Any
 
 from bagside.findings import Basis
 from bagside.ledger.actual import PlanAgainstActual
 from bagside.ledger.actual_laid import PieceActual
 from bagside.ledger.actual_money import Money
 from bagside.ledger.actual_steps import ChapterHours
-from bagside.ledger.bodies import Corrected
+from bagside.ledger.bodies import Corrected, Cured, Found, body_data
 from bagside.ledger.event import Event
 from bagside.ledger.gate import GATES
 from bagside.quantity import shown
 from bagside.sheets import colour, paper
 from bagside.sheets.as_built import Listed, Photo, Photos, Section
+from bagside.sheets.as_built_results import reading_words
 from bagside.sheets.as_built_words import breakable, lasting, measured, money, more, short
 from bagside.sheets.bookinput import Paragraph, Picture, Said, Table, Words
 from bagside.sheets.thumb import thumb
 from bagside.sheets.typeface import CAPTION, NOTE, width
 
 WIDE = 184.0  # [mm]
-TOLD = ("step", "ply", "piece", "films", "after", "seconds", "pressure", "found", "value", "stage", "place", "verdict")
-"""What is told of an event that was corrected."""
+TOLD = {
+    "step": "", "ply": "ply", "piece": "piece", "films": "films off", "angle": "off its angle by", "kit": "kit",
+    "after": "after ply", "seconds": "for", "attended": "hands-on", "pressure": "at", "verdict": "", "what": "",
+    "gate": "gate", "called": "", "why": "because",
+}  # fmt: skip
+"""What is told of an event in lists, and the words before it."""
+SPANS = ("seconds", "attended")
 
 
 def hours(found: PlanAgainstActual, zone: tzinfo) -> Section:
@@ -263,31 +270,70 @@ def corrections(history: Sequence[Event], zone: tzinfo) -> tuple[Section, ...]:
 def _what(event: Event | None, zone: tzinfo) -> str:
     if event is None:
         return "an event of something else"
-    return breakable(f"{event.kind}{_told(dict(_told_of(event)))}, {short(event.at, zone)} by {event.who}")
-
-
-def _told_of(event: Event) -> list[tuple[str, object]]:
-    return [(n, getattr(event.body, n)) for n in TOLD if getattr(event.body, n, None) not in (None, "", ())]
+    words = f"the correction to {_now(event.body)}" if isinstance(event.body, Corrected) else told_words(event)
+    return breakable(f"{words}, {short(event.at, zone)} by {event.who}")
 
 
 def _now(body: Corrected) -> str:
-    if not body.kind:
-        return "did not happen"
-    data = {k: v for k, v in body.data.items() if k not in ("build", "subject", "planned")}
-    return breakable(f"{body.kind}{_told(data)}")
+    return breakable(_words_of(body.kind, body.data)) if body.kind else "did not happen"
 
 
-def _told(data: Mapping[str, object]) -> str:
-    words = [f"{k} {_plain(k, v)}" for k, v in data.items() if isinstance(v, str | int | float)]
-    return f" ({', '.join(words)})" if words else ""
+def told_words(event: Event) -> str:
+    """Return what an event says in a few words, for lists.
+
+    Parameters
+    ----------
+    event
+        Any of a build.
+    """
+    return _words_of(event.kind, body_data(event.body))
 
 
-def _plain(key: str, value: object) -> str:
-    if isinstance(value, float) and key == "seconds":
-        return lasting(value)
-    if isinstance(value, float) and key == "pressure":
-        return shown(value, "mbar", 0)
-    return f"{value:g}" if isinstance(value, float) else str(value)
+def _words_of(kind: str, data: Mapping[str, Any]) -> str:
+    """Return what a body says, from its plain values."""
+    if kind == "measured":
+        found = Found(data["found"])
+        where = "".join(f", {data[k]}" for k in ("stage", "place") if data.get(k))
+        return f"measured {found.value}{where}: {reading_words(found, float(data['value']))}"
+    parts = []
+    for key, before in TOLD.items():
+        value = data.get(key)
+        if value in (None, "", (), []):
+            continue
+        words = lasting(float(value)) if key in SPANS else str(value)
+        if key == "pressure":
+            words = shown(float(value), "mbar", 0)
+        elif key == "angle":
+            words = shown(float(value), "°", 1)
+        parts.append(f"{before} {words}".strip())
+    return f"{kind}: {', '.join(parts)}" if parts else kind
+
+
+def written_late(history: Sequence[Event], zone: tzinfo) -> tuple[Section, ...]:
+    """Return what was written down after what came later; nothing when everything came in its turn.
+
+    Parameters
+    ----------
+    history
+        Every event of the part. A cure is told by its log's own clock and is no late entry.
+    zone
+        To show times in.
+    """
+    late = [e for e in history if e.late and not isinstance(e.body, Cured | Corrected)]
+    if not late:
+        return ()
+    rows: tuple[tuple[Words, ...], ...] = tuple(
+        (
+            breakable(told_words(e)),
+            short(e.at, zone),
+            short(e.kept, zone),
+            breakable(e.who),
+        )
+        for e in late
+    )
+    headers = ("what", "when it happened", "when it was kept", "who")
+    table = Table(headers=headers, rows=rows, align="llll")
+    return (Section(title="Written down late", blocks=(table,), aside=f"{len(late)} of {len(history)} entries"),)
 
 
 def photos(found: PlanAgainstActual, pictures: Mapping[str, bytes], zone: tzinfo) -> tuple[Section, ...]:

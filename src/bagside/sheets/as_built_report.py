@@ -198,6 +198,7 @@ def _drawer(
         course.hours(found, zone),
         *((course.cost(found.money),) if found.money is not None else ()),
         *course.photos(found, pictures, zone),
+        *course.written_late(history, zone),
     )
 
 

@@ -16,7 +16,9 @@ from bagside.sheets.bookinput import Findings, Paragraph, Said, Table, Words
 
 Block = Table | Paragraph
 UNITS: dict[Found, tuple[str, int]] = {
+    Found.MASS: ("g", 1),
     Found.THICKNESS: ("mm", 2),
+    Found.CLIMATE: ("°C", 1),
     Found.CORE: ("°C", 0),
     Found.WARP: ("mm", 1),
     Found.HOLE: ("mm", 1),
@@ -230,9 +232,8 @@ def _named(w: Measured) -> str:
 
 
 def _value(w: Measured) -> Words:
-    if w.found in PASS_OR_NOT:
-        return Said(words="passed" if w.value else "not passed", basis=Basis.MEASURED, bold=not w.value)
-    return Said(words=_value_words(w.found, w.value), basis=Basis.MEASURED)
+    bad = w.found in PASS_OR_NOT and not w.value
+    return Said(words=reading_words(w.found, w.value), basis=Basis.MEASURED, bold=bad)
 
 
 def debulk_table(found: PlanAgainstActual, zone: tzinfo) -> Table:
@@ -359,7 +360,7 @@ def every_measurement(found: PlanAgainstActual, zone: tzinfo) -> tuple[Table, ..
         w = m.what
         if w.found in own:
             continue
-        sigma = "–" if w.sigma is None else f"± {_value_words(w.found, w.sigma)}"
+        sigma = "–" if w.sigma is None else f"± {reading_words(w.found, w.sigma)}"
         gauge, place = breakable(w.gauge) or "–", breakable(w.place) or "–"
         rows.append((w.found.value, place, _value(w), sigma, gauge, breakable(m.who), short(m.at, zone)))
     if not rows:
@@ -368,7 +369,20 @@ def every_measurement(found: PlanAgainstActual, zone: tzinfo) -> tuple[Table, ..
     return (Table(headers=headers, rows=tuple(rows), align="llrrlll", title="Everything that was measured"),)
 
 
-def _value_words(found: Found, value: float) -> str:
+def reading_words(found: Found, value: float) -> str:
+    """Return a reading with its unit.
+
+    Parameters
+    ----------
+    found
+        What was measured.
+    value
+        SI.
+    """
+    if found in PASS_OR_NOT:
+        return "passed" if value else "not passed"
+    if found is Found.HOURS:
+        return lasting(value)
     unit, digits = UNITS.get(found, ("", 0))
     return shown(value, unit, digits) if unit else f"{value:g}"
 
