@@ -157,7 +157,9 @@ def test_a_part_is_made_with_every_gate_answered(planned: Planned) -> None:
     run = Cured(builds=(NAME,), verdict="good", cure=0.95, tg=380.0, hottest_tool=393.0, seconds=2e4, called="run.csv",
                 bag=("B-1",), moulds=("M-1",))  # fmt: skip
     floor.tell(run, 0.1)
-    floor.read(Found.DEMOULD, 305.0)
+    floor.read(Found.DEMOULD, 305.0)  # while it was in the oven: that is none
+    assert floor.stops("demould") == ["cool"]
+    floor.read(Found.DEMOULD, 305.0, 6.0)
     floor.do("demould", 0.3)
     floor.tell(Pulled(build=NAME, mould="M-1", temperature=305.0), 0.05)
     masses = {m.stage: m.mass for m in planned.masses}

@@ -206,3 +206,6 @@ def test_the_part_is_cool_before_it_is_pulled() -> None:
     )  # fmt: skip
     assert gates("demould", after(warm, (read(Found.DEMOULD, 318.0), 7.0)))["cool"].holds
     assert "cool" not in gates("demould", begun(plan(demould=None)))
+    run = Cured(builds=(NAME,), verdict="good", seconds=6 * 3600.0)
+    long = after(begun(), (run, 5.0), (read(Found.DEMOULD, 300.0), 8.0))
+    assert gates("demould", long, hours=12.0)["cool"].holds is None  # read in the oven, before the end

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from bagside.findings import Basis
 from bagside.ledger.bodies import Cured, Found
 from bagside.ledger.gate import Gate
@@ -51,7 +53,7 @@ def cured(build: Build, step: str, *, post: bool) -> Gate | None:
 
 
 def cool(build: Build, step: str) -> Gate | None:
-    """Return whether the part is cool enough to pull, read since the cure; nothing when the plan has no limit.
+    """Return whether the part is cool enough to pull, read since the cure ended; nothing when the plan has no limit.
 
     Parameters
     ----------
@@ -63,7 +65,8 @@ def cool(build: Build, step: str) -> Gate | None:
     limit = build.planned.demould
     if limit is None:
         return None
-    since = max((c.at for c in build.cures if not c.what.post), default=None)
+    ends = [c.at + timedelta(seconds=c.what.seconds) for c in build.cures if not c.what.post]
+    since = max(ends, default=None)
     read = [m for m in build.measured if m.what.found is Found.DEMOULD and (since is None or m.at >= since)]
     why = "a part pulled hot springs out of shape for good"
     do = "let it cool, and read the hottest place again"
