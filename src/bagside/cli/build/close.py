@@ -42,4 +42,4 @@ def close(
         events = words.kept(here, Closed(build=found.name, verdict=how, why=why))
         now = words.again(here, found.name)
     said = [f"{found.name} is closed: {how}{f' – {why}' if why else ''}."]
-    return words.answered(now, said, events=events, json=json, upcoming=False)
+    return words.answered(now, said, events=events, before=[found], json=json, upcoming=False)

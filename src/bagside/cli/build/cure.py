@@ -91,7 +91,7 @@ def cure(
             events = words.kept(here, unlogged(meant, post=post, hottest=hottest))
             now = words.again(here, meant[0].name)
             said = [f"{listed([b.name for b in meant])}: {'post-cured' if post else 'cured'}, not judged: no log."]
-            return words.answered(now, said, events=events, json=json)
+            return words.answered(now, said, events=events, before=meant, json=json)
         found = []
         for group in by_job(meant):
             path = job_of(group[0], here.folder, for_)
@@ -122,6 +122,7 @@ def cure(
         said,
         [f for _, judged, _, noted in found for f in (*judged.result.findings, *noted)],
         events=events,
+        before=meant,
         data={
             "log": digest,
             "cures": [

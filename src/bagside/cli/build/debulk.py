@@ -71,4 +71,4 @@ def debulk(
     if planned is not None:
         told += f"; {words.span(planned.seconds)} under {shown(planned.pressure, 'mbar', 0)} is planned"
     said = [f"{found.name}: {told}."]
-    return words.answered(now, said, findings, events=events, json=json)
+    return words.answered(now, said, findings, events=events, before=[found], json=json)

@@ -86,7 +86,7 @@ def finish(
     findings += [f for b, s in meant for f in unticked(b, s)]
     number = words.number_of(first, planned)
     said = [f"{names}: {number} {planned.name} – done{took} (planned {planned_time})."]
-    return words.answered(now, said, findings, events=events, json=json)
+    return words.answered(now, said, findings, events=events, before=[b for b, _ in meant], json=json)
 
 
 def unticked(build: Build, step: PlannedStep) -> list[Finding]:

@@ -72,6 +72,7 @@ def lay(
         said,
         [f for f in reading_findings(now) if f.stage == "films"],
         events=events,
+        before=[found],
         data={"laid": [[p.number, piece] for p, piece in meant], "films_off": taken, "films_to_come": to_come},
         json=json,
     )

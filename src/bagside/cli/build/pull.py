@@ -78,4 +78,4 @@ def pull(
                 Severity.DECIDE,
             )
         )
-    return words.answered(now, [f"{said}{pulls}."], findings, events=events, json=json)
+    return words.answered(now, [f"{said}{pulls}."], findings, events=events, before=[found], json=json)

@@ -44,4 +44,4 @@ def start(
         what_to_do(planned)
         number = words.number_of(first, planned)
         show.OUT.print(f"{names}: {number} {planned.name} – started {words.clock(events[0].at)}.", soft_wrap=True)
-    return words.answered(now, (), events=events, json=json, upcoming=False)
+    return words.answered(now, (), events=events, before=[b for b, _ in meant], json=json, upcoming=False)

@@ -64,6 +64,7 @@ def answered(
     findings: Iterable[Finding] = (),
     *,
     events: Sequence[Event] = (),
+    before: Sequence[Build] = (),
     data: dict[str, Any] | None = None,
     json: bool = False,
     upcoming: bool = True,
@@ -80,6 +81,8 @@ def answered(
         What should be known; one that says stop makes the exit code 1.
     events
         That were written.
+    before
+        Builds as they were before that: what looks wrong about the events is said.
     data
         More for JSON.
     json
@@ -87,7 +90,7 @@ def answered(
     upcoming
         Whether the next step is said.
     """
-    noticed = tuple(findings)
+    noticed = (*findings, *_looks_wrong(events, before))
     if json:
         show.emit(
             {
@@ -105,6 +108,23 @@ def answered(
         show.OUT.print(next_line(build), soft_wrap=True, markup=False)
     show.show_findings(noticed)
     return show.exit_code(noticed)
+
+
+def _looks_wrong(events: Sequence[Event], before: Sequence[Build]) -> list[Finding]:
+    """Return what looks wrong about events that were kept."""
+    if not before:
+        return []
+    from bagside.ledger.build_events import build_after
+    from bagside.ledger.build_notes import noticed
+
+    out: list[Finding] = []
+    for build in before:
+        was: Build = build
+        for event in events:
+            if was.name in event.subjects:
+                out += noticed(event, was)
+                was = build_after(was, event, was.name) or was
+    return out
 
 
 def event_data(event: Event) -> dict[str, Any]:
