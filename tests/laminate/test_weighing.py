@@ -14,7 +14,8 @@ from bagside.laminate.weighing_checks import CHECKS, parting
 from bagside.laminate.weighing_plan import STAGES, Faults, WeighedPlan, WeighedPly, Weighing, kept_share
 
 NEVER = Faults(
-    missing=0.0, unlaid=0.0, extra=0.0, exchanged=0.0, film=0.0, resin=0.0, roll=0.0, reading=0.0, trim=0.0, coat=0.0
+    missing=0.0, unlaid=0.0, extra=0.0, exchanged=0.0, film=0.0, bare=0.0, resin=0.0, roll=0.0, reading=0.0, trim=0.0,
+    coat=0.0,
 )
 
 
@@ -145,6 +146,33 @@ def test_films_weighed_tell_a_film_that_is_in_the_part_by_hand() -> None:
     assert chance(told, "film") == pytest.approx(by_hand / (1 + by_hand), rel=1e-9)
     with pytest.raises(InputError, match="films – the plan states no mass for this stage"):
         masses_read(WeighedPlan(plies=(ply(1),)), [Weighing(stage="films", mass=0.07, sigma=0.001)])
+
+
+def test_a_kit_that_was_weighed_without_its_films_is_not_a_ply_short() -> None:
+    # Films nobody knows: 200 ± 60 g on 800 g of cloth. Without them the kit is 200 g short; a ply of 250 g with films
+    # is not so far from that, and would be believed if nobody reckoned with a bare kit.
+    plies = tuple(ply(k, 0.2, films=2, film_mass=0.05, scatter=0.02) for k in range(1, 5))
+    plan = WeighedPlan(plies=plies, film_scatter=0.3)
+    read = masses_read(plan, [Weighing(stage="kit", mass=0.8, sigma=0.001)])
+    assert read.best.key == "bare"
+    assert read.best.mass == pytest.approx(-0.2)
+    # by hand: N(0; 0, s) without the films' scatter against N(−200; 0, √(s² + 60²)) with nothing wrong
+    cloth = 0.02 * math.sqrt(0.75 * 0.8**2 + 0.25 * 4 * 0.2**2)
+    s = math.hypot(cloth, 0.001)
+    told = masses_read(plan, [Weighing(stage="kit", mass=0.8, sigma=0.001)], only(bare=0.1))
+    odds = 0.1 / 0.9 * normal(0.0, s) / normal(0.2, math.hypot(s, 0.06))
+    assert chance(told, "bare") == pytest.approx(odds / (1 + odds), rel=1e-9)
+    assert not any(c.key == "bare" for c in masses_read(plan, [Weighing(stage="raw", mass=0.8, sigma=0.1)]).candidates)
+
+
+def test_what_a_scale_cannot_show_is_said() -> None:
+    plies = tuple(ply(k, 0.4, scatter=0.02, films=2, film_mass=0.08) for k in range(1, 5))
+    plan = WeighedPlan(plies=plies)
+    sharp = masses_read(plan, [Weighing(stage="raw", mass=1.6, sigma=0.001)])
+    # 2 % of 1600 g, three quarters in common: 28.8 g; a film of 40 g is 1.4 of them, a ply of 400 g is 14
+    assert [(c.key, c.mass) for c in sharp.unseen] == [("film", pytest.approx(0.04))]
+    blunt = masses_read(plan, [Weighing(stage="raw", mass=1.6, sigma=0.3)])
+    assert {c.key for c in blunt.unseen} == {"film", "missing", "extra"}
 
 
 def test_a_ply_of_the_other_cloth_is_named_with_its_ply() -> None:

@@ -30,8 +30,9 @@ def made_up(rng: np.random.Generator) -> Iterator[tuple[str, dict[str, float]]]:
     trimmed_off = 0.2
     raw = sum(CLOTHS[m] for m in LAID)
     kept = (raw - trimmed_off) / raw
-    kinds = ("missing", "unlaid", "extra", "exchanged", "film", "resin", "roll", "reading", "trim")
+    kinds = ("bare", "missing", "unlaid", "extra", "exchanged", "film", "resin", "roll", "reading", "trim")
     rates = {
+        "bare": [FAULTS.bare],
         "missing": [FAULTS.missing] * 4, "unlaid": [FAULTS.unlaid] * 4, "extra": [FAULTS.extra] * 4,
         "exchanged": [FAULTS.exchanged] * 4, "film": [1 - (1 - FAULTS.film) ** 4] * 4, "resin": [FAULTS.resin],
         "roll": [FAULTS.roll] * 2, "reading": [FAULTS.reading] * 3, "trim": [FAULTS.trim],
@@ -59,6 +60,7 @@ def made_up(rng: np.random.Generator) -> Iterator[tuple[str, dict[str, float]]]:
         masses = [cloth(m) for m in in_kit]
         # films scatter together, as one film's thickness does: 10 % of all that were planned
         films = FILM * len(in_kit) + 0.1 * FILM * len(LAID) * rng.standard_normal()
+        films = 0.0 if kind == "bare" else films
         part = sum(masses) - (masses[which] if kind == "unlaid" else 0.0)
         part += FILM / 4 if kind == "film" else 0.0
         part -= RESIN * FAULTS.resin_share * abs(rng.standard_normal()) if kind == "resin" else 0.0

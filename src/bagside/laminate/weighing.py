@@ -25,6 +25,9 @@ from bagside.laminate.weighing_causes import Cause, causes_of
 from bagside.laminate.weighing_plan import FILMS, STAGES, Faults, WeighedPlan, Weighing
 
 Floats = NDArray[np.float64]
+SHOWS = 2.0
+"""Sigmas from which on a fault can be told from nothing."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
@@ -44,8 +47,8 @@ class Candidate:
     Parameters
     ----------
     key
-        ``nothing``, ``missing``, ``unlaid``, ``extra``, ``exchanged``, ``film``, ``resin``, ``roll``, ``reading``,
-        ``trim`` or ``coat``.
+        ``nothing``, ``missing``, ``unlaid``, ``extra``, ``exchanged``, ``film``, ``bare``, ``resin``, ``roll``,
+        ``reading``, ``trim`` or ``coat``.
     what
         In words.
     chance, prior
@@ -77,11 +80,15 @@ class Masses:
     fits
         Chance of a deviation at least as large under the candidate that explains them best: when it is below
         0.001, none of them does.
+    unseen
+        Faults of a fixed size that these weighings could not show: moved masses are under two sigmas. Each with the
+        mass that it moves where it shows, and its plies.
     """
 
     rows: tuple[Row, ...]
     candidates: tuple[Candidate, ...]
     fits: float
+    unseen: tuple[Candidate, ...] = ()
 
     @property
     def best(self) -> Candidate:
@@ -166,7 +173,19 @@ def masses_read(plan: WeighedPlan, weighings: Sequence[Weighing], faults: Faults
         ),
         candidates=_grouped(base, chances, odds / odds.sum(), np.array(sizes)),
         fits=float(max(f for f, c in zip(fits, chances, strict=True) if c >= 0.01)),
+        unseen=_unseen(base, chances, odds / odds.sum(), whole),
     )
+
+
+def _unseen(causes: Sequence[Cause], chances: Floats, priors: Floats, whole: Floats) -> tuple[Candidate, ...]:
+    """Return the faults of a fixed size that move the masses by less than two sigmas."""
+    hidden = [
+        k
+        for k, c in enumerate(causes)
+        if c.key != "nothing" and c.size == 0.0 and float(c.shift @ np.linalg.solve(whole, c.shift)) < SHOWS**2
+    ]
+    sizes = np.ones(len(hidden))
+    return _grouped([causes[k] for k in hidden], chances[hidden], priors[hidden], sizes)
 
 
 def _refuse(plan: WeighedPlan, weighings: Sequence[Weighing]) -> None:

@@ -217,8 +217,21 @@ def _cloths(plan: WeighedPlan) -> dict[str, tuple[float, float]]:
 def _of_films(
     plan: WeighedPlan, stages: Sequence[str], faults: Faults, seen: dict[str, Floats], nothing: Cause
 ) -> list[Cause]:
-    """Return backing films that were left in."""
-    out = []
+    """Return backing films that were left in, and a kit that was weighed without them."""
+    at_kit = plan.all_films * _rows(stages, "kit")
+    known = plan.film_scatter * plan.all_films * _rows(stages, "kit", FILMS)
+    off = known - plan.film_scatter * at_kit  # films that are not on the scale do not scatter there
+    out = [
+        Cause(
+            key="bare",
+            words="the kit was weighed without its films",
+            odds=_odds(faults.bare),
+            shift=-at_kit,
+            covariance=nothing.covariance - np.outer(known, known) + np.outer(off, off),
+            along=nothing.along,
+            mass=-plan.all_films,
+        )
+    ]
     for ply in plan.plies:
         if ply.films and ply.film_mass > 0.0:
             one = ply.film_mass / ply.films

@@ -45,6 +45,13 @@ CHECKS = (
         answers={"reading": "another mass"},
     ),
     Check(
+        key="on",
+        do="look whether the films are on the pieces",
+        since="kit",
+        until="kit",
+        answers={"bare": "they are off"},
+    ),
+    Check(
         key="count",
         do="count the kit against its list, each piece with its cloth",
         since="kit",

@@ -149,6 +149,8 @@ class Faults:
         Chance for each ply: not in the kit; in the kit, but not laid; there twice; of another cloth.
     film
         Chance for each backing film to be left in.
+    bare
+        Chance that a kit was weighed without its films.
     resin, resin_share
         Chance that resin was lost into breather and edges; how much then, as a share of all resin: standard deviation
         of the half-normal.
@@ -168,6 +170,7 @@ class Faults:
     extra: float = 0.001
     exchanged: float = 0.002
     film: float = 0.002
+    bare: float = 0.03
     resin: float = 0.05
     resin_share: float = 0.1
     roll: float = 0.02

@@ -7,7 +7,7 @@ counts, so that a kit is judged before it is laid. When a stage was weighed twic
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from bagside.findings import Basis, Finding, Severity
@@ -67,6 +67,8 @@ class MassReading:
         What it means, and what would tell more.
     at
         When it was weighed.
+    unseen
+        Plies and films that could be missing or too many without showing in the masses up to this one.
     """
 
     stage: MassStage
@@ -77,6 +79,7 @@ class MassReading:
     candidates: tuple[Candidate, ...]
     findings: tuple[Finding, ...]
     at: datetime
+    unseen: tuple[Candidate, ...] = ()
 
 
 def mass_reading(build: Build, shop: Shop) -> tuple[MassReading, ...]:
@@ -122,8 +125,11 @@ def mass_reading(build: Build, shop: Shop) -> tuple[MassReading, ...]:
                 candidates=read.candidates,
                 findings=_findings(build, stage, read),
                 at=noted.at,
+                unseen=tuple(c for c in read.unseen if c.key in CAN_BE_PUT_RIGHT),
             )
         )
+    if out and out[-1].unseen:
+        out[-1] = replace(out[-1], findings=(*out[-1].findings, _blind(build, out[-1])))
     return tuple(out)
 
 
@@ -250,6 +256,23 @@ def _findings(build: Build, stage: MassStage, read: Masses) -> tuple[Finding, ..
     )
 
 
+def _blind(build: Build, reading: MassReading) -> Finding:
+    """Return what the masses cannot show, however often they are weighed."""
+    named = "; ".join(f"{c.what}: {shown(abs(c.mass), 'g', 0)}" for c in reading.unseen[:3])
+    return Finding(
+        severity=Severity.SEEN,
+        stage="mass",
+        place=f"{build.name}, {reading.stage.value}",
+        what=f"masses so far cannot show some faults, as {shown(reading.sigma, 'g', 0)} is usual ({named})",
+        why="a mass on plan says nothing about them",
+        do="rely on the tick sheet and the count of films; a sheet that states its films' mass makes the scale sharper"
+        if any(c.key == "film" for c in reading.unseen)
+        else "rely on the tick sheet and on the thickness",
+        basis=Basis.COMMON,
+        source=SOURCE,
+    )
+
+
 def _severity(stage: MassStage, read: Masses) -> Severity:
     """Return stop for what is probably wrong and can still be put right, decide for what cannot, watch for less."""
     if read.wrong < LIKELY:
@@ -286,6 +309,7 @@ REMEDY = {
     "unlaid": "find the piece and lay it; in a cured part decide with the customer",
     "extra": "take the ply out while it is soft; in a cured part decide whether it may stay",
     "exchanged": "exchange the ply while it is soft; in a cured part decide whether it may stay",
+    "bare": "weigh it with its films on, as the plan has it",
     "film": "find the film and take it out before the cure; a cured part with a film in it comes apart there",
     "resin": "look for a dry surface and pinholes before it is finished, and hold the bag's edge tighter next time",
     "roll": "weigh a square of the roll and state its areal weight",
