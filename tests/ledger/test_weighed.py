@@ -134,7 +134,7 @@ def test_what_the_masses_cannot_show_is_said_once(shop: Shop) -> None:
     assert readings[0].findings == ()
     (blind,) = readings[1].findings
     assert blind.severity is Severity.SEEN
-    assert "a backing film was left in (any of them): 20 g" in blind.what
+    assert "a backing film was left in (ply 1, 2 or 3): 20 g" in blind.what
     sharp = replace(PLANNED, plies=tuple(replace(p, scatter=0.002) for p in PLIES), masses=())
     (raw,) = mass_reading(build(planned=sharp, raw=0.525), shop)
     assert (raw.unseen, raw.findings) == ((), ())
