@@ -6,14 +6,16 @@ import json
 import sys
 import textwrap
 from collections.abc import Iterable, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
 from bagside.findings import Basis, Finding, Severity, sentence
-from bagside.planning.stages import Done
+
+if TYPE_CHECKING:
+    from bagside.planning.stages import Done
 
 ERR = Console(stderr=True, highlight=False, soft_wrap=False)
 OUT = Console(highlight=False)

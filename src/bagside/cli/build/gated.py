@@ -27,13 +27,13 @@ def stopped(here: Desk, meant: Sequence[tuple[Build, PlannedStep]], doing: str, 
     json
         Whether one JSON object is wanted.
     """
-    from bagside.cli import show
-    from bagside.cli.build.gate_words import gate_data
-    from bagside.ledger.gates import gate_findings, gates_before, stopping
-
     fresh = [(b, s) for b, s in meant if not _begun(b, s.key)]
     if not fresh:
         return 0
+    from bagside.cli import show  # what gates rest on takes a while to load, and a step that was begun needs none
+    from bagside.cli.build.gate_words import gate_data
+    from bagside.ledger.gates import gate_findings, gates_before, stopping
+
     shop, now = here.standing(), here.at.astimezone(UTC)
     found = [(b, s, gates) for b, s in fresh if (gates := stopping(gates_before(b, s.key, shop, now)))]
     if not found:
