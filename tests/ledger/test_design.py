@@ -6,10 +6,12 @@ import random
 from datetime import timedelta
 from statistics import fmean, stdev
 
+import numpy as np
 import pytest
 
 from bagside.errors import InputError
 from bagside.ledger.actual import compared
+from bagside.ledger.apart import Circumstance, shared_by
 from bagside.ledger.design import DesignOverTime, over_time
 from bagside.ledger.design_series import Series
 from bagside.ledger.learned import learned_of
@@ -177,8 +179,31 @@ def test_people_are_no_circumstance(design: DesignOverTime) -> None:
 def test_modified_z_by_hand() -> None:
     # median 12, deviations 2 1 0 1 18, their median 1
     assert modified_z([10.0, 11.0, 12.0, 13.0, 30.0]) == pytest.approx((-1.349, -0.6745, 0.0, 0.6745, 12.141))
-    assert far_off([10.0, 11.0, 12.0, 13.0, 30.0]) == (4,)
+    assert far_off([10.0, 11.0, 12.0, 13.0, 30.0]) == ()  # 12.1, and of five parts 12.7 is wanted
+    assert far_off([10.0, 11.0, 12.0, 13.0, 40.0]) == (4,)
     assert far_off([10.0, 11.0, 12.0, 30.0]) == ()
     # more than half alike: mean deviation (0 + 0 + 0 + 0 + 5) / 5 = 1, so 0.7979 · 5 / 1
     assert modified_z([2.0, 2.0, 2.0, 2.0, 7.0])[4] == pytest.approx(3.9895)
     assert modified_z([2.0, 2.0]) == (0.0, 0.0)
+
+
+@pytest.mark.parametrize("count", [5, 8, 14, 30, 80])
+def test_parts_made_alike_stand_out_in_one_design_of_fifty(count: int) -> None:
+    draw = np.random.default_rng(count)
+    rows = draw.normal(size=(2500, count))
+    share = fmean(bool(far_off(row)) for row in rows.tolist())
+    assert 0.010 < share < 0.032  # 0.020, give or take four standard errors of 2500 draws
+
+
+def test_luck_is_called_luck() -> None:
+    """Circumstances drawn at random are called sure in at most one of twenty designs, however many there are."""
+    draw = np.random.default_rng(3)
+    parts = [f"p{k}" for k in range(14)]
+    sure = 0
+    for _ in range(400):
+        under = [
+            Circumstance(name=f"x{k}", unit="", values=dict(zip(parts, draw.normal(size=14).tolist(), strict=True)))
+            for k in range(12)
+        ]
+        sure += any(s.sure for s in shared_by(parts[:4], parts, under))
+    assert sure / 400 < 0.05 + 2 * (0.05 * 0.95 / 400) ** 0.5

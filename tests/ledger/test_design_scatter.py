@@ -157,3 +157,31 @@ def test_one_part_alone_is_not_compared() -> None:
     assert shared_by(["a"], ["a", "b", "c"], [Circumstance(name="x", unit="", values={"a": 1, "b": 2, "c": 3})]) == ()
     everywhere = Circumstance(name="batch", unit="", values=dict.fromkeys("abcd", "B"))
     assert shared_by(["a", "b"], list("abcd"), [everywhere]) == ()
+
+
+@given(
+    st.lists(st.integers(-50, 50), min_size=5, max_size=20),
+    st.floats(0.1, 10.0),
+    st.floats(-100.0, 100.0),
+)
+def test_limits_and_trend_go_with_unit_and_zero(values: list[int], scale: float, shift: float) -> None:
+    moved = [scale * v + shift for v in values]
+    one, other = limits_of(values, positive=False), limits_of(moved, positive=False)
+    assert one is not None
+    assert other is not None
+    assert other.high == pytest.approx(scale * one.high + shift, abs=1e-6)
+    assert other.moving_range == pytest.approx(scale * one.moving_range, abs=1e-9)
+    order = range(len(values))
+    trend, after = trend_of(order, values), trend_of(order, moved)
+    assert trend is not None
+    assert after is not None
+    assert after.slope == pytest.approx(scale * trend.slope, abs=1e-9)
+    assert after.high - after.low == pytest.approx(scale * (trend.high - trend.low), abs=1e-6)
+
+
+def test_a_trend_is_told_by_luck_once_in_twenty() -> None:
+    draw = np.random.default_rng(11)
+    rows = draw.normal(size=(2000, 9)).tolist()
+    told = [trend_of(range(9), row) for row in rows]
+    share = sum(t is not None and t.told for t in told) / 2000
+    assert abs(share - 0.05) < 3.0 * (0.05 * 0.95 / 2000) ** 0.5

@@ -3,12 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import log
 from statistics import fmean, median
 
+import numpy as np
+
 FAR = 3.5
-"""Modified z-score from which a part stands out."""
+"""Modified z-score under which no part stands out, however many there are."""
 FEWEST = 5
 """Parts below which none stands out: common practice."""
+BY_COUNT = (
+    (5, 12.7), (6, 8.4), (7, 8.4), (8, 6.7), (9, 6.7), (10, 5.8), (12, 5.4), (15, 5.2), (20, 4.7), (30, 4.4), (50, 4.2),
+    (100, 4.1),
+)  # fmt: skip
+"""Modified z-score that the farthest of so many parts made alike exceeds once in fifty designs.
+
+Counted here on normal scatter: with few parts the median deviation is itself uncertain, and 3.5 would be exceeded in
+one design of eight.
+"""
 
 
 def modified_z(values: Sequence[float]) -> tuple[float, ...]:
@@ -42,6 +54,19 @@ def modified_z(values: Sequence[float]) -> tuple[float, ...]:
     return tuple(0.7979 * (x - middle) / mean if mean > 0.0 else 0.0 for x in values)
 
 
+def far_enough(count: int) -> float:
+    """Return the modified z-score from which a part of so many stands out.
+
+    Parameters
+    ----------
+    count
+        Of parts.
+    """
+    counts, scores = zip(*BY_COUNT, strict=True)
+    at: float = float(np.interp(log(count), [log(n) for n in counts], scores))
+    return max(at, FAR)
+
+
 def far_off(values: Sequence[float]) -> tuple[int, ...]:
     """Return which values stand out, from 0; none of fewer than `FEWEST`.
 
@@ -52,4 +77,5 @@ def far_off(values: Sequence[float]) -> tuple[int, ...]:
     """
     if len(values) < FEWEST:
         return ()
-    return tuple(k for k, z in enumerate(modified_z(values)) if abs(z) > FAR)
+    far = far_enough(len(values))
+    return tuple(k for k, z in enumerate(modified_z(values)) if abs(z) > far)

@@ -30,6 +30,7 @@ KEY = (
     "ring: a part · dot: stands out · cross: scrapped · dashes: planned, or the most allowed · "
     "grey: limits of scatter, with the mean",
     "limits: mean ± 3 · mean moving range / 1.128 (NIST/SEMATECH 6.3.2.2)",
+    "by luck alone one figure in twenty shows a trend, and one or two a part that stands out",
 )
 
 
@@ -62,7 +63,7 @@ def design_page(design: DesignOverTime, on: Paper) -> str:
     moving = [s for s in design.series if _moves(s)]
     still = [s for s in design.series if not _moves(s)]
     lines = _lines(design, still, wide - 2.0 * MARGIN)
-    foot = tall - MARGIN
+    foot = tall - 10.0 - 3.6 * (len(KEY) - 1)
     below = LINE * len(lines) + 4.0
     columns = 2 if len(moving) <= ROOMY else 3
     rows = max(-(-len(moving) // columns), 1)
