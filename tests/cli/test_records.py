@@ -196,3 +196,22 @@ def test_a_damaged_database_is_told_and_never_written(shop: Path) -> None:
     with pytest.raises(OutputError, match=r"No backup was made"):
         run("backup", shop.parent / "copy.zip", "--workshop", shop)
     assert not (shop.parent / "copy.zip").exists()
+
+
+def test_the_program_ends_with_one_sentence_and_exit_code_2(
+    shop: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from bagside.cli.app import outcome
+
+    file = tmp_path / "log.csv"
+    file.write_text("time;degrees\n")
+    assert outcome(["records", "import", str(file), "--workshop", str(shop)]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert " ".join(said.err.split()).endswith(
+        'log.csv, line 1 – this is no export of records (a file that "bagside records export" wrote is wanted)'
+    )
+    assert outcome(["restore", str(file), str(tmp_path / "new")]) == 2
+    assert "this is no backup" in " ".join(capsys.readouterr().err.split())
+    assert outcome(["backup", str(tmp_path / "copy.tar.gz"), "--workshop", str(shop)]) == 0
+    assert outcome(["records", "check", "--workshop", str(shop)]) == 0
