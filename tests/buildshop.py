@@ -6,7 +6,7 @@ import io
 import json
 import shutil
 from contextlib import redirect_stderr, redirect_stdout
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -36,14 +36,16 @@ class Floor:
         What the clock shows; every command takes a minute.
     who
         Types.
+    real
+        Whether the machine's own clock counts instead.
     """
 
     folder: Path
     now: datetime
     who: str = "Ann"
+    real: bool = False
     out: str = ""
     err: str = ""
-    said: list[str] = field(default_factory=list)
 
     def __call__(self, *arguments: object, code: int = 0) -> str:
         """Type ``bagside build …`` and return what is said, on one line; the exit code must be as stated (−1: any)."""
@@ -80,7 +82,8 @@ class Floor:
         """Write down what happened without typing it: what is typed elsewhere, many times over."""
         events = []
         for body in bodies:
-            events.append(new_event(body, who=self.who, device=DEVICE, at=self.now))
+            at = datetime.now().astimezone() if self.real else self.now
+            events.append(new_event(body, who=self.who, device=DEVICE, at=at))
             self.now += timedelta(minutes=1)
         with Ledger.opened(self.folder) as ledger:
             ledger.add(events)

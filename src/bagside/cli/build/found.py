@@ -75,7 +75,7 @@ def builds_called(ledger: Ledger, text: str) -> list[Build]:
 
 
 def meant_by(text: str, names: Iterable[str]) -> list[str]:
-    """Return the names a word may mean: the same but for case and dashes, so numbered, so beginning, or both.
+    """Return the names a word may mean: the same but for case and dashes, so numbered, or so beginning.
 
     Parameters
     ----------
@@ -99,8 +99,8 @@ def meant_by(text: str, names: Iterable[str]) -> list[str]:
     tests: tuple[Callable[[str], bool], ...] = (
         lambda name: _plain(name) == word,
         lambda name: word.isdigit() and _number(name) == int(word),
-        lambda name: _plain(name).startswith(word),
         lambda name: split is not None and _plain(name).startswith(split[1]) and _number(name) == int(split[2]),
+        lambda name: _plain(name).startswith(word),
     )
     for test in tests:
         found = [n for n in all_ if test(n)]
