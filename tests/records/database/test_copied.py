@@ -9,10 +9,11 @@ from pathlib import Path
 
 import pytest
 
+from bagside.errors import OutputError
 from bagside.records.database import Ledger
 from bagside.records.database.engine import QUIET
 from databases import Database
-from happenings import begun
+from happenings import begun, event, happenings
 from recordwriter import writer
 
 
@@ -27,13 +28,13 @@ def folder(database: Database) -> Path:
 def test_copies_taken_during_writes_open(folder: Path, tmp_path: Path, anew: bool) -> None:
     with Ledger.opened(folder) as ledger:
         ledger.add(begun())
-    process = writer(folder, "", "W", 3, 180, 2, anew)
+    process = writer(folder, "", "W", 3, 100 if anew else 300, 2, anew)
     assert process.stdout is not None
     assert process.stdout.readline() == "open\n"
     kept: list[str] = []
     copies: list[tuple[Path, list[str]]] = []
-    for turn in range(5):
-        for _ in range(20):
+    for turn in range(4):
+        for _ in range(15):
             kept += process.stdout.readline().split()
         copy = tmp_path / f"copy {turn}"
         shutil.copytree(folder, copy)
@@ -66,3 +67,33 @@ def test_a_command_that_ends_leaves_the_file_alone(folder: Path) -> None:
     journal.unlink()
     with Ledger.opened(folder) as ledger:
         assert ledger.count == 4, "what was brought home is in the file alone"
+
+
+def test_a_copy_that_does_not_fit_together_is_refused_when_it_is_opened(folder: Path, tmp_path: Path) -> None:
+    with Ledger.opened(folder) as ledger:
+        ledger.add(begun())
+    one, other = tmp_path / "one", tmp_path / "other"
+    shutil.copytree(folder, one)
+    _at_home(one)
+    with Ledger.opened(one) as ledger:
+        bodies = happenings(2, "C")
+        ledger.add([event(next(bodies), 10 + k) for k in range(300)])
+    shutil.copytree(one, other)
+    _at_home(other)
+    early, late = ((f / "records.sqlite").read_bytes() for f in (one, other))
+    assert len(late) > 3 * len(early) / 2
+    torn = tmp_path / "torn"
+    torn.mkdir()
+    half = len(early) // 8192 * 4096
+    (torn / "records.sqlite").write_bytes(early[:half] + late[half:])
+    with pytest.raises(OutputError, match=r"is a damaged copy of records|it is damaged"):
+        Ledger.opened(torn)
+
+
+def _at_home(folder: Path) -> None:
+    """Bring the journal home, as happens after a quiet while."""
+    journal = folder / "records.sqlite-wal"
+    long_ago = time.time() - QUIET - 60
+    if journal.exists():
+        os.utime(journal, (long_ago, long_ago))
+    Ledger.opened(folder).close()

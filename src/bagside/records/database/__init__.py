@@ -4,6 +4,7 @@
     engine     how a connection is set up, and how a transaction begins
     tables     events, what they touch, things as they are
     schema     records that are new, ours, older, newer, or somebody else's
+    copies     a file that came here by being copied is looked at once
     migrations how they grow with the program
     rows       events and things as rows
     asking     what is asked, each by an index

@@ -15,6 +15,7 @@ from bagside.ledger.bodies import Sort
 from bagside.ledger.event import Event
 from bagside.ledger.things import Thing
 from bagside.records.database import asking
+from bagside.records.database.copies import looked_at
 from bagside.records.database.door import Door
 from bagside.records.database.engine import address_of
 from bagside.records.database.keeping import Added, keep
@@ -103,6 +104,7 @@ class Ledger:
         door = Door(address_of(folder, url))
         try:
             made_ready(door)
+            looked_at(door)
         except BaseException:
             door.close()
             raise

@@ -132,4 +132,5 @@ about = Table(
     Column("value", Text, nullable=False),
     PrimaryKeyConstraint("key"),
 )
-"""What is known of the records themselves: `view` says by which `VIEW` the things were made."""
+"""What is known of the records themselves: `view` says by which `VIEW` the things were made, `home` (SQLite) in which
+file they were opened last."""
