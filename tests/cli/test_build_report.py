@@ -17,7 +17,7 @@ from PIL import Image
 
 from bagside.cli.app import outcome
 from bagside.cli.build.report import file_name
-from bagside.ledger.bodies import Begun
+from bagside.ledger.bodies import Begun, Cured
 from bagside.ledger.event import Event
 from bagside.records.attachments import Attachments
 from bagside.records.database.ledger import Ledger
@@ -152,6 +152,25 @@ def test_a_log_that_asks_a_question_is_said_and_can_be_answered(tmp_path: Path, 
     code, _, err = run(folder, "report", "FP-1", *where, "--logger", str(tmp_path / "logger.toml"))
     assert (code, err) == (0, "")
     assert "What each sensor wrote" in words_of(tmp_path / "out" / "FP-1-as-built-customer.pdf")
+    (folder / "logs").mkdir()
+    shutil.copy(tmp_path / "logger.toml", folder / "logs")  # one that lies in the workshop's folder is taken into account
+    assert run(folder, "report", "FP-1", *where)[::2] == (0, "")
+
+
+def test_a_log_is_read_as_it_was_when_it_was_attached(tmp_path: Path, run: Run) -> None:
+    folder = tmp_path / "shop"
+    folder.mkdir()
+    shutil.copy(DEMO / "workshop.toml", folder)
+    events = told(Attachments(folder), logged("T1;T2")).events
+    settled = {"unit": ("°C",), "column": ("T1=air", "T2=part"), "at": ("T2=keel",)}
+    answered = [
+        replace(e, body=replace(e.body, settled=settled)) if isinstance(e.body, Cured) and e.body.file else e
+        for e in events
+    ]
+    kept(folder, answered)
+    code, _, err = run(folder, "report", "FP-1", "--out", str(tmp_path / "out"), "--for", "customer")
+    assert (code, err) == (0, "")
+    assert "T2, keel" in words_of(tmp_path / "out" / "FP-1-as-built-customer.pdf")
 
 
 def test_files_that_are_gone_are_said_and_the_rest_is_printed(tmp_path: Path, run: Run) -> None:

@@ -70,7 +70,8 @@ def kept_log(cured: Cured, folder: Path, logger: Path | None = None) -> CureLog:
     folder
         Of the workshop.
     logger
-        A ``logger.toml`` that says how it is read; None for what was settled.
+        A ``logger.toml`` that says how it is read. When None, what was settled then, and the one such file that lies in
+        the workshop's folder, when there is just one.
 
     Raises
     ------
@@ -83,6 +84,9 @@ def kept_log(cured: Cured, folder: Path, logger: Path | None = None) -> CureLog:
 
     content = Attachments(folder).read(cured.file)
     texts: dict[str, Any] = {k: v for k, v in cured.settled.items() if v} if logger is None else {}
+    if logger is None:
+        found = [p for depth in ("", "*/", "*/*/", "*/*/*/") for p in folder.glob(f"{depth}{SETTLED}")]
+        logger = found[0] if len(found) == 1 else None
     with tempfile.TemporaryDirectory() as place:  # a workbook is told by its name, which the kept file has not
         path = Path(place) / (Path(cured.called.replace("\\", "/")).name or "log.csv")
         path.write_bytes(content)
