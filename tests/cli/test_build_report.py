@@ -153,7 +153,7 @@ def test_a_log_that_asks_a_question_is_said_and_can_be_answered(tmp_path: Path, 
     assert (code, err) == (0, "")
     assert "What each sensor wrote" in words_of(tmp_path / "out" / "FP-1-as-built-customer.pdf")
     (folder / "logs").mkdir()
-    shutil.copy(tmp_path / "logger.toml", folder / "logs")  # one that lies in the workshop's folder is taken into account
+    shutil.copy(tmp_path / "logger.toml", folder / "logs")  # one in the workshop's folder is taken into account
     assert run(folder, "report", "FP-1", *where)[::2] == (0, "")
 
 

@@ -22,7 +22,8 @@ OVER_PLAN = (
     "last; dashed lines are what each sensor wrote."
 )
 ALONE = (
-    "What each sensor wrote: rings on the part, dots on the mould, ticks in the air; hatched where the mould may not go."
+    "What each sensor wrote: rings on the part, dots on the mould, ticks in the air; hatched where the mould may "
+    "not go."
 )
 
 
