@@ -7,7 +7,7 @@ counts, so that a kit is judged before it is laid. When a stage was weighed twic
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 
 from bagside.findings import Basis, Finding, Severity
@@ -128,8 +128,6 @@ def mass_reading(build: Build, shop: Shop) -> tuple[MassReading, ...]:
                 unseen=tuple(c for c in read.unseen if c.key in CAN_BE_PUT_RIGHT),
             )
         )
-    if out and out[-1].unseen:
-        out[-1] = replace(out[-1], findings=(*out[-1].findings, _blind(build, out[-1])))
     return tuple(out)
 
 
@@ -204,7 +202,7 @@ def _unplanned(build: Build, stage: MassStage, noted: Noted[Measured], error: fl
         severity=Severity.WATCH,
         stage="mass",
         place=f"{build.name}, {stage.value}",
-        what=f"it weighs {shown(noted.what.value, 'g', 0)}; the plan states no mass here",
+        what=f"it weighs {_grams(noted.what.value)}; the plan states no mass here",
         why="nothing can be told from it",
         do="keep it: the next part of this design is held against it",
         basis=Basis.MEASURED,
@@ -221,8 +219,8 @@ def _findings(build: Build, stage: MassStage, read: Masses) -> tuple[Finding, ..
     off = row.measured - row.planned
     place = f"{build.name}, {stage.value}"
     what = (
-        f"{shown(row.measured, 'g', 0)}, {shown(abs(off), 'g', 0)} {'over' if off > 0 else 'under'} the plan of "
-        f"{shown(row.planned, 'g', 0)}; {shown(row.sigma, 'g', 0)} would be usual"
+        f"{_grams(row.measured)}, {_grams(abs(off))} {'over' if off > 0 else 'under'} the plan of "
+        f"{_grams(row.planned)}; {_grams(row.sigma)} would be usual"
     )
     if read.fits < 1e-3:
         return (
@@ -256,23 +254,6 @@ def _findings(build: Build, stage: MassStage, read: Masses) -> tuple[Finding, ..
     )
 
 
-def _blind(build: Build, reading: MassReading) -> Finding:
-    """Return what the masses cannot show, however often they are weighed."""
-    named = "; ".join(f"{c.what}: {shown(abs(c.mass), 'g', 0)}" for c in reading.unseen[:3])
-    return Finding(
-        severity=Severity.SEEN,
-        stage="mass",
-        place=f"{build.name}, {reading.stage.value}",
-        what=f"masses so far cannot show some faults, as {shown(reading.sigma, 'g', 0)} is usual ({named})",
-        why="a mass on plan says nothing about them",
-        do="rely on the tick sheet and the count of films; a sheet that states its films' mass makes the scale sharper"
-        if any(c.key == "film" for c in reading.unseen)
-        else "rely on the tick sheet and on the thickness",
-        basis=Basis.COMMON,
-        source=SOURCE,
-    )
-
-
 def _severity(stage: MassStage, read: Masses) -> Severity:
     """Return stop for what is probably wrong and can still be put right, decide for what cannot, watch for less."""
     if read.wrong < LIKELY:
@@ -297,6 +278,10 @@ def _do(checks: list[str], best: Candidate, alike: tuple[Candidate, ...], left: 
         return "keep it in mind: at this stage no measurement tells them apart; the next weighing may"
     told = "; ".join(checks)
     return f"to tell them apart, {told}" + ("; some of them look the same at this stage" if left else "")
+
+
+def _grams(mass: float) -> str:
+    return shown(mass, "g", 0 if mass >= 0.02 else 1)
 
 
 def _percent(chance: float) -> str:

@@ -65,4 +65,5 @@ def mass_data(reading: MassReading) -> dict[str, Any]:
             {"key": c.key, "what": c.what, "chance": c.chance, "plies": list(c.plies), "mass_g": 1e3 * c.mass}
             for c in reading.candidates
         ],
+        "unseen": [{"key": c.key, "what": c.what, "mass_g": 1e3 * c.mass} for c in reading.unseen],
     }
