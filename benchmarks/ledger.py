@@ -178,7 +178,7 @@ def shown(kind: str, ledger: Ledger, new: Sequence[Event], folder: Path, each: f
     words = (
         f"{size:9d}", f"{kind:10s}", f"{1e3 * load:6.0f}", f"{1e3 * opening:7.0f} ({count:3d})",
         f"{1e3 * statistics.median(every):8.2f}", f"{1e3 * most:7.2f}", f"{1e3 * statistics.median(own):7.2f}",
-        f"{1e3 * max(climate, default=0.0):8.1f}", f"{1e3 * bare:7.2f}", f"{1e3 * history:8.1f}",
+        f"{1e3 * statistics.median(climate or [0.0]):8.1f}", f"{1e3 * bare:7.2f}", f"{1e3 * history:8.1f}",
         f"{1e3 * name:7.1f}", f"{weight(ledger) / 1e6:7.0f}", f"{1e3 * each:5.2f}",
     )  # fmt: skip
     print(*words, flush=True)

@@ -12,7 +12,7 @@ from pathlib import Path
 import psycopg
 import pytest
 
-from bagside.errors import OutputError
+from bagside.errors import InputError, OutputError
 from bagside.ledger.bodies import Spent
 from bagside.records.database import Ledger
 from bagside.records.database.engine import QUIET, writing
@@ -95,7 +95,7 @@ import resource, sys
 from pathlib import Path
 sys.path.insert(0, {tests!r})
 from happenings import event, happenings
-from bagside.errors import OutputError
+from bagside.errors import InputError, OutputError
 from bagside.records.database import Ledger
 
 with Ledger.opened(Path({folder!r})) as ledger:
@@ -232,6 +232,17 @@ def test_wrong_password_and_wrong_database_are_told() -> None:
             with pytest.raises(OutputError, match=wanted) as caught:
                 Ledger.opened(Path(), wrong)
             assert "\n" not in str(caught.value)
+    finally:
+        drop_database(url)
+
+
+def test_a_database_of_another_code_is_refused() -> None:
+    url = new_database(options="ENCODING 'LATIN1'")
+    try:
+        with pytest.raises(InputError, match="encoding LATIN1 – not every name can be written there: UTF8 is wanted"):
+            Ledger.opened(Path(), url)
+        with psycopg.connect(url) as connection:
+            assert connection.execute("SELECT count(*) FROM pg_tables WHERE schemaname = 'public'").fetchone() == (0,)
     finally:
         drop_database(url)
 

@@ -118,6 +118,8 @@ def test_what_cannot_be_written_down_is_refused(ledger: Ledger) -> None:
         Spent(thing="TAPE-1", mass=float("nan")),
         Spent(thing="TAPE-1\x00", count=1),
         Counted(thing="R-\udcff", length=1.0),
+        Counted(thing="R-1", length=1.0, why="a\x00b"),
+        Counted(thing="R-1", length=1.0, why="a\udcffb"),
     ):
         with pytest.raises(InputError):
             ledger.add([event(body, 10)])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+
 from bagside.ledger.bodies import Measured, Spent
 from bagside.ledger.things import Goods, Place
 from bagside.records.database import Ledger
@@ -16,6 +18,10 @@ def test_two_processes_lose_nothing(database: Database) -> None:
     with Ledger.opened(database.folder, database.url) as ledger:
         ledger.add(begun())
     writers = [writer(database.folder, database.url, prefix, seed, EACH) for seed, prefix in ((1, "A"), (2, "B"))]
+    with Ledger.opened(database.folder, database.url) as ledger:
+        while any(process.poll() is None for process in writers):
+            assert ledger.differing() == (), "a reader saw half of a write"
+            time.sleep(0.2)
     told = [process.communicate(timeout=120) for process in writers]
     assert [process.returncode for process in writers] == [0, 0], told
     ids = [line.split() for out, _ in told for line in out.splitlines() if line not in ("open", "done")]

@@ -27,15 +27,20 @@ class Door:
         self._keeper: sqlite3.Connection | None = None
 
     @contextmanager
-    def reading(self) -> Iterator[Connection]:
+    def reading(self, *, of_one_moment: bool = False) -> Iterator[Connection]:
         """Give a connection that only reads.
+
+        Parameters
+        ----------
+        of_one_moment
+            See `bagside.records.database.engine.reading`.
 
         Raises
         ------
         OutputError
             When the disk or the server fails.
         """
-        with told(self.address), reading(self.engine) as connection:
+        with told(self.address), reading(self.engine, of_one_moment=of_one_moment) as connection:
             yield connection
 
     @contextmanager

@@ -153,15 +153,20 @@ def brought_home(engine: Engine, address: URL, *, at_once: bool = False) -> None
 
 
 @contextmanager
-def reading(engine: Engine) -> Iterator[Connection]:
-    """Give a connection that only reads, in one transaction.
+def reading(engine: Engine, *, of_one_moment: bool = False) -> Iterator[Connection]:
+    """Give a connection that only reads.
 
     Parameters
     ----------
     engine
         Of the records.
+    of_one_moment
+        Whether everything that is asked is to be answered as of one moment, whoever writes meanwhile. SQLite always
+        does; in PostgreSQL each question sees what is there by then.
     """
     with engine.connect() as connection:
+        if of_one_moment and connection.dialect.name == "postgresql":
+            connection = connection.execution_options(isolation_level="REPEATABLE READ")
         yield connection
 
 

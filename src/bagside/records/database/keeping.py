@@ -64,7 +64,8 @@ def sound(event: Event) -> Event:
         for text in texts
         if "\x00" in text or not writable(text)
     ]
-    if not wrong and not writable(json.dumps(data, ensure_ascii=False)):
+    text = json.dumps(data, ensure_ascii=False)
+    if not wrong and ("\\u0000" in text or not writable(text)):
         wanted = "there are letters in it that cannot be written down"
         wrong.append(Problem(place=event.kind, came="", wanted=wanted, hint="type it anew"))
     if wrong:

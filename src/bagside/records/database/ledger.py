@@ -286,7 +286,7 @@ class Ledger:
 
     def differing(self) -> tuple[str, ...]:
         """Return the names of things that are not as the events make them; none when all is well."""
-        with self.door.reading() as connection:
+        with self.door.reading(of_one_moment=True) as connection:
             return differing(connection)
 
 

@@ -53,6 +53,13 @@ def made_ready(door: Door) -> None:
 
 def _taken_on(connection: Connection, address: URL) -> None:
     """Begin the records, or take older ones on, inside the transaction that is open."""
+    if address.get_backend_name() == "postgresql":
+        code = connection.execute(text("SHOW server_encoding")).scalar()
+        if code != "UTF8":
+            raise InputError.one(
+                called(address), f"encoding {code}", "not every name can be written there: UTF8 is wanted",
+                "create the database with createdb --encoding=UTF8 --template=template0",
+            )  # fmt: skip
     if version_of(connection, address) != SCHEMA:
         migrated(connection)
         if address.get_backend_name() == "sqlite":
