@@ -256,7 +256,7 @@ def test_a_tick_changes_the_odds() -> None:
         ),
         (
             [Weighing(stage="raw", mass=1.0, sigma=0.0)],
-            "weighing, raw, error of the scale: 0 – more than 0 is wanted: half a digit of the scale at least",
+            "weighing, raw, error of the scale: 0 – 1 mg or more is wanted: half a digit of the scale at least",
         ),
         ([Weighing(stage="raw", mass=-1.0, sigma=0.1)], "weighing, raw, mass: -1 – 0 kg or more is wanted"),
     ],

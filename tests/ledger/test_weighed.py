@@ -7,6 +7,8 @@ from datetime import UTC, datetime, timedelta
 from types import SimpleNamespace
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from bagside.findings import Severity
 from bagside.ledger.bodies import Cured, Found, Laid, MassStage, Measured, Sort
@@ -210,6 +212,42 @@ def test_another_cloth_of_the_workshop_may_have_got_in(shop: Shop) -> None:
     others = weighed_plan(build(), with_roll, laid=False).others
     assert others == {material: pytest.approx(sheet.areal_weight / (1.0 - sheet.resin_content))}
     assert weighed_plan(build(), replace(with_roll, library=Library()), laid=False).others == {}
+
+
+grams = st.floats(1e-4, 30.0)
+
+
+@settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    plies=st.lists(
+        st.builds(
+            PlannedPly, number=st.integers(1, 9), material=st.sampled_from(["twill-200", "uni-150", "x"]),
+            pieces=st.lists(st.sampled_from("ABC"), max_size=3).map(tuple), films=st.integers(0, 2),
+            area=st.floats(0.0, 9.0), mass=st.floats(0.0, 9.0), scatter=st.floats(0.0, 0.2),
+        ),
+        max_size=5,
+    ).map(tuple),
+    planned=st.dictionaries(st.sampled_from(["kit", "laid", "raw", "trimmed", "finished"]), st.floats(0.0, 20.0)),
+    masses=st.dictionaries(st.sampled_from([s.value for s in MassStage]), grams, max_size=6),
+    sigma=st.none() | st.floats(0.0, 1.0),
+    film=st.floats(0.0, 0.2),
+    ticked=st.booleans(),
+)  # fmt: skip
+def test_whatever_is_planned_and_weighed_is_told_without_a_fault(
+    shop: Shop, plies: tuple[PlannedPly, ...], planned: dict[str, float], masses: dict[str, float],
+    sigma: float | None, film: float, ticked: bool,
+) -> None:  # fmt: skip
+    frozen = replace(
+        PLANNED, plies=plies, film_mass=film, resin_mass=0.4 * sum(p.mass for p in plies),
+        masses=tuple(PlannedMass(stage=s, mass=m, sigma=0.02 * m) for s, m in planned.items()),
+    )  # fmt: skip
+    made = build(ticks() if ticked else (), frozen, **masses)
+    made = replace(made, measured=tuple(replace(m, what=replace(m.what, sigma=sigma)) for m in made.measured))
+    for reading in mass_reading(made, shop):
+        if reading.candidates:
+            assert sum(c.chance for c in reading.candidates) == pytest.approx(1.0)
+            assert all(0.0 <= c.chance <= 1.0 for c in reading.candidates)
+            assert reading.z is not None
 
 
 def point(place: str, thickness: float, sigma: float | None = None) -> Noted[object]:

@@ -25,6 +25,8 @@ from bagside.laminate.weighing_causes import Cause, causes_of
 from bagside.laminate.weighing_plan import FILMS, STAGES, Faults, WeighedPlan, Weighing
 
 Floats = NDArray[np.float64]
+FINEST = 1e-6
+"""A scale that is better cannot be reckoned with beside cloth that scatters by grams [kg]."""
 SHOWS = 2.0
 """Sigmas from which on a fault can be told from nothing."""
 
@@ -131,7 +133,7 @@ def masses_read(plan: WeighedPlan, weighings: Sequence[Weighing], faults: Faults
     Raises
     ------
     InputError
-        When there is no weighing, a stage is not known or not planned, or a scale's error is not positive.
+        When there is no weighing, a stage is not known or not planned, or a scale's error is under 1 mg.
 
     Notes
     -----
@@ -197,8 +199,8 @@ def _refuse(plan: WeighedPlan, weighings: Sequence[Weighing]) -> None:
             wrong.append(Problem(place="weighing, stage", came=f'"{weighing.stage}"', wanted=wanted))
         elif plan.mean(weighing.stage) is None:
             wrong.append(Problem(place=place, came="", wanted="the plan states no mass for this stage"))
-        if not 0.0 < weighing.sigma < np.inf:
-            wanted = "more than 0 is wanted: half a digit of the scale at least"
+        if not FINEST <= weighing.sigma < np.inf:
+            wanted = "1 mg or more is wanted: half a digit of the scale at least"
             wrong.append(Problem(place=f"{place}, error of the scale", came=f"{weighing.sigma:g}", wanted=wanted))
         if not 0.0 <= weighing.mass < np.inf:
             wrong.append(Problem(place=f"{place}, mass", came=f"{weighing.mass:g}", wanted="0 kg or more is wanted"))

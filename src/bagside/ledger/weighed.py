@@ -30,6 +30,8 @@ from bagside.quantity import shown
 
 SCALE = 0.001
 """Standard error of a scale when none is stated: ±1 g (common practice, no source) [kg]."""
+FINEST = 1e-5
+"""No scale in a workshop is taken to be better, whatever is stated [kg]."""
 FILM = 0.075
 """Of a backing film of polyethylene, 80 µm thick, when nobody has weighed one (common practice, no source) [kg/m²]."""
 FILM_SURE, FILM_UNSURE = 0.03, 0.3
@@ -101,14 +103,15 @@ def mass_reading(build: Build, shop: Shop) -> tuple[MassReading, ...]:
     for noted in build.measured:
         if noted.what.found is Found.MASS and noted.what.stage is not None:
             last[noted.what.stage] = noted
-    if not last or not build.planned.plies:
+    if not last or not any(_weighable(p) for p in build.planned.plies):
         return ()
     out: list[MassReading] = []
     weighings: list[Weighing] = []
     for stage in (s for s in ORDER if s in last):
         noted = last[stage]
         plan = weighed_plan(build, shop, laid=stage is not MassStage.KIT)
-        error = noted.what.sigma or SCALE
+        stated = noted.what.sigma
+        error = max(stated, FINEST) if stated is not None and stated > 0.0 else SCALE
         if plan.mean(stage.value) is None:
             out.append(_unplanned(build, stage, noted, error))
             continue
@@ -145,7 +148,7 @@ def weighed_plan(build: Build, shop: Shop, *, laid: bool) -> WeighedPlan:
     """
     planned = build.planned
     film = planned.film_mass or FILM
-    plies = tuple(_ply(p, film, build, Faults()) if laid else _ply(p, film, None, Faults()) for p in planned.plies)
+    plies = tuple(_ply(p, film, build if laid else None, Faults()) for p in planned.plies if _weighable(p))
     films = sum(p.film_mass for p in plies)
     means = {m.stage: m.mass + (films if m.stage == MassStage.KIT.value else 0.0) for m in planned.masses if m.mass > 0}
     return WeighedPlan(
@@ -156,6 +159,11 @@ def weighed_plan(build: Build, shop: Shop, *, laid: bool) -> WeighedPlan:
         film_scatter=FILM_SURE if planned.film_mass else FILM_UNSURE,
         others=_others(build, shop),
     )
+
+
+def _weighable(ply: PlannedPly) -> bool:
+    """Return whether a ply has pieces that weigh something."""
+    return ply.area > 0.0 and ply.mass > 0.0
 
 
 def _ply(ply: PlannedPly, film: float, build: Build | None, faults: Faults) -> WeighedPly:
