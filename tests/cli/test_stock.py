@@ -150,9 +150,9 @@ def test_a_clock_that_jumps_back_is_told_and_a_late_word_is_kept(begun: Desk) ->
 
 def test_goods_are_spent_counted_and_gone(begun: Desk) -> None:
     begun.answer("stock", "receive", "consumable", "B-1", "--use", "bag", "--count", "10", "--cures", "1")
-    assert begun.answer("stock", "spend", "B-1", "--count", "3")["left"] == "7"
+    assert begun.answer("stock", "spend", "B-1", "--count", "3")["left"]["count"] == 7
     assert "there is only 7 of B-1" in begun.refusal("stock", "spend", "B-1", "--count", "8")
-    assert begun.answer("stock", "count", "B-1", "--count", "6", "--why", "one torn")["reckoned"] == "7"
+    assert begun.answer("stock", "count", "B-1", "--count", "6", "--why", "one torn")["reckoned"]["count"] == 7
     goods = names(begun)["B-1"]
     assert isinstance(goods, Goods)
     assert (goods.count, goods.there) == (6, True)

@@ -102,7 +102,7 @@ def _materials(opened: Opened) -> tuple[str, ...]:
 
 
 def kept_here(folder: Path, workshop: Workshop) -> bool:
-    """Return whether a workshop keeps a ledger.
+    """Return whether a workshop keeps a ledger; one in which nothing ever happened is none.
 
     Parameters
     ----------
@@ -113,9 +113,12 @@ def kept_here(folder: Path, workshop: Workshop) -> bool:
     """
     if not workshop.records and not (folder / "records.sqlite").exists():
         return False  # the usual case without records is told without loading the database
-    from bagside.records.database import Ledger
+    from bagside.records.database.ledger import Ledger
 
-    return Ledger.kept_for(folder, workshop.records)
+    if not Ledger.kept_for(folder, workshop.records):
+        return False
+    with Ledger.opened(folder, workshop.records) as ledger:
+        return ledger.count > 0
 
 
 def _cut_from(folder: Path | None) -> set[str]:

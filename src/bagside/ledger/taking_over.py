@@ -18,6 +18,7 @@ from datetime import UTC, date, datetime, time, timedelta
 
 from bagside.errors import InputError, Problem
 from bagside.findings import Finding
+from bagside.ledger.areas import wrong_outline
 from bagside.ledger.bodies import Body, Cut, Moved, Received, Sort
 from bagside.ledger.event import Event, new_event
 from bagside.ledger.taking_over_notes import ahead, changed, earlier, known, no_roll
@@ -297,5 +298,10 @@ def refused(workshop: Workshop, stock: Stock, library: Library) -> None:
                     wanted="there is no prepreg of this name",
                 )
             )
+    for offcut in stock.offcuts:
+        why = wrong_outline(offcut.outline, offcut.holes, offcut.flaws) if len(offcut.outline) >= 3 else ""
+        if why:
+            place = f"stock.toml, offcut {offcut.name}, outline"
+            problems.append(Problem(place=place, came="", wanted=f"{why}: an outline that can be cut is wanted"))
     if problems:
         raise InputError(problems)

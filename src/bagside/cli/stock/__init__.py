@@ -9,6 +9,7 @@ from bagside.cli.stock.begin import begin
 from bagside.cli.stock.correct import correct
 from bagside.cli.stock.due import due
 from bagside.cli.stock.freezer import freezer
+from bagside.cli.stock.label import label
 from bagside.cli.stock.list import list_stock
 from bagside.cli.stock.mould import mould_release, mould_repair, mould_show, mould_test
 from bagside.cli.stock.move import move
@@ -31,6 +32,7 @@ COMMANDS: tuple[tuple[str, Callable[..., int]], ...] = (
     ("place", place),
     ("freezer", freezer),
     ("due", due),
+    ("label", label),
 )
 """Of ``bagside stock``, in the order of its help."""
 

@@ -35,7 +35,7 @@ def count(
     from bagside.cli.desk import desk
     from bagside.cli.stock.found import thing_called
     from bagside.cli.stock.read import optional, whole
-    from bagside.cli.stock.words import amount_of, answered, kept
+    from bagside.cli.stock.words import amount_data, amount_of, answered, kept
     from bagside.ledger.bodies import GOODS, Counted, Sort
     from bagside.quantity import Quantity
 
@@ -53,7 +53,7 @@ def count(
         after = here.ledger.thing(before.name)
     assert after is not None
     said = [f"{before.name}: reckoned {amount_of(before)}, counted {amount_of(after)}."]
-    data = {"reckoned": amount_of(before), "counted": amount_of(after)}
+    data = {"reckoned": amount_data(before), "counted": amount_data(after)}
     return answered(said, events=events, data=data, json=json)
 
 
@@ -73,7 +73,7 @@ def spend(
     from bagside.cli.desk import desk
     from bagside.cli.stock.found import thing_called
     from bagside.cli.stock.read import optional, whole
-    from bagside.cli.stock.words import amount_of, answered, kept
+    from bagside.cli.stock.words import amount_data, amount_of, answered, kept
     from bagside.ledger.bodies import GOODS, Spent
     from bagside.quantity import Quantity
 
@@ -91,7 +91,7 @@ def spend(
         after = here.ledger.thing(before.name)
     assert after is not None
     said = [f"{before.name}: {amount_of(after)} left."]
-    return answered(said, events=events, data={"left": amount_of(after)}, json=json)
+    return answered(said, events=events, data={"left": amount_data(after)}, json=json)
 
 
 def discard(

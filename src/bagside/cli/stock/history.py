@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from itertools import takewhile
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -108,7 +109,7 @@ def _cut(body: Any, name: str) -> str:
 
     for_job = f" for {body.job}" if body.job else ""
     if name in body.kits:
-        labels = ", ".join(p.label for p in body.kits[name])
+        labels = ", ".join(sorted((p.label for p in body.kits[name]), key=by_ply))
         return f"{labels} cut from {body.source}{for_job}"
     if any(o.name == name for o in body.offcuts):
         return f"left over from {body.source}{for_job}"
@@ -154,6 +155,18 @@ def _released(body: Any, name: str) -> str:
 
 def _repaired(body: Any, name: str) -> str:
     return f"{_of(body.mould, name)}repaired{f' at {body.where}' if body.where else ''}: {body.what}"
+
+
+def by_ply(label: str) -> tuple[int, str]:
+    """Return a key by which 9 comes before 10A.
+
+    Parameters
+    ----------
+    label
+        Of a piece.
+    """
+    number = "".join(takewhile(str.isdigit, label))
+    return (int(number or 0), label)
 
 
 def _of(thing: str, name: str) -> str:

@@ -41,7 +41,8 @@ def list_stock(
         where = place_called(here.ledger, place, "--place").name if place else ""
         things = [t for t in shop.things.values() if t.sort in wanted]
         if material:
-            things = [t for t in things if material_of(t) == _material(material, things)]
+            meant = _material(material, things)
+            things = [t for t in things if material_of(t) == meant]
         if where:
             things = [t for t in things if place_of(t, shop.things) == where]
         ends = first_ends(due(shop, here.at))
@@ -139,13 +140,13 @@ def day_of_end(end: Due) -> str:
 
 def _data(thing: Thing, shop: Shop, life: LifeNow | None, end: Due | None) -> dict[str, Any]:
     from bagside.cli.stock.show import life_data
-    from bagside.cli.stock.words import amount_of, material_of, place_of
+    from bagside.cli.stock.words import amount_data, material_of, place_of
 
     return {
         "name": thing.name,
         "sort": thing.sort.value,
         "material": material_of(thing),
-        "there": amount_of(thing),
+        "there": amount_data(thing),
         "place": place_of(thing, shop.things),
         "life": None if life is None else life_data(life),
         "ends": None if end is None or end.when is None else {"what": end.ends.value, "at": end.when.isoformat()},

@@ -143,12 +143,16 @@ def _rows(
     thing: Thing, things: Mapping[str, Thing], life: LifeNow | None, line: tuple[tuple[str, ...], tuple[str, ...]]
 ) -> list[list[str]]:
     from bagside.cli.build.words import clock
+    from bagside.cli.stock.history import by_ply
     from bagside.cli.stock.words import amount_of, material_of, place_of
     from bagside.ledger.things import Cloth, Goods, Mould
 
     rows = [["material", material_of(thing)], ["there", amount_of(thing)], ["place", place_of(thing, things)]]
     batch = getattr(thing, "batch", "")
     rows.append(["batch", batch])
+    if isinstance(thing, Cloth) and thing.pieces:
+        left = sorted((p.piece.label for p in thing.pieces if not p.laid_in), key=by_ply)
+        rows.append(["still in it", ", ".join(left)])
     if isinstance(thing, Cloth | Goods) and thing.opened is not None:
         rows.append(["opened", clock(thing.opened)])
     if isinstance(thing, Mould):

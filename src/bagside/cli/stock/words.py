@@ -108,6 +108,40 @@ def amount_of(thing: Thing) -> str:
     return "–"
 
 
+def amount_data(thing: Thing) -> dict[str, Any]:
+    """Return how much there is of a thing as JSON data, keys with their unit.
+
+    Parameters
+    ----------
+    thing
+        Any.
+    """
+    from bagside.ledger.areas import area_of, extent_of
+    from bagside.ledger.bodies import Sort
+    from bagside.ledger.things import Cloth, Goods, Mould, Place
+
+    if isinstance(thing, Cloth) and thing.sort is Sort.ROLL:
+        return {"length_m": thing.left, "width_mm": None if thing.width is None else 1e3 * thing.width}
+    if isinstance(thing, Cloth) and thing.sort is Sort.KIT:
+        return {"pieces": len(thing.pieces), "pieces_left": sum(not p.laid_in for p in thing.pieces)}
+    if isinstance(thing, Cloth):
+        along, across = extent_of(thing.outline)
+        return {
+            "area_m2": area_of(thing.outline, thing.holes), "along_mm": 1e3 * along, "across_mm": 1e3 * across,
+        }  # fmt: skip
+    if isinstance(thing, Goods):
+        return {
+            "mass_g": None if thing.mass is None else 1e3 * thing.mass,
+            "volume_ml": None if thing.volume is None else 1e6 * thing.volume,
+            "count": thing.count,
+        }
+    if isinstance(thing, Mould):
+        return {"pulls": len(thing.pulls), "pulls_since_release": thing.pulls_since_release}
+    if isinstance(thing, Place):
+        return {"temperature_c": None if thing.temperature is None else thing.temperature - 273.15}
+    return {}
+
+
 def place_of(thing: Thing, things: Any) -> str:
     """Return the place a thing is in; empty when nobody wrote it down, or it has none.
 
