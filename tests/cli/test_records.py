@@ -105,6 +105,19 @@ def test_a_backup_goes_and_comes_back(shop: Path, tmp_path: Path) -> None:
     assert (code, json.loads(out)["events"]) == (0, 5)
 
 
+def test_a_link_to_a_folder_elsewhere_is_told(shop: Path, tmp_path: Path) -> None:
+    (tmp_path / "moulds").mkdir()
+    (tmp_path / "moulds" / "lid.stl").write_text("solid")
+    (shop / "jobs").mkdir()
+    (shop / "jobs" / "moulds").symlink_to(tmp_path / "moulds")
+    (shop / "jobs" / "lid.stl").symlink_to(tmp_path / "moulds" / "lid.stl")
+    code, _, err = run("backup", tmp_path / "copies", "--workshop", shop)
+    assert code == 0
+    assert "1 link to a folder is not followed: jobs/moulds" in " ".join(err.split())
+    (made,) = (tmp_path / "copies").iterdir()
+    assert (made / "jobs" / "lid.stl").read_text() == "solid"  # a link to a file is its content
+
+
 def test_an_export_goes_and_comes_back(shop: Path, tmp_path: Path) -> None:
     file = tmp_path / "all.jsonl"
     assert run("export", file, "--workshop", shop)[:2] == (

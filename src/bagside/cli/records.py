@@ -32,6 +32,8 @@ def backup(
     with desk(workshop) as here:
         made = backed_up(here.ledger, to, here.shop.name, here.at)
     found = _missing(made.missing)
+    if made.left_out:
+        found.append(_left_out(made.left_out))
     if made.same_disk:
         found.append(_same_disk(made.path))
     if json:
@@ -221,6 +223,20 @@ def _missing(files: Iterable[tuple[str, str]]) -> list[Finding]:
             basis=Basis.MEASURED,
         )
     ]
+
+
+def _left_out(names: tuple[str, ...]) -> Finding:
+    from bagside.findings import Basis, Finding, Severity
+
+    return Finding(
+        severity=Severity.WATCH,
+        stage="records",
+        place="the workshop's folder",
+        what=f"{_many(len(names), 'link to a folder is', 'links to folders are')} not followed: {', '.join(names[:5])}",
+        why="what lies there is not in the backup",
+        do="copy it by itself, or put it into the workshop's folder",
+        basis=Basis.MEASURED,
+    )
 
 
 def _same_disk(path: Path) -> Finding:

@@ -43,13 +43,28 @@ WORKED_OUT = ("out", "__pycache__")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Backup:
-    """A backup that was made: where, of how many events, files and bytes, and which files are missing or damaged."""
+    """A backup that was made.
+
+    Parameters
+    ----------
+    path
+        Where.
+    events, files, size
+        How many are in it; its files' bytes.
+    missing
+        Digest and name of each file that the records name and that is missing or damaged.
+    left_out
+        Links to folders elsewhere: they are not followed.
+    same_disk
+        Whether it lies where the workshop lies.
+    """
 
     path: Path
     events: int
     files: int
     size: int
     missing: tuple[tuple[str, str], ...]
+    left_out: tuple[str, ...]
     same_disk: bool
 
 
@@ -98,8 +113,13 @@ def backed_up(ledger: Ledger, to: Path, name: str, now: datetime) -> Backup:
         store = Attachments(ledger.folder)
         for digest in store.digests():
             pack.add(f"{FOLDER}/{digest[:2]}/{digest}", store.path(digest))
+        left_out: list[str] = []
         for file in _own_files(shop, path.resolve(), ledger):
-            pack.add(file.relative_to(shop).as_posix(), file)
+            name_there = file.relative_to(shop).as_posix()
+            if file.is_dir():
+                left_out.append(name_there)
+            else:
+                pack.add(name_there, file)
         packed = {f.sha256 for f in pack.files if f.name.startswith(f"{FOLDER}/") and f.name.endswith(f.sha256)}
         about = {"made": now.astimezone(UTC).isoformat(timespec="seconds"), "workshop": name, "events": events,
                  "records": "sqlite" if sqlite else "lines"}  # fmt: skip
@@ -111,6 +131,7 @@ def backed_up(ledger: Ledger, to: Path, name: str, now: datetime) -> Backup:
         files=files,
         size=size,
         missing=tuple((digest, name) for digest, name in named.items() if digest not in packed),
+        left_out=tuple(left_out),
         same_disk=path.stat().st_dev == shop.stat().st_dev,
     )
 
@@ -199,7 +220,10 @@ def _connected(path: Path) -> sqlite3.Connection:
 
 
 def _own_files(shop: Path, backup: Path, ledger: Ledger) -> Iterator[Path]:
-    """Give the workshop's own files, without the records, what is worked out, what is hidden, and backups."""
+    """Give the workshop's own files, without the records, what is worked out, what is hidden, and backups.
+
+    A link to a folder is given as it is.
+    """
     database = Path(str(ledger.door.address.database)).resolve()
     records = {database.with_name(database.name + end) for end in ("", "-wal", "-shm", "-journal")}
     for root, folders, files in os.walk(shop):
@@ -212,6 +236,7 @@ def _own_files(shop: Path, backup: Path, ledger: Ledger) -> Iterator[Path]:
             and here / f not in (shop / FOLDER, backup)
             and not (here / f / LIST).is_file()
         )
+        yield from (here / f for f in folders if (here / f).is_symlink())
         for name in sorted(files):
             file = here / name
             hidden = name.startswith(".") or file in records or file == backup
