@@ -7,12 +7,16 @@ from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 
+import pypdfium2
 import pytest
 
 from bagside.cli.app import outcome
+from bagside.cli.jobs import kept_here
 from bagside.ledger.bodies import Cut, Moved, Received
 from bagside.ledger.things import Cloth, Goods
 from bagside.records.database import Ledger
+from bagside.spec.reading import load_toml, stated_from
+from bagside.spec.workshop import Workshop
 from stockdesk import Desk
 from tapeshop import written_in
 
@@ -82,6 +86,31 @@ def test_files_that_contradict_themselves_begin_nothing(desk: Desk) -> None:
         "\u2009", " "
     )
     assert not (desk.folder / "records.sqlite").exists()
+
+
+def test_an_outline_that_crosses_itself_begins_nothing(desk: Desk) -> None:
+    crossed = '["0 0 mm", "450 340 mm", "450 0 mm", "0 340 mm"]'
+    file = desk.folder / "stock.toml"
+    file.write_text(STOCK.replace('["0 0 mm", "450 0 mm", "450 340 mm", "0 340 mm"]', crossed), encoding="utf-8")
+    assert "stock.toml, offcut O-1, outline – its edges cross each other" in desk.refusal("stock", "begin")
+    assert not (desk.folder / "records.sqlite").exists()
+
+
+def test_records_in_which_nothing_happened_change_nothing(desk: Desk) -> None:
+    Ledger.opened(desk.folder).close()
+    workshop = stated_from(load_toml(desk.folder / "workshop.toml"), Workshop, "workshop.toml")
+    assert not kept_here(desk.folder, workshop)
+    desk.answer("stock", "begin")
+    assert kept_here(desk.folder, workshop)
+
+
+def test_labels_of_offcuts_are_printed_again(begun: Desk, tmp_path: Path) -> None:
+    begun.answer("stock", "label", "O-1", "--out", tmp_path / "labels")
+    page = pypdfium2.PdfDocument(tmp_path / "labels" / "labels.pdf")[0].get_textpage().get_text_range()
+    assert "O-1" in page
+    assert "B-7" in page
+    assert "there is no offcut of this name" in begun.refusal("stock", "label", "twill-200", "--out", tmp_path)
+    assert "a folder for labels.pdf is wanted" in begun.refusal("stock", "label", "O-1")
 
 
 def test_a_roll_comes_and_goes_and_its_clock_runs(begun: Desk) -> None:
