@@ -13,7 +13,7 @@ from bagside.cli.app import outcome
 from bagside.planning.cure_case import CureCase
 from bagside.records.attachments import Attachments
 from buildcures import columns, cured, dated, sections
-from buildshop import JOB, Floor
+from buildshop import JOB, Floor, copied, set_clock
 
 
 def test_a_log_is_judged_as_the_bench_judges_it_and_kept(
@@ -45,6 +45,9 @@ def test_a_log_is_judged_as_the_bench_judges_it_and_kept(
     assert hashlib.sha256(kept.read_bytes()).hexdigest() == body["file"]
     assert kept.read_bytes() == log.read_bytes()
     assert [f["what"] for f in found["findings"]] == [f["what"] for f in bench["findings"]]
+    again = bagged.refused("cure", 1, log, *columns(case), *sections(case))
+    assert again.startswith('LOG: "cure.csv" – Ann kept it already as the cure of FP26-1, heat on ')
+    assert f"bagside build correct {event['id'][:8]} --void" in again
 
 
 def test_a_job_that_has_moved_on_is_said(bagged: Floor, case: CureCase, tmp_path: Path) -> None:
@@ -82,3 +85,34 @@ def test_a_log_of_another_day_is_not_taken_for_this_cure(bagged: Floor, case: Cu
         said = bagged.refused("cure", 1, log, *columns(case), *sections(case))
         assert f"by the clock of cure.csv heat came on then, {why}" in said
         assert "say with --at when heat came on" in said
+
+
+def test_a_log_without_a_clock_has_ended_just_now_if_that_can_be(
+    bagged: Floor, case: CureCase, tmp_path: Path
+) -> None:
+    log = cured(bagged, case, tmp_path)
+    lines = log.read_text().splitlines()
+    seconds = [f"{60 * k},{line.partition(',')[2]}" for k, line in enumerate(lines[1:])]
+    log.write_text("\n".join([lines[0].replace("Time", "Time [s]"), *seconds]) + "\n")
+    short = copied(bagged, tmp_path / "sooner")
+    short.now -= timedelta(hours=12, minutes=50)
+    with pytest.MonkeyPatch.context() as patch:
+        set_clock(short, patch)
+        said = short.refused("cure", 1, log, *columns(case), *sections(case))
+    assert "cure.csv is 11 h 31 long and tells no clock time, and the part was begun" in said
+    found = bagged.data("cure", 1, log, *columns(case), *sections(case))
+    assert found["findings"][-1]["what"] == "the log tells no clock time"
+    ended = bagged.now - timedelta(minutes=1)  # a command takes a minute here
+    heat_on = timedelta(minutes=found["cures"][0]["state"]["heat_on_min"])
+    assert datetime.fromisoformat(found["kept"][0]["at"]) == ended - timedelta(hours=11, minutes=31) + heat_on
+
+
+def test_a_cure_without_a_log_is_not_judged_and_does_not_let_the_part_go_on(
+    bagged: Floor, case: CureCase, tmp_path: Path
+) -> None:
+    cured(bagged, case, tmp_path)
+    body = bagged.data("cure", 1, "--no-log", "--hottest", "84 °C")["kept"][0]["body"]
+    assert body == {"builds": ["FP26-1"], "hottest_part": pytest.approx(357.15)}
+    bagged("finish", 1, "cure", "--tick", "all")
+    said = bagged.refused("pull", 1, "--temperature", "30 °C", code=1)
+    assert "before demould, cured: the cure has no log that was judged" in said

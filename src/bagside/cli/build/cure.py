@@ -55,7 +55,7 @@ def cure(
     from dataclasses import replace
 
     from bagside.cli.build import words
-    from bagside.cli.build.cured_words import by_job, cured_body, heat_on_at, moved_on, unlogged
+    from bagside.cli.build.cured_words import by_job, cured_body, heat_on_at, moved_on, refuse_twice, unlogged
     from bagside.cli.build.found import builds_called, listed, planned_step
     from bagside.cli.build.gated import stopped
     from bagside.cli.build.job_of import job_of
@@ -92,6 +92,7 @@ def cure(
             now = words.again(here, meant[0].name)
             said = [f"{listed([b.name for b in meant])}: {'post-cured' if post else 'cured'}, not judged: no log."]
             return words.answered(now, said, events=events, before=meant, json=json)
+        refuse_twice(meant, log, post=post)
         found = []
         for group in by_job(meant):
             path = job_of(group[0], here.folder, for_)

@@ -123,6 +123,41 @@ def mould_names(builds: Sequence[Build]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(b.mould for b in builds if b.mould))
 
 
+def refuse_twice(builds: Sequence[Build], log: Path, *, post: bool) -> None:
+    """Refuse a log that is kept already as such a cure of one of the builds.
+
+    Parameters
+    ----------
+    builds
+        In the oven.
+    log
+        The file.
+    post
+        Whether it was the post-cure.
+
+    Raises
+    ------
+    InputError
+        Saying who kept it, and when.
+    """
+    import hashlib
+
+    from bagside.cli.build.words import clock
+    from bagside.errors import InputError
+
+    digest = hashlib.sha256(log.read_bytes()).hexdigest()
+    for build in builds:
+        for noted in build.cures:
+            if noted.what.file == digest and noted.what.post is post:
+                raise InputError.one(
+                    "LOG",
+                    f'"{log.name}"',
+                    f"{noted.who} kept it already as the {'post-cure' if post else 'cure'} of {build.name}, heat on "
+                    f"{clock(noted.at)}",
+                    f"to judge it anew, correct that first: bagside build correct {noted.event[:8]} --void --why …",
+                )
+
+
 def heat_on_at(
     here: Desk, judged: JudgedLog, builds: Sequence[Build], *, stated: bool
 ) -> tuple[datetime, list[Finding]]:
@@ -156,7 +191,13 @@ def heat_on_at(
     if log.started is None:
         at = here.at - timedelta(seconds=state.end) + heat_on
         if at < born:
-            at = max(born, at)
+            raise InputError.one(
+                "--at",
+                "",
+                f"{log.name} is {words.span(state.end)} long and tells no clock time, and the part was begun "
+                f"{words.span((here.at - born).total_seconds())} ago",
+                "say with --at when heat came on; a part that was begun earlier is begun with --at as well",
+            )
         return at, [
             words.seen(
                 log.name,

@@ -112,6 +112,8 @@ def unticked(build: Build, step: PlannedStep) -> list[Finding]:
     if gate is None or gate.holds:
         return []
     way = f"bagside build lay {build.name} {number} --films N"
+    if gate.holds is False:
+        way = f"bagside build show {build.name} --history tells which tick, bagside build correct puts it right"
     if step.key.startswith("debulk-"):
         way = f'bagside build debulk {build.name} --time "…" --vacuum "…"'
     return [words.seen(f"{build.name}, {step.key}", gate.what, gate.why, f"{gate.do}: {way}")]

@@ -20,7 +20,7 @@ def state(gate: Gate) -> str:
         return "holds"
     if gate.passed is not None:
         return f"passed by {gate.passed.what.by}"
-    return "stops" if gate.holds is False else "not looked at: stops"
+    return "stops" if gate.holds is False else "not looked at, stops"
 
 
 def gate_data(gate: Gate) -> dict[str, Any]:

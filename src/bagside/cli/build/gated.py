@@ -26,7 +26,14 @@ def stopped(here: Desk, meant: Sequence[tuple[Build, PlannedStep]], doing: str, 
         What would be done, for the sentence: ``start it``.
     json
         Whether one JSON object is wanted.
+
+    Raises
+    ------
+    InputError
+        When a build is closed.
     """
+    for build, _ in meant:
+        _refuse_closed(build, here)
     fresh = [(b, s) for b, s in meant if not _begun(b, s.key)]
     if not fresh:
         return 0
@@ -64,6 +71,27 @@ def stopped(here: Desk, meant: Sequence[tuple[Build, PlannedStep]], doing: str, 
         markup=False,
     )
     return 1
+
+
+def _refuse_closed(build: Build, here: Desk) -> None:
+    """Refuse what comes after the end of a build, before anything else is said about it.
+
+    Raises
+    ------
+    InputError
+        When it is closed.
+    """
+    from bagside.cli.build.words import clock
+    from bagside.errors import InputError
+
+    if build.closed is not None and here.at > build.closed.at:
+        closed = build.closed
+        raise InputError.one(
+            "BUILD",
+            build.name,
+            f"{closed.who} closed it at {clock(closed.at)} as {closed.what.verdict}",
+            "correct that first (--history tells its id), or begin another part",
+        )
 
 
 def _begun(build: Build, key: str) -> bool:

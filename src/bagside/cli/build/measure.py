@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -94,8 +95,13 @@ def place_called(build: Build, key: str, text: str) -> str:
     from bagside.cli.build.found import meant_by
 
     plan = build.planned
-    names = {"thickness": [p.place for p in plan.points], "hole": [h.name for h in plan.holes]}.get(key, [])
-    meant = meant_by(text, names) if text else []
+    if key == "thickness":
+        first, _, spot = text.partition(" ")
+        zone = next((p.place for p in plan.points if p.place.lower() == first.lower()), "")
+        plies = re.findall(r"\d+", text) if re.fullmatch(r"[\d\s,]+", text) else []  # the plies alone: "1 2 9 10"
+        named = [p.place for p in plan.points if plies and re.findall(r"\d+", p.where) == plies]
+        return f"{zone} {spot}".strip() if zone else named[0] if named else text
+    meant = meant_by(text, [h.name for h in plan.holes]) if text and key == "hole" else []
     return meant[0] if len(meant) == 1 else text
 
 
@@ -111,7 +117,7 @@ def planned_words(build: Build, key: str, place: str) -> str:
 
     plan = build.planned
     for point in plan.points if key == "thickness" else ():
-        if point.place == place:
+        if point.holds(place):
             return f" (planned {shown(point.thickness, 'mm', 2)} ± {shown(point.tolerance, 'mm', 2)})"
     for hole in plan.holes if key == "hole" else ():
         if hole.name == place:
