@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
+import time
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import timedelta
@@ -121,6 +124,37 @@ def test_an_import_that_is_broken_off_leaves_nothing(ledger: Ledger, monkeypatch
     assert (ledger.count, ledger.things(there=None)) == (0, {})
     monkeypatch.undo()
     assert imported(ledger, FIRST).new == 32
+
+
+IMPORTS = """
+import sys
+from pathlib import Path
+from bagside.records.carrying import imported
+from bagside.records.database import Ledger
+with Ledger.opened(Path(sys.argv[1]), sys.argv[2]) as ledger:
+    print("begun", flush=True)
+    imported(ledger, Path(sys.argv[3]))
+    print("done", flush=True)
+"""
+
+
+def test_an_import_that_is_killed_leaves_all_or_nothing(database: Database, other: Ledger, tmp_path: Path) -> None:
+    other.add(list(islice(busyshop.happened(), 200)))
+    path = tmp_path / "all.jsonl"
+    exported(other, path)
+    with Ledger.opened(database.folder, database.url) as ledger:
+        for wait in (0.05, 0.3):
+            words = [sys.executable, "-c", IMPORTS, str(database.folder), database.url, str(path)]
+            process = subprocess.Popen(words, stdout=subprocess.PIPE, text=True)
+            assert process.stdout is not None
+            assert process.stdout.readline() == "begun\n"
+            time.sleep(wait)
+            process.kill()
+            done = "done" in process.communicate()[0]
+            assert ledger.count in ((200,) if done else (0, 200))
+            assert ledger.differing() == ()
+        assert imported(ledger, path).new in (0, 200)
+        assert list(ledger.events()) == list(other.events())
 
 
 def test_twice_adds_nothing_and_more_adds_what_is_new(ledger: Ledger, other: Ledger, tmp_path: Path) -> None:
