@@ -239,3 +239,13 @@ def test_without_cloth_in_the_ledger_the_box_of_the_thawing_step_counts() -> Non
     assert gates("cut", begun(plan(steps=steps)), {})["thawed"].holds is None
     build = after(begun(plan(steps=steps)), (Finished(build=NAME, step="thaw", boxes=(0, 1)), 0.5))
     assert gates("cut", build, {})["thawed"].holds
+
+
+def test_cloth_whose_sheet_has_no_tack_is_asked_for_its_out_life_alone() -> None:
+    made = shop(*aged(WHOLE - 11.0 * HOUR).values())
+    prepregs = {name: replace(p, tack_life=()) for name, p in made.library.prepreg.items()}
+    bare = replace(made, library=replace(made.library, prepreg=prepregs))
+    gate = {g.key: g for g in gates_before(begun(), "ply-1", bare, at(1.0))}["life"]
+    assert (gate.holds, "tack" in gate.what) == (True, False)
+    gate = {g.key: g for g in gates_before(begun(), "ply-1", bare, at(3.0))}["life"]
+    assert gate.holds is False
