@@ -11,7 +11,8 @@ import sys
 
 ALL = ("drape", "net", "scan", "cure", "nest", "offcuts", "trace_view", "plan")
 LONG = (
-    "resin_fit", "cycle", "judging", "calibrate", "robust", "trace", "nest_open", "chance", "clocks", "weighing", "ledger",
+    "resin_fit", "cycle", "judging", "calibrate", "robust", "trace", "nest_open", "chance", "clocks", "weighing",
+    "ledger",
 )  # fmt: skip
 NAMED = (*ALL, *LONG)
 
