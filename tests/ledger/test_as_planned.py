@@ -77,7 +77,8 @@ def test_thickness_of_each_zone(planned: Planned) -> None:
     """200 g/m² at 1.78 g/cm³ and 144.8 g/m² at 1.22 g/cm³ make 0.2311 mm; two plies, and three under the pad."""
     ply = (0.200 / 1780.0) + (0.42 * CLOTH / 1220.0)
     assert ply == pytest.approx(0.2311e-3, abs=5e-8)
-    assert {p.place: p.thickness for p in planned.points} == {
+    assert [p.place for p in planned.points] == ["T1", "T2"]
+    assert {p.where: p.thickness for p in planned.points} == {
         "plies 1, 3": pytest.approx(2 * ply), "plies 1, 2, 3": pytest.approx(3 * ply),
     }  # fmt: skip
     assert all(p.tolerance == pytest.approx(0.08 * p.thickness) for p in planned.points)

@@ -64,7 +64,7 @@ FINE = (("middle", 1.05), ("a", 0.95), ("b", 1.5), ("rim", 2.10), ("c", 2.1))
 def test_thickness_at_five_points_within_eight_percent() -> None:
     """1.00 mm ± 8 % is 0.92 to 1.08 mm; 2.00 mm is 1.84 to 2.16 mm."""
     assert gates("bond", thick(*FINE))["thickness"].holds
-    assert gates("bond", thick(*FINE[:4]))["thickness"].what == "4 of 5 points measured"
+    assert gates("bond", thick(*FINE[:4]))["thickness"].what == "4 of 5 places measured"
     assert gates("bond", thick(*FINE[:4]))["thickness"].holds is None
     found = gates("bond", thick(("middle", 1.10), *FINE[1:]))["thickness"]
     assert (found.holds, found.what) == (False, "middle: 1.10 mm, 0.92 mm to 1.08 mm wanted")
@@ -205,3 +205,13 @@ def test_every_gate_stands_before_some_step() -> None:
     """Nothing is listed that never is asked; where bags are counted the bag is, too."""
     seen = {key for step in (*(s.key for s in plan().steps), "close") for key in gates(step, begun())}
     assert set(GATES) - seen == {"bag"}
+
+
+def test_a_place_in_a_zone_counts_for_it() -> None:
+    """Five spots of the middle are five places, and none of the rim, which is named."""
+    spots = [(f"middle {spot}", 1.0) for spot in ("bow", "stern", "port", "starboard", "keel")]
+    gate = gates("bond", thick(*spots))["thickness"]
+    assert (gate.holds, gate.what) == (None, "5 of 5 places measured; none at rim")
+    assert gates("bond", thick(*spots, ("rim", 2.0)))["thickness"].holds
+    wrong = gates("bond", thick(*spots, ("rim", 2.0), ("middle port", 1.2)))["thickness"]
+    assert (wrong.holds, wrong.what) == (False, "middle port: 1.20 mm, 0.92 mm to 1.08 mm wanted")

@@ -52,6 +52,8 @@ class PointActual:
         Its last reading, and its stated standard error [m]; None when it was never measured.
     readings
         How many.
+    where
+        Which plies lie there, in words; empty when the plan does not say.
     """
 
     place: str
@@ -60,6 +62,7 @@ class PointActual:
     thickness: float | None
     sigma: float | None
     readings: int
+    where: str = ""
 
     @property
     def inside(self) -> bool | None:
@@ -166,8 +169,10 @@ def points_of(build: Build) -> tuple[PointActual, ...]:
     planned = {p.place: p for p in build.planned.points}
     only = build.planned.points[0] if len(planned) == 1 else None
     out = []
-    for place in dict.fromkeys((*planned, *read)):
-        want, mine = planned.get(place, only), read.get(place, [])
+    bare = [n for n, p in planned.items() if n in read or not any(p.holds(place) for place in read)]
+    for place in dict.fromkeys((*bare, *read)):
+        zone = next((p for p in build.planned.points if p.holds(place)), only)
+        want, mine = planned.get(place, zone), read.get(place, [])
         out.append(
             PointActual(
                 place=place,
@@ -176,6 +181,7 @@ def points_of(build: Build) -> tuple[PointActual, ...]:
                 thickness=mine[-1].value if mine else None,
                 sigma=mine[-1].sigma if mine else None,
                 readings=len(mine),
+                where=want.where if want else "",
             )
         )
     return tuple(out)

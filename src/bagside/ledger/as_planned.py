@@ -151,7 +151,7 @@ def _steps(plan: BuildPlan, number: int, heat: Mapping[str, float]) -> tuple[Pla
 
 
 def _points(plan: BuildPlan) -> tuple[PlannedPoint, ...]:
-    """Return the thickness of each zone that is not small, named by its plies."""
+    """Return the thickness of each zone that is not small, T1 the largest; one for zones of the same plies."""
     found = plan.laminate
     named: dict[str, float] = {}
     for zone in found.zones:
@@ -160,7 +160,10 @@ def _points(plan: BuildPlan) -> tuple[PlannedPoint, ...]:
         plies = [str(k + 1) for k in found.plies_in(zone)]
         name = f"plies {', '.join(plies)}" if len(plies) > 1 else f"ply {plies[0]}"
         named.setdefault(name, zone.laminate.thickness)  # zones of one name differ by shear: the largest counts
-    return tuple(PlannedPoint(place=n, thickness=t, tolerance=THICKNESS * t) for n, t in named.items())
+    return tuple(
+        PlannedPoint(place=f"T{k}", thickness=t, tolerance=THICKNESS * t, where=words)
+        for k, (words, t) in enumerate(named.items(), 1)
+    )
 
 
 def _cloths(plies: tuple[PlannedPly, ...], heat: Mapping[str, float]) -> tuple[PlannedCloth, ...]:

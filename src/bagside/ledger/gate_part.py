@@ -31,29 +31,33 @@ def thick(build: Build, step: str) -> Gate | None:
 
     Notes
     -----
-    A reading at a planned place is held against that place, any other against the whole range of the plan. The last
-    reading of a place counts.
+    Every planned zone wants a reading, of more zones than there are readings wanted the largest. A reading at a zone is
+    held against that zone, any other against the whole range of the plan. The last reading of a place counts.
     """
     points = build.planned.points
     if not points:
         return None
     read = [m.what for m in build.measured if m.what.found is Found.THICKNESS]
-    by_place = {m.place or f"reading {k}": m for k, m in enumerate(read)}
-    limits = {p.place: (p.thickness - p.tolerance, p.thickness + p.tolerance) for p in points}
-    span = (min(low for low, _ in limits.values()), max(high for _, high in limits.values()))
+    by_place = {m.place or f"reading {k}": m for k, m in enumerate(read, 1)}
+    span = (min(p.thickness - p.tolerance for p in points), max(p.thickness + p.tolerance for p in points))
     wrong = []
     for place, m in by_place.items():
-        low, high = limits.get(m.place, span)
+        zone = next((p for p in points if p.holds(m.place)), None)
+        low, high = span if zone is None else (zone.thickness - zone.tolerance, zone.thickness + zone.tolerance)
         if not low <= m.value <= high:
             wrong.append(f"{place}: {shown(m.value, 'mm', 2)}, {shown(low, 'mm', 2)} to {shown(high, 'mm', 2)} wanted")
+    left = [p for p in points[:POINTS] if not any(p.holds(m.place) for m in read)]
     count = len(by_place)
-    holds = False if wrong else True if count >= POINTS else None
-    few = f"{count} of {POINTS} points measured"
+    holds = False if wrong else True if count >= POINTS and not left else None
+    few = f"{count} of {POINTS} places measured"
+    if left:
+        few += f"; none at {', '.join(f'{p.place} ({p.where})' if p.where else p.place for p in left)}"
     what = "; ".join(wrong[:3]) + (f"; and {len(wrong) - 3} more" if len(wrong) > 3 else "")
     return Gate(
         key="thickness", step=step, holds=holds, what=what or (few if holds is None else f"{few}, all as planned"),
         why="too thin means a ply missing or resin lost, too thick means voids or a fold",
-        do="measure at marked points with a thickness gauge" if holds is None else "look at the mass and tap it there",
+        do="measure it with a thickness gauge, as at T1 or at T1 bow" if holds is None
+        else "look at the mass and tap it there",
         basis=Basis.COMMON, source="five marked points, ±8 %",
     )  # fmt: skip
 

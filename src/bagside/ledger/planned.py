@@ -99,11 +99,32 @@ class PlannedMass:
 
 @_frozen
 class PlannedPoint:
-    """A thickness at a named point or zone, and by how much it may differ [m]."""
+    """A thickness in a zone, and by how much it may differ [m].
+
+    Parameters
+    ----------
+    place
+        Short name of the zone: ``T1`` is the largest. What is measured at ``T1 bow`` belongs to it.
+    thickness, tolerance
+        [m].
+    where
+        Which plies lie there, in words.
+    """
 
     place: str
     thickness: float
     tolerance: float
+    where: str = ""
+
+    def holds(self, place: str) -> bool:
+        """Return whether a measured place lies in this zone.
+
+        Parameters
+        ----------
+        place
+            As written down.
+        """
+        return place == self.place or place.startswith(f"{self.place} ")
 
 
 @_frozen

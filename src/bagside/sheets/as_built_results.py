@@ -144,7 +144,8 @@ def _thickness(found: PlanAgainstActual) -> list[tuple[Words, ...]]:
             words = shown(p.planned, "mm", 2)
             words += f" ± {shown(p.tolerance, 'mm', 2)}" if p.tolerance is not None else ""
         got = NONE if p.thickness is None else measured(p.thickness, "mm", 2)
-        rows.append((breakable(f"thickness, {p.place or 'place not stated'}"), words, got, kept(p.inside)))
+        where = f"{p.place} ({p.where})" if p.where else p.place or "place not stated"
+        rows.append((breakable(f"thickness, {where}"), words, got, kept(p.inside)))
     return rows
 
 

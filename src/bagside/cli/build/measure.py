@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -39,7 +38,7 @@ def measure(
     value: Annotated[
         str, typer.Argument(metavar="VALUE", help='With its unit, as in "1.02 mm"; a count; "yes" or "no".')
     ],
-    place: Annotated[str, typer.Option(help="Where: a named point, hole, region or ply.")] = "",
+    place: Annotated[str, typer.Option(help='Where: a zone of the plan, as in "T1" or "T1 bow"; a hole, a region, a ply.')] = "",
     error: Annotated[
         str, typer.Option(help="By how much it may be off, 95 times in 100, in the same unit.")
     ] = "",
@@ -81,28 +80,26 @@ def measure(
 
 
 def place_called(build: Build, key: str, text: str) -> str:
-    """Return the place of the plan that is meant, when it is one; else as typed.
+    """Return the place of the plan that is meant, when it is one: its name, and what else says where; else as typed.
 
     Parameters
     ----------
     build
-        Its plan names points and holes.
+        Its plan names zones and holes.
     key
         What is measured.
     text
-        As typed.
+        As typed: ``t1 bow``.
     """
     from bagside.cli.build.found import meant_by
 
     plan = build.planned
-    if key == "thickness":
-        first, _, spot = text.partition(" ")
-        zone = next((p.place for p in plan.points if p.place.lower() == first.lower()), "")
-        plies = re.findall(r"\d+", text) if re.fullmatch(r"[\d\s,]+", text) else []  # the plies alone: "1 2 9 10"
-        named = [p.place for p in plan.points if plies and re.findall(r"\d+", p.where) == plies]
-        return f"{zone} {spot}".strip() if zone else named[0] if named else text
-    meant = meant_by(text, [h.name for h in plan.holes]) if text and key == "hole" else []
-    return meant[0] if len(meant) == 1 else text
+    names = {"thickness": [p.place for p in plan.points], "hole": [h.name for h in plan.holes]}.get(key, [])
+    for whole, rest in ((text, ""), (text.partition(" ")[0], text.partition(" ")[2].strip())):
+        meant = meant_by(whole, names) if whole else []
+        if len(meant) == 1:
+            return f"{meant[0]} {rest}".strip()
+    return text
 
 
 def planned_words(build: Build, key: str, place: str) -> str:
@@ -117,7 +114,7 @@ def planned_words(build: Build, key: str, place: str) -> str:
 
     plan = build.planned
     for point in plan.points if key == "thickness" else ():
-        if point.holds(place):
+        if place == point.place or place.startswith(f"{point.place} "):
             return f" (planned {shown(point.thickness, 'mm', 2)} ± {shown(point.tolerance, 'mm', 2)})"
     for hole in plan.holes if key == "hole" else ():
         if hole.name == place:

@@ -98,8 +98,9 @@ def actual_data(found: PlanAgainstActual) -> dict[str, Any]:
         ],
         "points": [
             {
-                "place": p.place, "planned_mm": _by(p.planned, 1e-3), "tolerance_mm": _by(p.tolerance, 1e-3),
-                "thickness_mm": _by(p.thickness, 1e-3), "readings": p.readings, "inside": p.inside,
+                "place": p.place, "where": p.where, "planned_mm": _by(p.planned, 1e-3),
+                "tolerance_mm": _by(p.tolerance, 1e-3), "thickness_mm": _by(p.thickness, 1e-3),
+                "readings": p.readings, "inside": p.inside,
             }
             for p in found.points
         ],

@@ -10,6 +10,7 @@ from bagside.cli.build import words
 from bagside.cli.build.gate_words import gate_data
 from bagside.cli.build.list import build_line
 from bagside.cli.build.mass_words import mass_data
+from bagside.ledger.actual_measured import points_of
 
 if TYPE_CHECKING:
     from bagside.findings import Finding
@@ -69,6 +70,16 @@ def build_data(
         "measured": [
             {**_noted(n), "found": n.what.found.value, "place": n.what.place, "value_si": n.what.value}
             for n in build.measured
+        ],
+        "points": [
+            {
+                "place": p.place,
+                "where": p.where,
+                "planned_mm": None if p.planned is None else 1e3 * p.planned,
+                "tolerance_mm": None if p.tolerance is None else 1e3 * p.tolerance,
+                "measured_mm": None if p.thickness is None else 1e3 * p.thickness,
+            }
+            for p in points_of(build)
         ],
         "masses": [mass_data(m) for m in masses],
         "photos": [

@@ -6,6 +6,8 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from bagside.cli.build.words import clock, number_of, plural, span, steps
+from bagside.ledger.actual_measured import PointActual, points_of
+from bagside.quantity import shown
 
 if TYPE_CHECKING:
     from bagside.ledger.planned import PlannedStep
@@ -33,6 +35,8 @@ def shown_tables(build: Build) -> Iterator[Table]:
     )
     if build.laid:
         yield "Laid", ["ply", "pieces", "films off", "last tick", "by"], list(_plies(build))
+    if plan.points and (build.cures or any(p.thickness is not None for p in points_of(build))):
+        yield "Thickness", ["", "where", "planned", "measured"], [_point(p) for p in points_of(build)]
 
 
 def _step(build: Build, planned: PlannedStep, done: StepDone) -> list[str]:
@@ -51,6 +55,14 @@ def _step(build: Build, planned: PlannedStep, done: StepDone) -> list[str]:
         boxes,
         ", ".join(done.who) or "–",
     ]
+
+
+def _point(point: PointActual) -> list[str]:
+    planned = "–" if point.planned is None else shown(point.planned, "mm", 2)
+    if point.planned is not None and point.tolerance is not None:
+        planned += f" ± {shown(point.tolerance, 'mm', 2)}"
+    measured = "–" if point.thickness is None else shown(point.thickness, "mm", 2)
+    return [point.place or "–", point.where or "–", planned, measured]
 
 
 def _plies(build: Build) -> Iterator[list[str]]:
