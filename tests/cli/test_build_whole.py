@@ -75,7 +75,7 @@ def test_from_the_cure_to_the_end(bagged: Floor, case: CureCase, tmp_path: Path)
     assert found["mass"]["candidates"][0]["key"] == "nothing"
     assert found["findings"] == []
 
-    bagged("measure", 1, "thickness", "1.30 mm", "--place", "plies 1, 2, 6, 10", code=-1)
+    bagged("measure", 1, "thickness", "1.30 mm", "--place", "T1 bow", code=-1)
     bagged("measure", 1, "pinholes", "4", "--place", "show face", code=-1)
     assert bagged.refused("measure", 1, "thickness", "1.30 g") == (
         'VALUE – "1.30 g" is not a length; a number with a unit is wanted, as in "0.23 mm"'

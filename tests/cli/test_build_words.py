@@ -13,12 +13,12 @@ from bagside.cli.build.finish import ticked
 from bagside.cli.build.found import listed, meant_by, one_of, pieces_called
 from bagside.cli.build.history import sentence_of
 from bagside.cli.build.lay import films_each, films_to_come
-from bagside.cli.build.measure import WHATS, found_of, key_of, told, value_of
+from bagside.cli.build.measure import WHATS, found_of, key_of, place_called, planned_words, told, value_of
 from bagside.cli.build.step_words import caution_lines
 from bagside.cli.build.words import span
 from bagside.errors import InputError
 from bagside.ledger.bodies import Bagged, Closed, Debulked, Finished, Found, Laid, MassStage, Measured
-from bagside.ledger.planned import Planned, PlannedPly, PlannedStep
+from bagside.ledger.planned import Planned, PlannedHole, PlannedPly, PlannedPoint, PlannedStep
 from bagside.ledger.things import Build, Noted
 from bagside.planning.cautions import CAUTIONS, DEFERS
 
@@ -177,3 +177,16 @@ def test_what_happened_is_one_sentence() -> None:
     tick = Laid(build="P", ply=3, piece="3B", films=1, kit="K-1")
     assert sentence_of(tick) == "ply 3, piece 3B laid out of K-1, 1 film off"
     assert sentence_of(Closed(build="P", verdict="scrap", why="film in it")) == "closed: scrap – film in it"
+
+
+def test_a_place_of_the_plan_by_its_short_name() -> None:
+    points = tuple(PlannedPoint(place=f"T{k}", thickness=0.001 * k, tolerance=1e-4) for k in range(1, 12))
+    plan = replace(PLAN, points=points, holes=(PlannedHole(name="pivot", off=0.001),))
+    build = replace(BUILD, planned=plan)
+    assert place_called(build, "thickness", "t1") == "T1"
+    assert place_called(build, "thickness", "t11  bow") == "T11 bow"
+    assert place_called(build, "hole", "piv") == "pivot"
+    assert place_called(build, "thickness", "by the drain") == "by the drain"
+    assert planned_words(build, "thickness", "T1 bow") == " (planned 1.00 mm ± 0.10 mm)"
+    assert planned_words(build, "hole", "pivot") == " (it may be 1.0 mm off)"
+    assert planned_words(build, "pinholes", "pivot") == ""

@@ -38,7 +38,9 @@ def measure(
     value: Annotated[
         str, typer.Argument(metavar="VALUE", help='With its unit, as in "1.02 mm"; a count; "yes" or "no".')
     ],
-    place: Annotated[str, typer.Option(help='Where: a zone of the plan, as in "T1" or "T1 bow"; a hole, a region, a ply.')] = "",
+    place: Annotated[
+        str, typer.Option(help='Where: a zone of the plan, as in "T1" or "T1 bow"; a hole, a region, a ply.')
+    ] = "",
     error: Annotated[
         str, typer.Option(help="By how much it may be off, 95 times in 100, in the same unit.")
     ] = "",
