@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+import tempfile
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -43,17 +44,19 @@ def is_whole(ledger: Ledger, kept: list[str]) -> None:
 
 
 @pytest.fixture
-def small_disk(tmp_path: Path) -> Iterator[Path]:
-    """Give a disk of 1 MB."""
-    place = tmp_path / "disk"
-    place.mkdir()
+def small_disk() -> Iterator[Path]:
+    """Give a disk of 1 MB that everybody may enter, which pytest's own folders are not."""
+    place = Path(tempfile.mkdtemp(prefix="bagside-disk-"))
+    place.chmod(0o755)
     made = subprocess.run(
         ["mount", "-t", "tmpfs", "-o", "size=1m", "tmpfs", str(place)], capture_output=True, text=True, check=False
     )
     if made.returncode:
+        place.rmdir()
         pytest.skip(f"no small disk can be mounted here: {made.stderr.strip()}")
     yield place
     subprocess.run(["umount", "-l", str(place)], check=True)
+    place.rmdir()
 
 
 def remounted(place: Path, options: str) -> None:
@@ -134,10 +137,6 @@ def test_a_server_whose_disk_is_full(small_disk: Path, tmp_path: Path) -> None:
     remounted(small_disk, "size=14m")
     space = small_disk / "space"
     space.mkdir()
-    for folder in (space, *space.parents):
-        if folder == Path("/tmp"):
-            break
-        folder.chmod(0o755)
     os.chown(space, *_owner(there.folder))
     with psycopg.connect(there.url, autocommit=True) as connection:
         connection.execute(f"CREATE TABLESPACE small LOCATION '{space}'")  # type: ignore[arg-type, unused-ignore]
