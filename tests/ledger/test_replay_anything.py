@@ -20,7 +20,7 @@ from hypothesis import strategies as st
 
 from bagside.errors import InputError
 from bagside.ledger import bodies
-from bagside.ledger.bodies import KINDS, Corrected, asks, body_data, body_from
+from bagside.ledger.bodies import KINDS, Begun, Corrected, Received, asks, body_data, body_from
 from bagside.ledger.build_rules import build_problems
 from bagside.ledger.correcting import as_corrected, broken_by, correction
 from bagside.ledger.event import Event, new_event
@@ -83,7 +83,20 @@ def of_class(cls: type[Any]) -> st.SearchStrategy[Any]:
 
 
 BODIES = st.one_of(*(of_class(c) for c in KINDS.values() if c is not Corrected))
-TOLD = st.lists(st.tuples(BODIES, st.integers(0, 3)), min_size=1, max_size=12)
+MORE = st.lists(st.tuples(BODIES, st.integers(0, 3)), min_size=1, max_size=16)
+BORN = st.tuples(*(st.one_of(of_class(Received), of_class(Received), of_class(Begun)) for _ in NAMES))
+
+
+def begun(drawn: tuple[tuple[Any, ...], list[tuple[Any, int]]]) -> list[tuple[Any, int]]:
+    """Return what was said, led by what makes each name a thing."""
+    made = (
+        dataclasses.replace(b, **{"build" if isinstance(b, Begun) else "name": n})
+        for n, b in zip(NAMES, drawn[0], strict=True)
+    )
+    return [*((b, 0) for b in made), *drawn[1]]
+
+
+TOLD = st.tuples(BORN, MORE).map(begun)
 WRONG = st.lists(st.tuples(st.integers(0, 20), st.one_of(st.none(), BODIES), st.integers(-1, 3)), max_size=4)
 
 
