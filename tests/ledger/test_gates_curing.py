@@ -1,5 +1,7 @@
 """Gates of bag, leak test, thermocouples, cure and demoulding, against hand cases."""
 
+from dataclasses import replace
+
 import pytest
 
 from bagside.findings import Basis
@@ -7,6 +9,7 @@ from bagside.ledger.bodies import Bagged, Body, Cured, Found, Measured, Sort, Us
 from bagside.ledger.gate import Gate
 from bagside.ledger.gates import gates_before
 from bagside.ledger.things import Build, Goods
+from bagside.spec.material import Film, Told
 from buildcases import after, at, begun, plan, read, shop
 
 NAME = "L-1"
@@ -143,6 +146,18 @@ def test_a_film_that_is_not_rated_for_the_heat_stops() -> None:
     found = gates("leak", bagged("B-1"), low)["bag"]
     assert found.holds is False
     assert found.what.endswith("the cure reaches 85 °C")
+
+
+def test_a_film_that_stands_the_heat_for_a_while_is_left_to_a_person() -> None:
+    short = Film(limit=353.15, width=1.5, short_limit=368.15, short_time=3600.0, basis=Told(all=Basis.DATA_SHEET))
+    made = shop(bag(material="own-film"))
+    own = replace(made, library=replace(made.library, film={"own-film": short}))
+    found = {g.key: g for g in gates_before(bagged("B-1"), "leak", own, at(9.0))}["bag"]
+    assert (found.holds, found.what) == (None, "B-1 stands 80 °C, and 95 °C for 60 min; the cure reaches 85 °C")
+    cooler = after(begun(plan(hottest_tool=353.15)), (Bagged(build=NAME, items=("B-1",)), 4.0))
+    assert {g.key: g for g in gates_before(cooler, "leak", own, at(9.0))}["bag"].holds
+    hotter = after(begun(plan(hottest_tool=368.65)), (Bagged(build=NAME, items=("B-1",)), 4.0))
+    assert {g.key: g for g in gates_before(hotter, "leak", own, at(9.0))}["bag"].holds is False
 
 
 def test_bags_are_asked_for_where_the_ledger_counts_them() -> None:

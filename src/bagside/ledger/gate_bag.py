@@ -72,6 +72,8 @@ def fresh_bag(build: Build, step: str, shop: Shop) -> Gate | None:
         said = _worn(goods) or _too_hot(goods, build, shop)
         if said:
             wrong.append(said)
+        else:
+            unknown += _hot_for_a_while(goods, build, shop)
     holds = False if wrong else None if unknown else True
     named = ", ".join(items)
     what = "; ".join([*wrong, *unknown]) or f"{named}: no cure too many, and rated for the heat"
@@ -135,6 +137,20 @@ def _too_hot(goods: Goods, build: Build, shop: Shop) -> str:
         return ""
     limit = shown(film.short_limit or film.limit, "°C", 0)
     return f"{goods.name} stands {limit}, the cure reaches {shown(hottest, '°C', 0)}"
+
+
+def _hot_for_a_while(goods: Goods, build: Build, shop: Shop) -> list[str]:
+    """Return that a film stands the heat of the plan only for a while, when it does: how long it is so hot, nobody
+    knows here."""
+    film, hottest = shop.library.film.get(goods.material), build.planned.hottest_tool
+    if film is None or film.short_limit is None or film.short_time is None or hottest is None:
+        return []
+    if not film.limit < hottest <= film.short_limit:
+        return []
+    stands = f"{shown(film.limit, '°C', 0)}, and {shown(film.short_limit, '°C', 0)} for "
+    return [
+        f"{goods.name} stands {stands}{shown(film.short_time, 'min', 0)}; the cure reaches {shown(hottest, '°C', 0)}"
+    ]
 
 
 def _before(what: str, at: datetime, bagged: datetime | None) -> str:
