@@ -14,7 +14,8 @@ from bagside.cli.options import AsJson
 def weigh(
     build: given.Serial,
     stage: Annotated[
-        str, typer.Argument(metavar="STAGE", help="kit, laid, films (that came off), raw, trimmed or finished.")
+        str,
+        typer.Argument(metavar="STAGE", help="kit (films on), laid, films (that came off), raw, trimmed or finished."),
     ],
     mass: Annotated[str, typer.Argument(metavar="MASS", help='As in "412 g".')],
     scale: Annotated[
