@@ -161,6 +161,31 @@ def test_what_cannot_be_received_is_one_sentence_and_nothing_is_kept(begun: Desk
     assert names(begun) == before
 
 
+def test_an_offcut_is_no_larger_than_what_it_came_from_and_as_old(begun: Desk) -> None:
+    def receive(name: str, outline: str, source: str, *more: str) -> tuple[str, ...]:
+        return (
+            "stock", "receive", "offcut", name, "--material", "twill-200", "--outline", outline, "--from", source, *more
+        )  # fmt: skip
+
+    told = {
+        "it came from O-1, which had 0.153 m²": receive("O-9", "0 0; 1 0; 1 1; 0 1 m", "O-1"),
+        "roll twill-200 had 12.50 m² in all": receive("O-9", "0 0; 20 0; 20 1; 0 1 m", "twill-200"),
+        "its cloth is 1 250 mm wide": receive("O-9", "0 0; 1 0; 1 1.4; 0 1.4 m", "twill-200"),
+        "20 000": receive("O-9", "0 0; 20 0; 20 20; 0 20 m", "nobody-knows", "--life-used", "1 h"),
+    }
+    before = names(begun)
+    for sentence, words in told.items():
+        assert sentence in begun.refusal(*words).replace("\u2009", " ")
+    assert names(begun) == before
+    begun.answer(*receive("O-9", "0 0; 200 0; 200 200; 0 200 mm", "O-1"))
+    begun.answer(*receive("O-8", "0 0; 200 0; 200 200; 0 200 mm", "O-1", "--life-used", "200 h", "--batch", "B-8"))
+    parent, same, stated = (begun.answer("stock", "show", n) for n in ("O-1", "O-9", "O-8"))
+    assert same["life"]["out"]["used_h"] == pytest.approx(parent["life"]["out"]["used_h"], abs=0.02)
+    assert stated["life"]["out"]["used_h"] == pytest.approx(200.0, abs=0.1)
+    assert (same["thing"]["batch"], stated["thing"]["batch"]) == ("B-7", "B-8")
+    assert same["comes_from"] == ["O-1", "twill-200"]
+
+
 def test_a_clock_that_jumps_back_is_told_and_a_late_word_is_kept(begun: Desk) -> None:
     begun.answer("stock", "move", "O-1", "--to", "room")
     yesterday = (datetime.now().astimezone() - timedelta(days=1)).isoformat(timespec="minutes")

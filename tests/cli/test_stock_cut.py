@@ -81,6 +81,12 @@ def test_what_is_accepted_comes_off_the_ledger_once(desk: Desk) -> None:
         sum(b["kept_m2"] for b in found["balance"])
     )
     assert (desk.folder / "stock.toml").read_bytes() == file
+    line = desk.answer("stock", "show", "O-1")
+    assert line["comes_from"] == ["twill-200"]
+    assert set(line["came_of_it"]) & {"P-1", "P-2"}
+    whole = desk.answer("stock", "show", "P-1")
+    assert set(whole["comes_from"]) <= {"O-1", "twill-200"}
+    assert len(whole["thing"]["pieces"]) == 3
     again = desk.answer("cut", job(desk), "--accept")["cutting"]
     assert again["kits_put_into_stock"] == []
     assert again["cloths"][0]["layouts"] == found["cloths"][0]["layouts"]

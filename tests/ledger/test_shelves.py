@@ -82,7 +82,7 @@ def test_a_count_replaces_what_was_reckoned_and_keeps_what_was_cut(library: Libr
     [
         ({"use_by": date(2026, 11, 25)}, "its last day was 2026-11-25"),
         ({"life_used": 721 * 3600.0}, "its out-life is used up"),
-        ({"life_used": None, "made": None}, "its out-life is used up"),  # nobody knows: the safe side
+        ({"life_used": None, "made": None}, "nobody knows how long it was out"),  # the safe side
     ],
 )
 def test_dead_cloth_is_left_out_and_told(library: Library, changes: dict[str, object], why: str) -> None:

@@ -162,6 +162,8 @@ def dead(life: LifeNow, now: datetime) -> str:
     """
     if life.use_by is not None and life.use_by < now.date():
         return f"its last day was {life.use_by.isoformat()}"
+    if life.out.share >= 1.0 and not life.out.sure:
+        return "nobody knows how long it was out of the freezer, so all of its out-life counts as used up"
     if life.out.share >= 1.0:
         spent, whole = shown(life.out.used, "h", 0), shown(life.out.whole, "h", 0)
         return f"its out-life is used up: {spent} of {whole}"

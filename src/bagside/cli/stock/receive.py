@@ -99,6 +99,10 @@ def receive(
             comes_from=comes_from,
             note=note,
         )
+        if what is Sort.OFFCUT and body.outline:
+            from bagside.cli.stock.from_source import as_its_source
+
+            body = as_its_source(here, body)
         events = kept(here, body)
         findings = _findings(here, body)
     where = f" in {body.place}" if body.place else ""

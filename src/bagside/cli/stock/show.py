@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -37,7 +38,7 @@ def show(
         shop = here.standing()
         life = life_of(thing.name, shop, here.at) if isinstance(thing, Cloth) and _known(here, thing) else None
         events = here.ledger.history(thing.name)
-        line = lineage(thing, events, shop.things)
+        line = lineage(thing, here, shop.things)
         rows = _rows(thing, shop.things, life, line)
     findings: tuple[Finding, ...] = () if life is None or not thing.there else life.findings
     if json:
@@ -45,8 +46,9 @@ def show(
             {
                 "thing": thing_data(thing),
                 "life": None if life is None else life_data(life),
-                "comes_from": list(line[0]),
-                "came_of_it": list(line[1]),
+                "comes_from": list(line.up),
+                "came_of_it": list(line.down),
+                "came_of_that": list(line.further),
                 "history": [event_data(e) for e in events],
                 "findings": [out.finding_data(f) for f in findings],
             }
@@ -59,42 +61,62 @@ def show(
     return out.exit_code(findings)
 
 
-def lineage(thing: Thing, events: Any, things: Mapping[str, Thing]) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Return what a thing came from, the nearest first, and what came of it, in order.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """What a thing came from, the nearest first; what came of it; and what came of that."""
+
+    up: tuple[str, ...]
+    down: tuple[str, ...]
+    further: tuple[str, ...]
+
+
+def lineage(thing: Thing, here: Desk, things: Mapping[str, Thing]) -> Line:
+    """Return a thing's line up and down.
 
     Parameters
     ----------
     thing
         Any.
-    events
-        That touch it.
+    here
+        The desk, for what happened to each.
     things
         Everything by name.
     """
     from bagside.cli.stock.words import parents_of
     from bagside.ledger.as_stands import DEEPEST
-    from bagside.ledger.bodies import Cut, Laid
-    from bagside.ledger.replay import effective
     from bagside.ledger.things import Cloth
 
     up: dict[str, None] = {}
-    if isinstance(thing, Cloth):
-        wave = list(parents_of(thing))
-        for _ in range(DEEPEST):
-            wave = [n for n in wave if n not in up]
-            if not wave:
-                break
-            up.update(dict.fromkeys(wave))
-            wave = [p for n in wave if isinstance(t := things.get(n), Cloth) for p in parents_of(t)]
-        if thing.comes_from:
-            up.setdefault(thing.comes_from)
-    down: dict[str, None] = {}
-    for event in effective(events):
-        if isinstance(event.body, Cut) and event.body.source == thing.name:
-            down.update(dict.fromkeys([*event.body.kits, *(o.name for o in event.body.offcuts)]))
-        elif isinstance(event.body, Laid) and event.body.kit == thing.name:
-            down[f"build {event.body.build}"] = None
-    return tuple(up), tuple(down)
+    wave = list(parents_of(thing)) if isinstance(thing, Cloth) else []
+    for _ in range(DEEPEST):
+        wave = [n for n in wave if n not in up]
+        if not wave:
+            break
+        up.update(dict.fromkeys(wave))
+        wave = [p for n in wave if isinstance(t := things.get(n), Cloth) for p in parents_of(t)]
+    down = _children(thing.name, here)
+    further: dict[str, None] = {}
+    wave = list(down)
+    for _ in range(DEEPEST):
+        wave = [c for n in wave for c in _children(n, here) if c not in further and c not in down]
+        if not wave:
+            break
+        further.update(dict.fromkeys(wave))
+    return Line(up=tuple(up), down=down, further=tuple(further))
+
+
+def _children(name: str, here: Desk) -> tuple[str, ...]:
+    """Return what was cut from a thing, and in which builds a kit was laid."""
+    from bagside.ledger.bodies import Cut, Laid
+    from bagside.ledger.replay import effective
+
+    found: dict[str, None] = {}
+    for event in effective(here.ledger.history(name)):
+        if isinstance(event.body, Cut) and event.body.source == name:
+            found.update(dict.fromkeys([*event.body.kits, *(o.name for o in event.body.offcuts)]))
+        elif isinstance(event.body, Laid) and event.body.kit == name:
+            found[f"build {event.body.build}"] = None
+    return tuple(found)
 
 
 def life_data(life: LifeNow) -> dict[str, Any]:
@@ -139,9 +161,7 @@ def _known(here: Desk, thing: Thing) -> bool:
     return getattr(thing, "material", "") in here.library.prepreg
 
 
-def _rows(
-    thing: Thing, things: Mapping[str, Thing], life: LifeNow | None, line: tuple[tuple[str, ...], tuple[str, ...]]
-) -> list[list[str]]:
+def _rows(thing: Thing, things: Mapping[str, Thing], life: LifeNow | None, line: Line) -> list[list[str]]:
     from bagside.cli.build.words import clock
     from bagside.cli.stock.history import by_ply
     from bagside.cli.stock.words import amount_of, material_of, place_of
@@ -159,7 +179,8 @@ def _rows(
         rows += mould_rows(thing)
     if life is not None:
         rows += _life_rows(life)
-    rows += [["comes from", ", ".join(line[0])], ["came of it", ", ".join(line[1])]]
+    rows += [["comes from", ", ".join(line.up)], ["came of it", ", ".join(line.down)]]
+    rows.append(["and of that", ", ".join(line.further)])
     gone = getattr(thing, "gone", None)
     if isinstance(gone, datetime):
         rows.append(["gone", f"{clock(gone)}: {getattr(thing, 'why', '')}"])

@@ -91,7 +91,7 @@ def amount_of(thing: Thing) -> str:
             left = [p for p in thing.pieces if not p.laid_in]
             return f"{len(left)} of {len(thing.pieces)}"
         along, across = extent_of(thing.outline)
-        return f"{1e3 * along:.0f}×{shown(across, 'mm', 0)}"
+        return f"{1e3 * along:.0f}×{1e3 * across:.0f} mm"
     if isinstance(thing, Goods):
         told = []
         if thing.mass is not None:
@@ -177,7 +177,7 @@ def material_of(thing: Thing) -> str:
 
 
 def parents_of(cloth: Cloth) -> tuple[str, ...]:
-    """Return what cloth was cut from, each once.
+    """Return what cloth was cut from, each once; of what was received, what it is said to come from.
 
     Parameters
     ----------
@@ -185,4 +185,4 @@ def parents_of(cloth: Cloth) -> tuple[str, ...]:
         Any.
     """
     named = [cloth.parent] if cloth.parent else [p.source for p in cloth.pieces]
-    return tuple(dict.fromkeys(named))
+    return tuple(dict.fromkeys(n for n in named or [cloth.comes_from] if n))
