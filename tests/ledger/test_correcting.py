@@ -234,6 +234,26 @@ def test_a_group_is_judged_as_a_whole() -> None:
     assert memory.cloth("R-1").left == 0.0
 
 
+def test_only_what_can_change_is_looked_up() -> None:
+    memory = shop()
+    for k in range(5):
+        memory.tell(cut_from(memory.cloth("R-1"), length=1.0, offcuts=[NewOffcut(name=f"O-{k}", outline=square(0.5))]), 3 + k)
+    asked: list[str] = []
+
+    def history(name: str) -> list[Event]:
+        asked.append(name)
+        return memory.history(name)
+
+    late = new_event(Moved(things=("R-1",), to="cutting room"), who="A", device="b", at=hours(6.5))
+    assert broken_by(late, history) == ()
+    assert set(asked) == {"R-1", "O-4", "cutting room"}
+    asked.clear()
+    cut = memory.history("O-3")[0]
+    event = new_event(correction(cut, memory.history, why="x", body=cut.body, at=hours(5.5)), who="A", device="b", at=hours(9))
+    assert broken_by(event, history) == ()
+    assert set(asked) == {"R-1", "O-3", "O-4"}
+
+
 def test_what_the_ledger_holds_already_makes_no_difference() -> None:
     memory = shop()
     cut = memory.tell(cut_from(memory.cloth("R-1"), length=2.0, offcuts=[NewOffcut(name="O-1", outline=square(0.5))]), 3)

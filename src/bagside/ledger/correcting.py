@@ -161,6 +161,11 @@ def broken_by(new: Event | Sequence[Event], history: History) -> tuple[Problem, 
     tuple of Problem
         What is wrong with the corrections themselves, and every event kept before that could not be true any more.
         What was not true before either, by rules made since, is not told again.
+
+    Notes
+    -----
+    Nothing before the earliest moment that changes can be broken, so only what shares an event from then on with the
+    things that change is looked up: a mould that is named late does not bring every part that ever came off it.
     """
     news = (new,) if isinstance(new, Event) else tuple(new)
     ids = {e.id for e in news}
@@ -174,18 +179,32 @@ def broken_by(new: Event | Sequence[Event], history: History) -> tuple[Problem, 
             told.update({e.id: e for e in history(name) if e.id not in ids})
 
     load(subjects)
-    load(name for e in list(told.values()) for name in e.subjects)
+    since = min(_changing(news, told))
+    later = [e for e in told.values() if e.at >= since or isinstance(e.body, Corrected)]
+    load(name for e in later for name in e.subjects)
     load(name for e in news for body in _bodies(e) for name in asks(body))
     wrong = [p for e in news if isinstance(e.body, Corrected) for p in _own(e, e.body, told, news)]
     if wrong:
         return tuple(wrong)
-    now = {k: v for k, v in _refused((*told.values(), *news), known, subjects).items() if v[0].id not in ids}
-    was = _refused(tuple(told.values()), known, subjects) if now else {}
+    found = _refused((*told.values(), *news), known, subjects, since)
+    now = {k: v for k, v in found.items() if v[0].id not in ids}
+    was = _refused(tuple(told.values()), known, subjects, since) if now else {}
     return tuple(
         amiss(f"{p.place}, {at_text(event.at)}", p.came, f"this would no longer hold: {p.wanted}", _first(event))
         for key, (event, p) in now.items()
         if key not in was
     )
+
+
+def _changing(news: Sequence[Event], told: Mapping[str, Event]) -> Iterator[datetime]:
+    """Yield the moments at which new events change what was true: of corrections, all that was said of the time."""
+    everything = {**told, **{e.id: e for e in news}}
+    for event in news:
+        root = origin(event, everything)
+        yield root.at
+        for one in (event, *_family(root, everything)):
+            if isinstance(one.body, Corrected) and one.body.at is not None and one.body.at.tzinfo is not None:
+                yield one.body.at
 
 
 def _first(event: Event) -> str:
@@ -254,14 +273,14 @@ def _own(event: Event, body: Corrected, told: dict[str, Event], news: Sequence[E
 
 
 def _refused(
-    events: Sequence[Event], known: set[str], subjects: set[str]
+    events: Sequence[Event], known: set[str], subjects: set[str], since: datetime
 ) -> dict[tuple[str, str, str], tuple[Event, Problem]]:
-    """Return what rules say against events that touch some names, each as things were when it happened."""
+    """Return what rules say against events from a moment on that touch some names, each as things were then."""
     state: dict[str, Thing | None] = {}
     out: dict[tuple[str, str, str], tuple[Event, Problem]] = {}
     for event in effective(events):
         names = event.subjects
-        if not subjects.isdisjoint(names):
+        if event.at >= since and not subjects.isdisjoint(names):
             before = {name: state.get(name) for name in (*names, *asks(event.body)) if name in known}
             for problem in (*stock_problems(event, before), *build_problems(event, before)):
                 out[(event.id, problem.place, problem.came)] = (event, problem)
