@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from bagside.ledger.bodies import Discarded, Found, Logged, Measured, Received, Sort, Spent
 from bagside.ledger.event import Event, new_event
-from bagside.ledger.place_events import part_of, seen_spans, temperature_at
+from bagside.ledger.place_events import MOST_READINGS, part_of, seen_spans, temperature_at
 from bagside.ledger.replay import after, replayed
 from bagside.ledger.things import Place
 from memory import DAY, hours, shop
@@ -124,6 +124,14 @@ def test_readings_of_the_room_and_giving_it_up() -> None:
     place = told(*events, gone)
     assert place.readings == ((hours(5), climate),)
     assert (place.there, place.gone, place.why, place.last) == (False, hours(9), "broken", hours(9))
+
+
+def test_the_last_readings_are_at_hand() -> None:
+    climate = Measured(subject="freezer", found=Found.CLIMATE, value=255.0)
+    event = new_event(climate, who="A", device="b", at=hours(1))
+    place = told(*(replace(event, id=f"{k:032x}", at=hours(1 + k / 60)) for k in range(MOST_READINGS + 3)))
+    assert len(place.readings) == MOST_READINGS
+    assert place.readings[0][0] == hours(1 + 3 / 60)
 
 
 def test_a_log_without_readings_and_an_unknown_place_are_nothing() -> None:

@@ -17,6 +17,9 @@ from bagside.ledger.things import LogPart, Place
 
 Span = tuple[datetime, datetime]
 
+MOST_READINGS = 2000
+"""Readings of a room that are at hand: some years of what people write down; older ones stay in its history."""
+
 
 def place_after(thing: Place | None, event: Event, name: str) -> Place | None:
     """Return a place after one more event.
@@ -41,7 +44,7 @@ def place_after(thing: Place | None, event: Event, name: str) -> Place | None:
     if isinstance(body, Logged):
         return replace(thing, logs=_with(thing.logs, part_of(event.at, body)))
     if isinstance(body, Measured) and body.found is Found.CLIMATE:
-        return replace(thing, readings=(*thing.readings, (event.at, body)))
+        return replace(thing, readings=(*thing.readings, (event.at, body))[-MOST_READINGS:])
     if isinstance(body, Discarded) and thing.gone is None:
         return replace(thing, gone=event.at, why=body.why)
     return thing

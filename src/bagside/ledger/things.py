@@ -288,7 +288,7 @@ class Place:
     logs
         What loggers saw there.
     readings
-        Temperature and humidity that were read there.
+        Temperature and humidity that were read there: the last 2000; all of them are in its history.
     """
 
     name: str
