@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from bagside.cli.app import outcome
+from bagside.ledger.bodies import Received, Sort, Use
 from bagside.planning.cure_case import CureCase
 from bagside.records.attachments import Attachments
 from buildcures import columns, cured, dated, sections
@@ -116,3 +117,19 @@ def test_a_cure_without_a_log_is_not_judged_and_does_not_let_the_part_go_on(
     bagged("finish", 1, "cure", "--tick", "all")
     said = bagged.refused("pull", 1, "--temperature", "30 °C", code=1)
     assert "before demould, cured: the cure has no log that was judged" in said
+
+
+def test_a_bag_that_has_seen_a_cure_is_not_taken_again(bagged: Floor, case: CureCase, tmp_path: Path) -> None:
+    bagged.keeps(
+        Received(name="B-1", sort=Sort.CONSUMABLE, material="bag-nylon", use=Use.BAG, cures=1, count=1),
+        Received(name="T-1", sort=Sort.CONSUMABLE, material="sealant-tape", use=Use.TAPE),
+    )
+    assert "FP26-1 is bagged with B-1 and T-1." in bagged("bag", 1, "--item", "b1", "--item", "T-1")
+    log = cured(bagged, case, tmp_path)
+    body = bagged.data("cure", 1, log, *columns(case), *sections(case))["kept"][0]["body"]
+    assert body["bag"] == ["B-1", "T-1"]
+    said = bagged("bag", 1, "--item", "B-1", code=1)
+    assert "stop: FP26-1, bag: B-1 has seen a cure" in said
+    assert bagged.refused("bag", 1, "--item", "C-9") == (
+        '--item: "C-9" – nothing in stock is called so (known here: B-1, T-1)'
+    )

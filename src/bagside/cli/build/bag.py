@@ -30,6 +30,8 @@ def bag(
     from bagside.cli.desk import desk
     from bagside.findings import Severity
     from bagside.ledger.bodies import GOODS, Bagged
+    from bagside.ledger.goods_events import not_offered
+    from bagside.ledger.things import Goods
 
     with desk(workshop, who, at, late=late) as here:
         found = build_called(here.ledger, build)
@@ -41,9 +43,21 @@ def bag(
         code = stopped(here, [] if step is None else [(found, step)], "write it down", json=json)
         if code:
             return code
+        goods = [thing for name in items if isinstance(thing := here.ledger.thing(name), Goods)]
         events = words.kept(here, Bagged(build=found.name, items=items, note=note))
         now = words.again(here, found.name)
     findings = []
+    for worn in (not_offered(g, g.use) for g in goods):
+        if worn:
+            findings.append(
+                words.seen(
+                    f"{found.name}, bag",
+                    worn,
+                    "film that has been hot once is brittle and bursts in the next cure",
+                    "take another one, and write down with what it is bagged then",
+                    Severity.STOP,
+                )
+            )
     if not items:
         findings.append(
             words.seen(
