@@ -250,6 +250,12 @@ def test_a_correction_shows_before_and_after_and_can_void(begun: Desk) -> None:
     roll = names(begun)["twill-200"]
     assert isinstance(roll, Cloth)
     assert roll.left == pytest.approx(8.0)
+    assert "Changed: length 10.00 m → 8.00 m" in told
+    dearer = begun.says("stock", "correct", event[:8], "price=61 EUR/m²", "--why", "the bill says so")
+    assert "Changed: price 50.0 → 61.0" in dearer
+    assert "has no unit" in begun.refusal("stock", "correct", event[:8], "price=61", "--why", "x")
+    assert "counts in EUR" in begun.refusal("stock", "correct", event[:8], "price=61 USD/m²", "--why", "x")
+    assert "one of resin-rich or dry" in begun.refusal("stock", "correct", event[:8], "up=sideways", "--why", "x")
     assert "has no unit" in begun.refusal("stock", "correct", event[:8], "length=8", "--why", "x")
     assert 'did you mean "length"?' in begun.refusal("stock", "correct", event[:8], "lenght=8 m", "--why", "x")
     assert "say what is different" in begun.refusal("stock", "correct", event[:8], "--why", "x")

@@ -11,6 +11,7 @@ from bagside.ledger.event import LONGEST_NAME
 from bagside.ledger.goods_events import a_sort
 from bagside.ledger.things import Thing
 from bagside.ledger.words import amiss, amount, celsius
+from bagside.spec.stock import Up
 
 FIELDS: dict[str, tuple[Sort, ...]] = {
     "length": (Sort.ROLL,),
@@ -31,6 +32,9 @@ FIELDS: dict[str, tuple[Sort, ...]] = {
     "made": (*CLOTH, *GOODS),
 }
 """What may be stated of which sort of thing: what would be forgotten is refused."""
+
+FACES = tuple(up.value for up in Up)
+"""Which face of cloth may be up."""
 
 
 def name_problems(name: str, place: str) -> Iterator[Problem]:
@@ -99,6 +103,8 @@ def received_problems(body: Received, before: Mapping[str, Thing | None]) -> Ite
 def _cloth(body: Received) -> Iterator[Problem]:
     if not body.material.strip():
         yield amiss("received, material", "", "the name of its material in the library is wanted")
+    if body.up not in FACES:
+        yield amiss("received, up", f'"{body.up}"', f"one of {' or '.join(FACES)} is wanted")
     if body.sort is Sort.ROLL and body.length is None:
         yield amiss("received, length", "", "how long is it? a length is wanted, as in 25 m")
     if body.width is not None and body.width > 0.0 and not 0.0 <= 2.0 * body.selvedge < body.width:

@@ -35,7 +35,7 @@ def changed(place: str, body: object, before: Event) -> list[Finding]:
     ]
     if not words:
         return []
-    told = ", ".join(f"{w.replace('_', ' ')} {_said(before.body, w)} → {_said(body, w)}" for w in words)
+    told = ", ".join(f"{w.replace('_', ' ')} {told_of(before.body, w)} → {told_of(body, w)}" for w in words)
     return [
         Finding(
             severity=Severity.WATCH,
@@ -50,14 +50,29 @@ def changed(place: str, body: object, before: Event) -> list[Finding]:
     ]
 
 
-def _said(body: Received, word: str) -> str:
+def told_of(body: object, word: str) -> str:
+    """Return one value that a body states, as people write it.
+
+    Parameters
+    ----------
+    body
+        Of an event.
+    word
+        Name of the value.
+    """
     value = getattr(body, word)
     if value is None or value in ("", ()):
         return "nothing"
     if word in ("length", "width", "selvedge"):
         return shown(value, "m", 2)
-    if word in ("life_used", "tack_used"):
-        return shown(value, "h", 0)
+    if word in ("life_used", "tack_used", "seconds"):
+        return shown(value, "h", 1)
+    if word in ("temperature", "limit", "core", "room"):
+        return shown(value, "°C", 1)
+    if word in ("mass", "volume"):
+        return shown(value, "g" if word == "mass" else "mL", 0)
+    if word == "humidity":
+        return shown(value, "%", 0)
     if word in ("outline", "holes", "flaws"):
         return f"{len(value)} corners" if word == "outline" else f"{len(value)}"
     return f"{value}"

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from bagside.cli.desk import At, Folder, Late, Who
 from bagside.cli.options import AsJson
+
+if TYPE_CHECKING:
+    from bagside.cli.desk import Desk
+    from bagside.ledger.bodies import Body
 
 
 def correct(
@@ -45,11 +49,38 @@ def correct(
         history = here.ledger.history
         wrong = event_called(here.ledger, event)
         now = as_corrected(wrong, history) or wrong
-        body = None if void else changed(now.body, change or [])
+        body = None if void else changed(now.body, [_priced(c, now.body, here) for c in change or []])
         moment = moment_of(when)[0].astimezone(UTC) if when else None
         events = kept(here, *corrections(wrong, history, why=why, body=body, at=moment))
     said = "it never happened" if body is None else f"{sentence_of(body)}, {clock(moment or now.at)}"
     lines = [f"It was: {sentence_of(now.body)}, {clock(now.at)}.", f"It is: {said}."]
+    if body is not None and (differs := _differing(now.body, body)):
+        lines.append(f"Changed: {', '.join(differs)}.")
     if len(events) > 1:
-        lines.append(f"{len(events) - 1} more events name it, and were corrected with it.")
+        one = len(events) == 2
+        lines.append(f"{len(events) - 1} more event{' names' if one else 's name'} it, and went along.")
     return answered(lines, events=events, data={"corrects": wrong.id}, json=json)
+
+
+def _priced(change: str, body: Body, here: Desk) -> str:
+    """Return a change with its price read: it has the workshop's currency, and of cloth is for a square metre."""
+    from bagside.cli.stock.read import money_of
+    from bagside.ledger.bodies import CLOTH, Received
+
+    name, equals, text = change.partition("=")
+    if name.strip() != "price" or not equals or text.strip().casefold() in ("none", "nothing"):
+        return change
+    area = isinstance(body, Received) and body.sort in CLOTH
+    return f"price={money_of(text, 'price', here.shop.currency, area=area)}"
+
+
+def _differing(was: Body, now: Body) -> list[str]:
+    """Return what two bodies of one kind state differently."""
+    from dataclasses import fields
+
+    from bagside.ledger.taking_over_notes import told_of
+
+    if type(was) is not type(now):
+        return []
+    names = [f.name for f in fields(now) if getattr(was, f.name) != getattr(now, f.name)]
+    return [f"{n.replace('_', ' ')} {told_of(was, n)} → {told_of(now, n)}" for n in names]
