@@ -69,7 +69,7 @@ def of_type(hint: Any, name: str) -> st.SearchStrategy[Any]:
         type(None): st.none(),
         bool: st.booleans(),
         int: st.sampled_from([1, 1, 2, 0, -1]),
-        float: st.sampled_from([0.0, 0.5, 2.0, 300.0, 3600.0, -1.0]),
+        float: st.sampled_from([0.0, 0.5, 2.0, 300.0, 3600.0, -1.0, 1e300]),
         date: st.just(date(2026, 3, 2)),
         datetime: st.sampled_from([hours(0), hours(2)]),
         str: st.sampled_from(NAMES) if name in NAMING else st.sampled_from(["x", "y", ""]),

@@ -809,6 +809,10 @@ _TOUCHES: dict[type[Any], Callable[[Any], tuple[str, ...]]] = {
 }
 
 
+def _build(body: Any) -> tuple[str, ...]:
+    return (body.build,)
+
+
 def kind_of(body: Body) -> str:
     """Return the name of a body's kind.
 
@@ -828,7 +832,7 @@ def touches(body: Body) -> tuple[str, ...]:
     body
         Any.
     """
-    named = _TOUCHES.get(type(body), lambda b: (b.build,))(body)
+    named = _TOUCHES.get(type(body), _build)(body)
     return tuple(dict.fromkeys(name for name in named if name))
 
 

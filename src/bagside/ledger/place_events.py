@@ -17,6 +17,9 @@ from bagside.ledger.things import LogPart, Place
 
 Span = tuple[datetime, datetime]
 
+LONGEST_LOG = 1e9
+"""From the first to the last reading of a log; thirty years [s]."""
+
 MOST_READINGS = 2000
 """Readings of a room that are at hand: some years of what people write down; older ones stay in its history."""
 
@@ -51,7 +54,7 @@ def place_after(thing: Place | None, event: Event, name: str) -> Place | None:
 
 
 def part_of(at: datetime, body: Logged) -> LogPart:
-    """Return what a log says, with times of the day.
+    """Return what a log says, with times of the day: its readings as far as they rise.
 
     Parameters
     ----------
@@ -60,12 +63,18 @@ def part_of(at: datetime, body: Logged) -> LogPart:
     body
         The log.
     """
+    rising: list[tuple[float, float]] = []
+    for t, x in zip(body.times, body.temperatures, strict=False):
+        if (rising[-1][0] if rising else -1.0) < t <= LONGEST_LOG:
+            rising.append((t, x))
     return LogPart(
         file=body.file,
         called=body.called,
-        times=tuple(at + timedelta(seconds=t) for t in body.times),
-        temperatures=body.temperatures,
-        gaps=tuple((at + timedelta(seconds=a), at + timedelta(seconds=b)) for a, b in body.gaps),
+        times=tuple(at + timedelta(seconds=t) for t, _ in rising),
+        temperatures=tuple(x for _, x in rising),
+        gaps=tuple(
+            (at + timedelta(seconds=a), at + timedelta(seconds=b)) for a, b in body.gaps if 0.0 <= a < b <= LONGEST_LOG
+        ),
     )
 
 

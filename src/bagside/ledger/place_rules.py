@@ -10,7 +10,7 @@ from statistics import median
 from bagside.errors import Problem
 from bagside.ledger.bodies import Logged
 from bagside.ledger.event import Event
-from bagside.ledger.place_events import part_of, seen_spans, temperature_at
+from bagside.ledger.place_events import LONGEST_LOG, part_of, seen_spans, temperature_at
 from bagside.ledger.things import LogPart, Place, Thing
 from bagside.ledger.words import amiss, at_text, celsius
 
@@ -64,6 +64,8 @@ def _unreadable(body: Logged) -> tuple[str, str] | None:
     back = next(((a, b) for a, b in pairwise(body.times) if not b > a), None)
     if back is not None:
         return "logged, times", f"its clock jumps back from {back[0]:.0f} s to {back[1]:.0f} s after its first reading"
+    if body.times[-1] > LONGEST_LOG:
+        return "logged, times", f"its last reading is {body.times[-1] / 3.15576e7:.3g} years after its first"
     cold = next((x for x in body.temperatures if not x > 0.0), None)
     if cold is not None:
         return "logged, temperatures", f"{celsius(cold)} is below −273 °C"

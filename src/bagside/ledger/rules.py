@@ -10,8 +10,10 @@ from collections.abc import Mapping
 from datetime import datetime, timedelta
 
 from bagside.errors import Problem
+from bagside.ledger.bodies import Logged
 from bagside.ledger.build_rules import build_problems
 from bagside.ledger.event import Event
+from bagside.ledger.place_events import LONGEST_LOG
 from bagside.ledger.stock_rules import stock_problems
 from bagside.ledger.things import Thing
 
@@ -58,4 +60,19 @@ def problems_of(
                 hint="look at the clock; when it did happen then, say that it is late (--late)",
             )
         )
+    body = event.body
+    if not wrong and isinstance(body, Logged) and body.times and (last := _last(event, body)) > now + AHEAD:
+        wrong.append(
+            Problem(
+                place="logged, times",
+                came=f'"{body.called}"',
+                wanted=f"its last reading is of {last:%Y-%m-%d %H:%M} UTC, and it is {now:%Y-%m-%d %H:%M} UTC",
+                hint="look at the logger's clock and its zone",
+            )
+        )
     return (*wrong, *stock_problems(event, before), *build_problems(event, before))
+
+
+def _last(event: Event, body: Logged) -> datetime:
+    """Return when a logger read last."""
+    return event.at + timedelta(seconds=min(body.times[-1], LONGEST_LOG))
