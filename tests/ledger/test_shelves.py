@@ -7,6 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
+from bagside.findings import Severity
 from bagside.ledger.bodies import Sort
 from bagside.ledger.shelves import natural, on_shelf, rolls_and_offcuts
 from bagside.ledger.shop import Shop
@@ -128,6 +129,17 @@ def test_the_same_hour_gives_the_same_shelf(library: Library) -> None:
     """A plan does not change because time passes in the freezer: 12 h there are 0.14 % of a year."""
     here = shop(library, roll(life_used=73 * 3600.0), offcut(life_used=37 * 3600.0))
     assert rolls_and_offcuts(here, NOW) == rolls_and_offcuts(here, NOW + timedelta(minutes=50))
+
+
+def test_a_roll_of_unknown_price_costs_what_others_do_and_says_so(library: Library) -> None:
+    """Free cloth would win against every offcut."""
+    here = shop(library, roll("K-1", price=None), roll("K-2", price=51.0))
+    found = on_shelf(here, NOW)
+    assert [r.price for r in found.rolls] == [51.0, 51.0]
+    (said,) = found.findings(["twill-200"])
+    assert (said.place, said.severity) == ("roll K-1", Severity.SEEN)
+    alone = on_shelf(shop(library, roll("K-1", price=None)), NOW)
+    assert [f.severity for f in alone.findings()] == [Severity.WATCH]
 
 
 def test_names_come_in_the_order_of_their_numbers(library: Library) -> None:

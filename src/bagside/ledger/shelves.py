@@ -35,24 +35,24 @@ class OnShelf:
         With everything that ever came off them, which is in `stock` too.
     stock
         Offcuts; what was taken off rolls; offcuts that may not be laid, as used.
-    left_out
-        What is left out, and why, by material.
+    noticed
+        What is left out, and rolls of unknown price, by material.
     """
 
     rolls: tuple[Roll, ...]
     stock: Stock
-    left_out: Mapping[str, tuple[Finding, ...]]
+    noticed: Mapping[str, tuple[Finding, ...]]
 
     def findings(self, materials: Iterable[str] | None = None) -> tuple[Finding, ...]:
-        """Return what is left out of some cloths.
+        """Return what was noticed of some cloths.
 
         Parameters
         ----------
         materials
             Names of the cloths; every one when None.
         """
-        wanted = self.left_out if materials is None else dict.fromkeys(materials)
-        return tuple(f for m in wanted for f in self.left_out.get(m, ()))
+        wanted = self.noticed if materials is None else dict.fromkeys(materials)
+        return tuple(f for m in wanted for f in self.noticed.get(m, ()))
 
 
 def rolls_and_offcuts(shop: Shop, now: datetime) -> tuple[tuple[Roll, ...], Stock]:
@@ -89,13 +89,13 @@ def on_shelf(shop: Shop, now: datetime, known: Collection[str] = ()) -> OnShelf:
     offcuts: list[Offcut] = []
     taken: list[Taken] = []
     used: list[Used] = []
-    left_out: dict[str, tuple[Finding, ...]] = {}
+    noticed: dict[str, tuple[Finding, ...]] = {}
     reckoner = Reckoner(shop)
     for cloth in cloths(shop, known):
         life = reckoner.life(cloth.name, now if cloth.gone is None else cloth.gone)
         why = "" if not cloth.there else dead(life, now)
         if why:
-            left_out[cloth.material] = (*left_out.get(cloth.material, ()), _left_out(cloth, life, why))
+            noticed[cloth.material] = (*noticed.get(cloth.material, ()), _left_out(cloth, life, why))
             if cloth.name not in known:
                 continue
         seconds = used_of(cloth, life, shop)
@@ -107,14 +107,18 @@ def on_shelf(shop: Shop, now: datetime, known: Collection[str] = ()) -> OnShelf:
         if not cloth.length > 0.0:
             continue
         whole = max(cloth.left, 0.0) + sum(p.length for p in cloth.pulled)
-        rolls.append(_roll(cloth, life, whole, seconds))
+        price = cloth.price
+        if price is None:
+            price = price_like(cloth.material, shop)
+            noticed[cloth.material] = (*noticed.get(cloth.material, ()), _priceless(cloth, price, shop))
+        rolls.append(_roll(cloth, life, whole, seconds, price))
         left = cloth.left if cloth.there and not why else 0.0
         if (gone := whole - left) > ROOM_AT_LEAST:
             taken.append(Taken(roll=cloth.name, length=gone))
     return OnShelf(
         rolls=tuple(rolls),
         stock=Stock(offcuts=tuple(offcuts), taken=tuple(taken), used=tuple(used)),
-        left_out=left_out,
+        noticed=noticed,
     )
 
 
@@ -136,6 +140,27 @@ def cloths(shop: Shop, known: Collection[str] = ()) -> Iterator[Cloth]:
         if isinstance(t, Cloth) and t.sort in (Sort.ROLL, Sort.OFFCUT) and t.material in shop.library.prepreg
     ]
     yield from sorted(found, key=lambda c: (c.sort is not Sort.ROLL, natural(c.name)))
+
+
+def price_like(material: str, shop: Shop) -> float:
+    """Return what cloth of unknown price is taken to have cost [money/m²]: as the dearest other roll, else as on offer.
+
+    Parameters
+    ----------
+    material
+        Name of the cloth.
+    shop
+        As it stands.
+
+    Returns
+    -------
+    float
+        Zero when nobody knows any price of it.
+    """
+    rolls = [t.price for t in shop.things.values() if isinstance(t, Cloth) and t.material == material]
+    known = [p for p in rolls if p is not None]
+    offers = [o.price for o in shop.workshop.offers if o.material == material]
+    return max(known, default=min(offers, default=0.0))
 
 
 def natural(name: str) -> tuple[str, int, str]:
@@ -186,11 +211,11 @@ def used_of(cloth: Cloth, life: LifeNow, shop: Shop) -> float:
     return whole * STEP * math.ceil(max(life.out.share, 0.0) / STEP - 1e-6)
 
 
-def _roll(cloth: Cloth, life: LifeNow, whole: float, seconds: float) -> Roll:
+def _roll(cloth: Cloth, life: LifeNow, whole: float, seconds: float, price: float) -> Roll:
     return Roll(
         material=cloth.material,
         length=whole,
-        price=cloth.price or 0.0,
+        price=price,
         width=cloth.width,
         selvedge=cloth.selvedge,
         life_used=seconds,
@@ -215,6 +240,20 @@ def _offcut(cloth: Cloth, life: LifeNow, seconds: float) -> Offcut:
         price=cloth.price,
         made=cloth.born.date(),
         use_by=life.use_by,
+    )
+
+
+def _priceless(cloth: Cloth, price: float, shop: Shop) -> Finding:
+    currency = shop.workshop.currency
+    return Finding(
+        severity=Severity.WATCH if price == 0.0 else Severity.SEEN,
+        stage="stock",
+        place=f"roll {cloth.name}",
+        what=f"nobody stated what it cost; {price:.2f} {currency}/m² are taken"
+        + (", so a nest takes it for free" if price == 0.0 else ", as for others of its material"),
+        why="a nest weighs offcuts against what fresh cloth costs, and the price of the part holds it",
+        do="correct the event in which it was received: bagside stock show gives its letters, then price=…",
+        basis=Basis.COMMON,
     )
 
 

@@ -39,7 +39,8 @@ def due(
     from bagside.cli.options import positive
     from bagside.cli.stock.open_parts import dying_cloth, open_parts
     from bagside.ledger.due import due as calendar_of
-    from bagside.ledger.makeable import in_sentences, makeable_in_turn
+    from bagside.ledger.makeable import makeable_in_turn
+    from bagside.ledger.makeable_words import in_sentences
     from bagside.quantity import Quantity
 
     seconds = positive(time, Quantity.TIME, "--time")
@@ -128,7 +129,7 @@ def _due_data(end: Due) -> dict[str, Any]:
 
 
 def _made_data(made: Makeable, currency: str) -> dict[str, Any]:
-    from bagside.ledger.makeable import in_sentences
+    from bagside.ledger.makeable_words import in_sentences
 
     return {
         "name": made.dying.name,
