@@ -9,9 +9,10 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from bagside.errors import InputError
-from bagside.ledger.bodies import Counted, Discarded, Found, Measured, Moved, Photographed, Sort, Spent
+from bagside.ledger.bodies import Begun, Counted, Discarded, Found, Measured, Moved, Photographed, Sort, Spent
 from bagside.ledger.things import Cloth, Goods
 from bagside.records.database import Ledger
+from busyshop import plan
 from databases import Database
 from happenings import START, begun, correction, event, roll
 
@@ -143,6 +144,13 @@ def test_things_by_what_they_are(ledger: Ledger) -> None:
     assert not sold.there
     assert ledger.things(Sort.ROLL, there=False) == {"R-3": sold}
     assert ledger.thing("R-77") is None
+
+
+def test_builds_of_a_job(ledger: Ledger) -> None:
+    ledger.add([event(Begun(build=f"B-{k}", planned=plan(k % 2)), 10 + k) for k in range(4)])
+    assert list(ledger.things(Sort.BUILD, job="hatch-lid-1")) == ["B-1", "B-3"]
+    assert list(ledger.things(job="hatch-lid-0")) == ["B-0", "B-2"]
+    assert list(ledger.things(job="hatch-lid-2")) == []
 
 
 def test_events_by_name_kind_and_place_in_the_ledger(ledger: Ledger, monkeypatch: pytest.MonkeyPatch) -> None:

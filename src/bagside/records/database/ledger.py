@@ -161,7 +161,9 @@ class Ledger:
             standing = asking.standings(connection, [name]).get(name)
         return None if standing is None else standing.thing
 
-    def things(self, *sorts: Sort, there: bool | None = True, material: str = "") -> dict[str, Thing]:
+    def things(
+        self, *sorts: Sort, there: bool | None = True, material: str = "", job: str = ""
+    ) -> dict[str, Thing]:
         """Return things as they are, by name and in its order.
 
         Parameters
@@ -172,11 +174,15 @@ class Ledger:
             Those that are there, those that are gone, or both when None.
         material
             Only of this one.
+        job
+            Only builds that were planned for this one.
         """
         c = things.c
         wanted = _of_sorts(select(c.name, c.sort, c.state), sorts, there)
         if material:
             wanted = wanted.where(c.material == material)
+        if job:
+            wanted = wanted.where(c.job == job)
         with self.door.reading() as connection:
             rows = connection.execute(wanted).all()
         return {name: thing_of(sort, state) for name, sort, state in sorted(rows, key=lambda row: str(row[0]))}
