@@ -13,7 +13,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy: matrices are
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE))  # tests share `shapes`; importlib mode puts no folder on the path
 
-# The same commit gives the same answer on every machine; `make fuzz` draws new examples instead, to find what these miss.
+# The same commit gives the same answer on every machine; `make fuzz` draws new examples, to find what these miss.
 settings.register_profile("repeatable", derandomize=True, print_blob=True)
 settings.register_profile("fuzz", print_blob=True)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "repeatable"))

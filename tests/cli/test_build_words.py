@@ -114,7 +114,7 @@ def test_boxes_are_counted_from_one() -> None:
         ("thickness", "1.02 mm", 0.00102, "1.02 mm"),
         ("dry-film", "45 µm", 45e-6, "45 µm"),
         ("hole", "-0.4 mm", -0.0004, "−0.40 mm"),
-        ("warp", "2°", 0.03490658503988659, "2.0°"),
+        ("distortion", "1.2 mm", 0.0012, "1.20 mm"),
         ("core", "17 °C", 290.15, "17.0 °C"),
         ("hours", "1.5 h", 5400.0, "1.5 h"),
         ("pinholes", "4", 4.0, "4"),

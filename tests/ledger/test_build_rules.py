@@ -46,8 +46,9 @@ def finished(build: Build, *besides: str) -> Build:
         build = after(build, (body, hours + 0.01 * k))
     for post in (False, True):
         build = after(build, (Cured(builds=(build.name,), post=post, verdict="good"), 2.0))
-    for k, place in enumerate(("middle", "middle 2", "middle 3", "middle 4", "middle 5")):
-        build = after(build, (read(Found.THICKNESS, 0.00102, place=place), 3.0 + 0.01 * k))
+    for k, place in enumerate(("middle", "middle 2", "middle 3", "middle 4", "rim")):
+        thickness = 0.00205 if place == "rim" else 0.00102
+        build = after(build, (read(Found.THICKNESS, thickness, place=place), 3.0 + 0.01 * k))
     build = after(build, (read(Found.HOLE, 0.0004, place="pivot"), 4.0))
     for k, step in enumerate(s for s in build.planned.steps if s.key not in besides):
         boxes = tuple(range(len(step.boxes)))
@@ -240,7 +241,7 @@ def test_readings_that_cannot_be(body: Measured, said: str) -> None:
 def test_readings_that_may_be() -> None:
     assert refused(begun(), leak(), 1.0) == []
     assert refused(begun(), leak(end=1.8e3), 1.0) == []  # it cooled: 2 mbar less
-    assert refused(begun(), read(Found.WARP, -0.01), 1.0) == []
+    assert refused(begun(), read(Found.DISTORTION, -0.01), 1.0) == []
     assert refused(begun(), read(Found.HOLE, -0.001), 1.0) == []
 
 
@@ -293,7 +294,7 @@ def test_a_part_is_not_good_while_steps_are_open_or_gates_stop() -> None:
     assert gates.startswith(
         "L-1, close as good, gates: films (ply 1: piece 1A, piece 1B not ticked; ply 2: piece 2, piece 2 not ticked; "
         "ply 3: piece 3 not ticked); cured (no cure is written down); post-cured (no post-cure is written down); "
-        "thickness (0 of 5 points measured); holes (not measured: pivot) – these stop"
+        "thickness (0 of 5 places measured; none at rim, middle); holes (not measured: pivot) – these stop"
     )
     assert refused(finished(begun()), Closed(build=NAME, verdict="good"), 9.0) == []
     left = one(finished(begun(), "fit"), Closed(build=NAME, verdict="good"), 9.0)

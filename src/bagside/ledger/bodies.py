@@ -81,7 +81,7 @@ class Found(StrEnum):
     LEAK = "leak"
     CLIMATE = "climate"
     CORE = "core temperature"
-    WARP = "warp"
+    DISTORTION = "distortion"
     HOLE = "hole position"
     DRY_FILM = "dry film"
     HOURS = "hours"
@@ -616,8 +616,8 @@ class Measured:
     found
         What was measured.
     value
-        Mass [kg], thickness [m], number of pinholes, temperature [K], offset of a hole [m], dry film [m], hours [s],
-        1 or 0 for passed or not.
+        Mass [kg], thickness [m], number of pinholes, temperature [K], distortion [m], offset of a hole [m], dry film
+        [m], hours [s], 1 or 0 for passed or not.
     stage
         For a mass: at which moment.
     place

@@ -20,7 +20,7 @@ UNITS: dict[Found, tuple[str, int]] = {
     Found.THICKNESS: ("mm", 2),
     Found.CLIMATE: ("°C", 1),
     Found.CORE: ("°C", 0),
-    Found.WARP: ("mm", 1),
+    Found.DISTORTION: ("mm", 1),
     Found.HOLE: ("mm", 1),
     Found.DRY_FILM: ("µm", 0),
     Found.DEMOULD: ("°C", 0),
@@ -223,7 +223,8 @@ def _others(found: PlanAgainstActual) -> list[tuple[Words, ...]]:
     holes = {h.name for h in found.build.planned.holes}
     for m in found.others:
         planned = m.what.found is Found.HOLE and m.what.place in holes
-        if m.what.found is not Found.THERMOCOUPLES and not planned:
+        told = planned or (m.what.found is Found.DEMOULD and bool(_demould(found)))
+        if m.what.found is not Found.THERMOCOUPLES and not told:
             last[m.what.found, m.what.place] = m.what
     return [(breakable(_named(w)), "–", _value(w), "") for w in last.values()]
 

@@ -170,7 +170,7 @@ class Prepreg:
 
     @property
     def tack_points(self) -> tuple[tuple[float, float], ...]:
-        """Temperatures and lives of its tack there, from the coldest up [K, s]: what keeps in the freezer keeps tacky."""
+        """Temperatures and lives of its tack there, from the coldest up [K, s]: frozen cloth keeps its tack too."""
         return self._with_storage([(p.temperature, p.life) for p in self.tack_life]) if self.tack_life else ()
 
     def _with_storage(self, points: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:

@@ -376,8 +376,8 @@ class Workshop:
         Where pages of pieces and offcuts are served, as ``http://workshop.local:8000``: codes on labels lead there.
         They say the label's words when empty.
     records
-        Where the records are kept, as ``postgresql://name@server/records``; ``records.sqlite`` in the folder when empty.
-        A password belongs into the environment (``PGPASSWORD``) or the server's own file, not here.
+        Where the records are kept, as ``postgresql://name@server/records``; ``records.sqlite`` in the folder when
+        empty. A password belongs into the environment (``PGPASSWORD``) or the server's own file, not here.
     stock, offcuts, offers
         Rolls as received, which offcuts are kept, and what can be bought.
     """

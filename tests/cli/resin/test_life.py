@@ -26,7 +26,7 @@ def warm(energy: float, cold: float, hot: float) -> float:
 
 
 def test_hours_by_a_sheet_of_one_line(capsys):
-    """30 days at 21 °C, 365 in the freezer; 6 h at 21 °C and 10 h at 25 °C, which count 1.551 times by 80 kJ/mol (worked by hand)."""
+    """30 days at 21 °C, 365 in the freezer; 6 h at 21 and 10 h at 25 °C: 1.551 times by 80 kJ/mol (worked by hand)."""
     found = answer(capsys, "twill-200", spent=["6 h at 21 °C", "10 h at 25 °C"])["life"]
     used = 6 + 10 * warm(80e3, 21, 25)
     assert found["counted_at_c"] == pytest.approx(21.0)

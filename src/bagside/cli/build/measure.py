@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from bagside.ledger.things import Build
 
 WHATS = (
-    "thickness", "pinholes", "warp", "hole", "dry-film", "core", "demould", "hours", "water-break", "tap",
+    "thickness", "pinholes", "distortion", "hole", "dry-film", "core", "demould", "hours", "water-break", "tap",
     "thermocouples",
 )  # fmt: skip
 """What may be typed, as short as it can be."""
@@ -31,8 +31,8 @@ def measure(
         str,
         typer.Argument(
             metavar="WHAT",
-            help="thickness, pinholes, warp (angle off the arrow), hole (off its place), dry-film, core, demould, "
-            "hours, water-break, tap, thermocouples.",
+            help="thickness, pinholes, distortion (off its shape at the worst), hole (off its place), dry-film, core, "
+            "demould, hours, water-break, tap, thermocouples.",
         ),
     ],
     value: Annotated[
@@ -185,7 +185,7 @@ def value_of(key: str, text: str, place: str = "VALUE", *, difference: bool = Fa
             raise InputError.one(place, f'"{text}"', "a whole number is wanted, without a unit")
         return float(text)
     warmth = Quantity.DIFFERENCE if difference else Quantity.TEMPERATURE
-    kinds = {"warp": Quantity.ANGLE, "core": warmth, "demould": warmth, "hours": Quantity.TIME}
+    kinds = {"core": warmth, "demould": warmth, "hours": Quantity.TIME}
     return quantity(text, kinds.get(key, Quantity.LENGTH), place)
 
 
@@ -203,6 +203,6 @@ def told(key: str, value: float) -> str:
         return "passed" if value else "failed"
     if key in ("pinholes", "thermocouples"):
         return f"{value:.0f}"
-    units = {"warp": ("°", 1), "core": ("°C", 1), "demould": ("°C", 1), "hours": ("h", 1), "dry-film": ("µm", 0)}
+    units = {"core": ("°C", 1), "demould": ("°C", 1), "hours": ("h", 1), "dry-film": ("µm", 0)}
     unit, digits = units.get(key, ("mm", 2))
     return shown(value, unit, digits)

@@ -21,6 +21,8 @@ OVER_PLAN = (
     "The log over the plan: the filled band is computed, between the place that cures first and the one that cures "
     "last; dashed lines are what each sensor wrote."
 )
+HIGH = 58.0
+"""Of a chart in the report, without its strip [mm]: two cures and the results go on two pages."""
 ALONE = (
     "What each sensor wrote: rings on the part, dots on the mould, ticks in the air; hatched where the mould may "
     "not go."
@@ -136,7 +138,7 @@ def _drawn(c: Noted[Cured], log: CureLog, case: CureCase | None, build: Build) -
 def _over_plan(log: CureLog, case: CureCase, *, post: bool) -> str:
     from bagside.planning import cure_stage
     from bagside.sheets.cure_curves import run_curves
-    from bagside.sheets.cure_files import HIGH, WIDE
+    from bagside.sheets.cure_files import WIDE
     from bagside.sheets.curechart import cure_chart
     from bagside.sheets.curestrip import TALL
 
