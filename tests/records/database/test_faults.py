@@ -8,17 +8,20 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterator
+from datetime import timedelta
 from pathlib import Path
 
 import psycopg
 import pytest
+from sqlalchemy import text
 
 from bagside.errors import InputError, OutputError
 from bagside.ledger.bodies import Spent
 from bagside.records.database import Ledger
 from bagside.records.database.engine import QUIET, writing
+from bagside.records.database.keeping import keep
 from databases import Database, drop_database, new_database, own_server, server
-from happenings import begun, event, happenings
+from happenings import START, begun, event, happenings
 from recordwriter import writer
 
 KEPT = " Nothing of this was kept; what was there before is as it was."
@@ -242,6 +245,32 @@ def test_a_database_of_another_code_is_refused() -> None:
             Ledger.opened(Path(), url)
         with psycopg.connect(url) as connection:
             assert connection.execute("SELECT count(*) FROM pg_tables WHERE schemaname = 'public'").fetchone() == (0,)
+    finally:
+        drop_database(url)
+
+
+def test_a_server_that_goes_at_the_last_moment_leaves_it_open(tmp_path: Path) -> None:
+    url = new_database()
+    try:
+        with Ledger.opened(tmp_path, url) as ledger:
+            ledger.add(begun())
+            before = ledger.count
+
+            def cut_off() -> None:
+                with ledger.door.writing() as connection:
+                    keep(connection, [event(Spent(thing="TAPE-1", count=1), 10)], START + timedelta(hours=1))
+                    pid = connection.execute(text("SELECT pg_backend_pid()")).scalar_one()
+                    with psycopg.connect(url) as other:
+                        other.execute("SELECT pg_terminate_backend(%s, 10000)", [pid])
+
+            with pytest.raises(OutputError) as caught:
+                cut_off()
+            assert str(caught.value).endswith(
+                "the server was shut down: start it. It is not known whether this was kept: look first, and do it again "
+                "only if it is not there."
+            )
+            assert ledger.count == before  # it was not, this time
+            ledger.add([event(Spent(thing="TAPE-1", count=1), 10)])
     finally:
         drop_database(url)
 

@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, text
-from sqlalchemy.exc import ArgumentError
+from sqlalchemy.exc import ArgumentError, DBAPIError
 
 from bagside.errors import InputError
 
@@ -28,6 +28,8 @@ WAIT = 30.0
 """For how long a writer waits for others before it gives up [s]."""
 LOCK = 0x62616773
 """Number of the lock that writers take in PostgreSQL."""
+COMMIT = "while it was being kept"
+"""Noted on what a database says when it fails at the last moment."""
 JOURNAL = 4000
 """Pages of 4 KiB in the journal at which they are brought home into the file, whoever copies it."""
 QUIET = 600.0
@@ -179,10 +181,20 @@ def writing(engine: Engine) -> Iterator[Connection]:
     engine
         Of the records.
     """
-    with engine.execution_options(bagside_writes=True).begin() as connection:
-        if connection.dialect.name == "postgresql":
-            connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": LOCK})
-        yield connection
+    with engine.execution_options(bagside_writes=True).connect() as connection:
+        transaction = connection.begin()
+        try:
+            if connection.dialect.name == "postgresql":
+                connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": LOCK})
+            yield connection
+        except BaseException:
+            transaction.rollback()
+            raise
+        try:
+            transaction.commit()
+        except DBAPIError as error:
+            error.add_note(COMMIT)
+            raise
 
 
 def _begun(connection: Connection) -> None:

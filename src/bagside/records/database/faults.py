@@ -11,7 +11,7 @@ from sqlalchemy import URL
 from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError
 
 from bagside.errors import BagsideError, OutputError
-from bagside.records.database.engine import WAIT, called
+from bagside.records.database.engine import COMMIT, WAIT, called
 
 _FULL = "the disk is full, or the file may not grow any more: make room, then do it again"
 _BUSY = f"another program has been writing for {WAIT:.0f} s: close it, then do it again"
@@ -37,6 +37,7 @@ _POSTGRESQL = {
     "25006": "the server takes no writing at present",
     "42501": "this user may not do that there: ask who looks after the server",
     "55P03": _BUSY,
+    "57014": "the server gave it up because it took too long: do it again when less is going on",
     "28": "the server does not let this user in: look at the name and the password (PGPASSWORD)",
     "3D": "the server has no database of this name: create it first (createdb)",
     "53": "the server has no room or no connections left: make room there, then do it again",
@@ -101,11 +102,15 @@ def fault(address: URL, error: DBAPIError | sqlite3.Error, *, writes: bool = Fal
         reason = _postgresql(error)
     if not reason:
         raise error
-    return OutputError(_sentence(address, reason, writes))
+    lost = reason in (_GONE, _POSTGRESQL["57"]) and COMMIT in getattr(error, "__notes__", ())
+    return OutputError(_sentence(address, reason, writes, unknown=lost))
 
 
-def _sentence(address: URL, reason: str, writes: bool) -> str:
+def _sentence(address: URL, reason: str, writes: bool, *, unknown: bool = False) -> str:
     kept = " Nothing of this was kept; what was there before is as it was." if writes else ""
+    if unknown:  # it went away between keeping and saying so
+        reason = reason.removesuffix(", then do it again")
+        kept = " It is not known whether this was kept: look first, and do it again only if it is not there."
     return f'the records in "{called(address)}" cannot be {"written" if writes else "read"}: {reason}.{kept}'
 
 
