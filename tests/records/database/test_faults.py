@@ -266,8 +266,8 @@ def test_a_server_that_goes_at_the_last_moment_leaves_it_open(tmp_path: Path) ->
             with pytest.raises(OutputError) as caught:
                 cut_off()
             assert str(caught.value).endswith(
-                "the server was shut down: start it. It is not known whether this was kept: look first, and do it again "
-                "only if it is not there."
+                "the server was shut down: start it. It is not known whether this was kept: look first, and do it "
+                "again only if it is not there."
             )
             assert ledger.count == before  # it was not, this time
             ledger.add([event(Spent(thing="TAPE-1", count=1), 10)])
