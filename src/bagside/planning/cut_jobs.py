@@ -156,7 +156,7 @@ def refuse_unbought(found: JobsCut) -> None:
             place=f"workshop.toml, stock, {kit.material}",
             came=f"{shown(roll.take.pull, 'm', 2)} are planned on a roll that is still to be bought",
             wanted="a roll in stock",
-            hint="state it under [[stock]] when it is there, then accept",
+            hint="when it is there, state it under [[stock]], or with records: bagside stock receive roll",
         )
         for kit in found.kits
         for roll in kit.rolls

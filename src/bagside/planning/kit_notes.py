@@ -38,7 +38,8 @@ def _not_bought(kit: MaterialKit, roll: RollKit) -> Finding:
         place=f"roll of {kit.material}",
         what=f"{shown(roll.take.pull, 'm', 2)} of cloth are to be bought",
         why="no roll of it is left in stock that may be used; it is planned on the cheapest offer",
-        do="ask bagside buy how much of which offer, and state the roll under [[stock]] when it is there",
+        do="ask bagside buy how much of which offer; when it is there, state it under [[stock]], or with records: "
+        "bagside stock receive roll",
         basis=Basis.MEASURED,
         source="stock and offers as the workshop states them",
     )
