@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import random
 from copy import deepcopy
+from datetime import datetime
 from typing import Any
 
 import pytest
@@ -129,8 +130,14 @@ def life(been: list[tuple[float, str]], start: float, end: float) -> float:
 
 
 def model_life(there: dict[str, dict[str, Any]], name: str, at: float) -> float:
-    """Return the life a thing has used by the model: its source's until it was cut, then its own."""
+    """Return the life used by the model: its source's until it was cut, then its own; of a kit its worst piece's."""
     thing = there[name]
+    if thing["sort"] == "kit":
+        return max(
+            model_life(there, source, cut) + life(thing["been"], cut, at)
+            for _, source, cut in thing["labels"].values()
+            if cut <= at
+        )
     before = 0.0 if thing["from"] is None else model_life(there, thing["from"], thing["born"])
     return before + life(thing["been"], thing["born"], at)
 
@@ -139,11 +146,19 @@ def ledger_life(things: dict[str, Thing], name: str, at: float) -> float:
     """Return the same from the ledger's things."""
     cloth = things[name]
     assert isinstance(cloth, Cloth)
-    born = (cloth.born - DAY).total_seconds() / 3600
-    source = cloth.parent or (cloth.pieces[0].source if cloth.pieces else "")
-    before = ledger_life(things, source, born) if source else 0.0
-    been = [((s.since - DAY).total_seconds() / 3600, s.place) for s in stays_of(cloth, things)]
-    return before + life(been, born, at)
+    been = [(hour(s.since), s.place) for s in stays_of(cloth, things)]
+    if cloth.pieces:
+        return max(
+            ledger_life(things, p.source, hour(p.cut)) + life(been, hour(p.cut), at)
+            for p in cloth.pieces
+            if hour(p.cut) <= at
+        )
+    born = hour(cloth.born)
+    return (ledger_life(things, cloth.parent, born) if cloth.parent else 0.0) + life(been, born, at)
+
+
+def hour(moment: datetime) -> float:
+    return (moment - DAY).total_seconds() / 3600
 
 
 class Stock(RuleBasedStateMachine):
@@ -339,10 +354,9 @@ class Stock(RuleBasedStateMachine):
         assert isinstance(cloth, Cloth)
         used = ledger_life(things, name, now)
         assert used == pytest.approx(model_life(there, name, now))
-        for source in {cloth.parent, *(p.source for p in cloth.pieces)} - {""}:
-            first = next((p.cut for p in cloth.pieces if p.source == source), cloth.born)
-            if first == cloth.born:
-                assert ledger_life(things, name, born) >= ledger_life(things, source, born) - 1e-9
+        splits = [(p.source, hour(p.cut)) for p in cloth.pieces] or [(cloth.parent, born)] * bool(cloth.parent)
+        for source, cut in splits:
+            assert ledger_life(things, name, cut) >= ledger_life(things, source, cut) - 1e-9
         moments = [born + k for k in range(int(now - born) + 1)]
         lives = [ledger_life(things, name, m) for m in moments]
         assert lives == sorted(lives)  # a freezer slows it, and never gives any back
