@@ -168,8 +168,10 @@ def test_a_part_is_made_with_every_gate_answered(planned: Planned) -> None:
     floor.do("trim", 0.5)
     assert floor.stops("bond") == ["mass", "thickness", "water-break", "holes"]
     floor.read(Found.MASS, masses["trimmed"], stage=MassStage.TRIMMED)
-    for k in range(5):
-        floor.read(Found.THICKNESS, planned.points[0].thickness, place=f"mark {k + 1}")
+    for point in planned.points:  # every zone, and more of the largest
+        floor.read(Found.THICKNESS, point.thickness, place=point.place)
+    for k in range(5 - len(planned.points)):
+        floor.read(Found.THICKNESS, planned.points[0].thickness, place=f"{planned.points[0].place} mark {k + 1}")
     floor.read(Found.HOLE, 0.0003, place="middle")
     floor.read(Found.WATER_BREAK, 1.0)
     floor.do("bond", 16.0)
