@@ -243,6 +243,8 @@ def test_labels_are_those_of_the_source(full: Memory) -> None:
     ]
     other = Cut(source="R-1", length=1.0, kits={"K-9": (PIECE,)}, of=Label(material="twill-200", batch="B8"))
     assert full.no(other, 9) == ['cut, of, batch: "B8" – R-1 has "B7", and what is cut from it has the same']
+    turned = Cut(source="R-1", length=1.0, kits={"K-9": (PIECE,)}, of=Label(material="twill-200", batch="B7", up="dry"))
+    assert full.no(turned, 9) == ['cut, of, up: "dry" – R-1 has "resin-rich", and what is cut from it has the same']
     full.tell(Cut(source="R-1", length=1.0), 9)  # nothing new: no label
 
 

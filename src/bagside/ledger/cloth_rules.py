@@ -131,7 +131,7 @@ def _label(body: Cut, source: Cloth) -> Iterator[Problem]:
     if not body.kits and not body.offcuts:
         return
     ours, theirs = body.of, label_of(source)
-    for word in ("material", "batch", "use_by", "made"):
+    for word in ("material", "batch", "use_by", "made", "up"):
         if getattr(ours, word) != getattr(theirs, word):
             yield amiss(
                 f"cut, of, {word}", f'"{getattr(ours, word) or ""}"',
