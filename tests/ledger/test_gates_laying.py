@@ -145,3 +145,13 @@ def test_a_measurement_of_something_else_is_none_of_the_room() -> None:
     assert refused(begun(), Measured(subject=NAME, found=Found.CORE, value=290.0), 1.0) == []
     build = after(begun(), (Measured(subject=NAME, found=Found.CORE, value=290.0), 1.0))
     assert gate("room", "ply-1", build, 1.5).holds is None
+
+
+def test_a_pass_settles_its_own_gate_and_no_other() -> None:
+    build = laid((1, "1A", 1), (1, "1B", 2), (2, "2", 2), (2, "2", 2))
+    films = after(build, (Passed(build=NAME, gate="films", step="ply-2", by="Ben", why="both are out"), 3.0))
+    assert gate("films", "ply-3", films).holds
+    assert gate("debulk", "ply-3", films).holds is None
+    bulk = after(build, (Passed(build=NAME, gate="debulk", step="ply-2", by="Ben", why="the pump failed"), 3.0))
+    assert gate("films", "ply-3", bulk).holds is False
+    assert "debulk" not in {g.key for g in gates_before(bulk, "ply-3", shop(), at(5))}
