@@ -11,6 +11,7 @@ import pytest
 from bagside.ledger.as_stands import cut_from
 from bagside.ledger.bodies import (
     Bagged,
+    Begun,
     Body,
     Counted,
     Cured,
@@ -36,6 +37,7 @@ from bagside.ledger.bodies import (
     Use,
 )
 from bagside.ledger.event import Event, new_event
+from bagside.ledger.planned import Planned
 from bagside.ledger.stock_rules import stock_problems
 from memory import Memory, hours, shop, square
 
@@ -318,6 +320,18 @@ def test_bags_and_moulds_of_a_build(full: Memory) -> None:
         assert said(full, body) == []
     full.tell(Discarded(thing="T-1", why="dried"), 5)
     assert len(said(full, Bagged(build="F", items=("T-1",)))) == 1
+
+
+def test_a_part_is_begun_on_a_mould_that_is_there(full: Memory) -> None:
+    planned = Planned(job="j", part="p", revision="1", number=1, quantity=1, steps=(), plies=())
+    for mould, sentence in (
+        ("M-7", 'begun, mould: "M-7" – there was nothing of this name on 2026-03-02 17:00 UTC (look at its label and at the time, or receive it first)'),
+        ("R-1", 'begun, mould: "R-1" – it is a roll, which is not built on'),
+    ):
+        event = new_event(Begun(build="F", planned=planned, mould=mould), who="A", device="b", at=hours(9))
+        assert [str(p) for p in stock_problems(event, {mould: full.thing(mould)})] == [sentence]
+    assert said(full, Begun(build="F", planned=planned, mould="M-1")) == []
+    assert said(full, Begun(build="F", planned=planned)) == []
 
 
 def test_nothing_goes_to_a_place_that_is_given_up(full: Memory) -> None:

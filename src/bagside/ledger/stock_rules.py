@@ -14,6 +14,7 @@ from bagside.ledger.bodies import (
     CLOTH,
     GOODS,
     Bagged,
+    Begun,
     Body,
     Counted,
     Cured,
@@ -144,7 +145,9 @@ def _roles(body: Body) -> Iterator[_Role]:
 
 
 def _other_roles(body: Body) -> Iterator[_Role]:
-    if isinstance(body, Pulled) and body.mould:
+    if isinstance(body, Begun) and body.mould:
+        yield _Role(name=body.mould, role="mould", sorts=(Sort.MOULD,), done="built on")
+    elif isinstance(body, Pulled) and body.mould:
         yield _Role(name=body.mould, role="mould", sorts=(Sort.MOULD,), done="pulled from")
     elif isinstance(body, Released | Repaired):
         done = "released" if isinstance(body, Released) else "repaired"
