@@ -30,12 +30,15 @@ def as_its_source(here: Desk, body: Received) -> Received:
     import numpy as np
 
     from bagside.errors import InputError
+    from bagside.ledger.areas import wrong_outline
     from bagside.ledger.offcut_found import received_offcut
     from bagside.ledger.shelves import on_shelf
     from bagside.ledger.things import Cloth
     from bagside.planning.keeping import kept_offcut
     from bagside.spec.stock import Offcut, Up
 
+    if wrong_outline(body.outline):  # the ledger says what is wrong with it
+        return body
     shop = here.standing()
     source = shop.things.get(body.comes_from)
     own = source if isinstance(source, Cloth) and source.material in here.library.prepreg else None
