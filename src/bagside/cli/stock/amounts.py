@@ -37,6 +37,8 @@ def count(
     from bagside.cli.stock.read import optional, whole
     from bagside.cli.stock.words import amount_data, amount_of, answered, kept
     from bagside.ledger.bodies import GOODS, Counted, Sort
+    from bagside.ledger.count_notes import counted_findings
+    from bagside.ledger.things import Cloth
     from bagside.quantity import Quantity
 
     with desk(workshop, who, at, late=late) as here:
@@ -54,7 +56,8 @@ def count(
     assert after is not None
     said = [f"{before.name}: reckoned {amount_of(before)}, counted {amount_of(after)}."]
     data = {"reckoned": amount_data(before), "counted": amount_data(after)}
-    return answered(said, events=events, data=data, json=json)
+    found = counted_findings(before, body.length) if isinstance(before, Cloth) and body.length is not None else ()
+    return answered(said, found, events=events, data=data, json=json)
 
 
 def spend(
