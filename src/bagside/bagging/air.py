@@ -11,7 +11,6 @@ import math
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import beta
 
 from bagside.errors import InputError
 
@@ -23,7 +22,8 @@ ACROSS = (1e-19, 1e-17)  # [m²] through the thickness: Tavares, Michaud & Manso
 AIR_LEFT = 0.10  # share of the air that may stay: 0.8 % of pores of 8 %, under the usual 1 %
 PORES = 0.08  # share of the ply that is dry, 0.05 to 0.12
 # The last of the air leaves as 1 / (RATE t): the separable solution of p_t = (p p_x)_x on a path closed at one end.
-RATE = float((2.0 / 3.0 * beta(2.0 / 3.0, 0.5)) ** 3 / (0.5 * (8.0 / 3.0) ** 2))
+_BETA = math.gamma(2.0 / 3.0) * math.gamma(0.5) / math.gamma(2.0 / 3.0 + 0.5)
+RATE = (2.0 / 3.0 * _BETA) ** 3 / (0.5 * (8.0 / 3.0) ** 2)
 
 
 def air_time(path: float, permeability: float | Floats, ambient: float, pores: float | Floats = PORES) -> Floats:

@@ -7,9 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_matrix
-from scipy.sparse.csgraph import dijkstra
-from scipy.spatial import cKDTree
 from shapely import Point, Polygon, contains_xy
 
 from bagside.bagging.air import AIR_LEFT, PERMEABILITY, farthest_path
@@ -193,6 +190,10 @@ def _inside(part: Polygon) -> Floats:
 
 def _ways(part: Polygon, places: Floats, strips: Floats) -> Floats:
     """Return the shortest way within the part from each place to a strip, shape (n,) [m]."""
+    from scipy.sparse import coo_matrix
+    from scipy.sparse.csgraph import dijkstra
+    from scipy.spatial import cKDTree
+
     if part.convex_hull.area - part.area < 1e-9 * part.area:
         straight, _ = cKDTree(strips).query(places)
         return np.asarray(straight, dtype=np.float64)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import ConvexHull
 
 from bagside.errors import InputError
 from bagside.geometry.surface import Surface
@@ -49,6 +48,8 @@ def plan_axes(surface: Surface) -> Floats:
 
 def _longer_side(points: Floats) -> Floats:
     """Return the unit direction of the longer side of the smallest rectangle around points of a plane."""
+    from scipy.spatial import ConvexHull
+
     rim = points[ConvexHull(points).vertices]
     sides = np.roll(rim, -1, axis=0) - rim
     sides = sides[np.linalg.norm(sides, axis=1) > 1e-9 * np.ptp(rim)]

@@ -11,7 +11,6 @@ from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.integrate import solve_ivp
 
 from bagside.cure.kinetics import Kinetics
 from bagside.cure.life import Spell
@@ -68,6 +67,8 @@ def advanced(kinetics: Kinetics, alpha0: float, spells: Sequence[Spell]) -> Floa
 
 
 def _after(kinetics: Kinetics, alpha: float, spell: Spell) -> float:
+    from scipy.integrate import solve_ivp  # half a second, and whoever asks only for lives does not need it
+
     def slope(s: float, a: Floats) -> Floats:
         return spell.duration * kinetics.rate(a, spell.at(s * spell.duration))
 

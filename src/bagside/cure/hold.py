@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from scipy.integrate import quad
 
 from bagside.cure.kinetics import Kinetics
 from bagside.cure.resin import CureResin
@@ -71,6 +70,8 @@ def hold_to_reach(kinetics: Kinetics, start: float, target: float, temperature: 
     def slowness(x: float) -> float:
         u = math.exp(x)
         return u / float(kinetics.rate(1.0 - u, temperature))
+
+    from scipy.integrate import quad  # loaded when it is wanted: commands on records start without it
 
     time, error = quad(slowness, low, high, limit=400, epsrel=1e-6, epsabs=1e-3, full_output=1)[:2]
     if error > 1e-3 * time + 1.0:

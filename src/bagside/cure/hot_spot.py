@@ -11,8 +11,6 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from scipy.special import k0e, k1e
-
 from bagside.cure.fin import HotSpot, reach, says
 from bagside.cure.layer import Layer
 from bagside.cure.section import Section
@@ -82,6 +80,8 @@ def fixing_place(section: Section, fixing: Fixing, *, in_plane: Mapping[str, flo
     ----------
     Incropera, DeWitt, Fundamentals of Heat and Mass Transfer, section 3.6.4: annular fins (from memory).
     """
+    from scipy.special import k0e, k1e
+
     _refuse(fixing, section)
     laminate = next(layer for layer in section.layers if layer.resin)
     length, radius = reach(section, in_plane), 0.5 * fixing.diameter

@@ -15,7 +15,6 @@ import numpy as np
 from numpy.polynomial import Polynomial
 from numpy.polynomial.legendre import leggauss
 from numpy.typing import NDArray
-from scipy.linalg import eigh, eigvalsh
 
 from bagside.errors import InputError, NotSolved
 
@@ -287,6 +286,8 @@ def frequency(plate: Plate, mass_per_area: float, *, terms: int = 12) -> float:
     NotSolved
         When it still changes by more than `TOLERANCE` with more terms.
     """
+    from scipy.linalg import eigvalsh
+
     if not mass_per_area > 0.0:
         raise InputError.one("mass per area", f"{mass_per_area:g} kg/m²", "a positive number is wanted")
     found = []
@@ -322,6 +323,8 @@ def buckling(plate: Plate, force: tuple[float, float, float], *, terms: int = 12
     NotSolved
         When the factor still changes by more than `TOLERANCE` with more terms.
     """
+    from scipy.linalg import eigh
+
     found = []
     for n in (_fewer(terms), terms):
         stiffness, x, y = _matrices(plate, n)

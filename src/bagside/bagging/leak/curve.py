@@ -13,7 +13,6 @@ from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import nnls
 
 from bagside.errors import InputError
 
@@ -183,6 +182,8 @@ def _over(fits: list[_Fit]) -> _Fit:
 
 def _line(t: Floats, p: Floats, s: Floats, tau: float | None, *, leak: bool) -> _Fit:
     """Return misfit, rate, its standard deviation, pressure given off and time constant of one curve."""
+    from scipy.optimize import nnls
+
     columns = [np.ones_like(t)]
     if leak:
         columns.append(t / t[-1])

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.integrate import solve_ivp
 
 from bagside.errors import InputError, NotSolved
 
@@ -175,6 +174,8 @@ def time_to_reach(
 
     def there(t: float, p: Floats) -> float:
         return float(p[0]) - target
+
+    from scipy.integrate import solve_ivp
 
     there.terminal = True  # type: ignore[attr-defined]
     there.direction = -1.0  # type: ignore[attr-defined]
