@@ -5,7 +5,7 @@ The ledger grows by `Ledger.add` in groups; PostgreSQL, a server of its own that
 by COPY, which are compared afterwards. The peer is the floor: the same bytes written and committed to a bare table of
 the same database, without rules, views or indexes. Aims: board < 1 s, one event < 20 ms at the median.
 
-Takes about a quarter of an hour on an idle machine of two cores, and 3 GB of disk.
+Takes about ten minutes on an idle machine of two cores, and 2 GB of disk.
 """
 
 from __future__ import annotations
