@@ -62,8 +62,9 @@ def series(design: DesignOverTime, key: str) -> Series:
 
 def test_figures_are_those_of_the_parts(design: DesignOverTime) -> None:
     mass = series(design, "mass raw")
-    known = [v for v in mass.values if v is not None]
-    assert mass.count == len(known) == COUNT
+    assert sum(v is not None for v in mass.values) == COUNT
+    known = [v for k, v in enumerate(mass.values) if v is not None and k != 5]  # scrap says nothing of what is usual
+    assert mass.count == len(known) == COUNT - 1
     assert mass.mean == pytest.approx(fmean(known))
     assert mass.sigma == pytest.approx(stdev(known))
     assert set(mass.planned) == {4 * 0.345 * 0.12}

@@ -103,7 +103,7 @@ def test_few_parts_claim_nothing() -> None:
     assert summary(few)["few"] == "under 5 parts: no scatter or trend is told"
     mass = next(s for s in few.series if s.key == "mass raw")
     assert trend_words(mass) == "too few parts for a trend"
-    assert scatter_words(mass).startswith("mean 165.6 g, scatter 1.66 g, 3 parts")  # 0, +1, −1 % of 165.6 g
+    assert scatter_words(mass).startswith("mean 166.4 g, scatter 1.17 g, 2 parts")  # 0, +1 % of 165.6 g; −1 % is scrap
     alone = designed(1)
     assert scatter_words(next(s for s in alone.series if s.key == "mass raw")) == "165.6 g, one part"
     assert "e6ecec" not in design_page(few, Paper.A4)

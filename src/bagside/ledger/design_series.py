@@ -27,9 +27,9 @@ class Series:
     values, planned
         Of each part in order, SI; None where it is not known.
     count, mean, sigma
-        Of those known; mean and standard deviation None when there are too few.
+        Of those known that were not scrapped: scrap says nothing of what is usual. None when there are too few.
     limits, trend
-        None when there are too few parts.
+        Of the same parts, counted from the first of them; None when there are too few.
     standing
         Parts that stand out, by their place in the order from 0.
     """
@@ -68,18 +68,20 @@ def series_of(parts: Sequence[PlanAgainstActual]) -> tuple[Series, ...]:
     ]
     stages = dict.fromkeys(c.stage for p in parts for c in p.chapters)
     out += [_chapter(parts, stage) for stage in stages]
-    return tuple(s for s in out if s.count)
+    return tuple(s for s in out if any(v is not None for v in s.values))
 
 
 def _one(
     parts: Sequence[PlanAgainstActual], key: str, name: str, unit: str, digits: int, value: Value, planned: Value
 ) -> Series:
     values = tuple(value(p) for p in parts)
-    there = [k for k, v in enumerate(values) if v is not None]
-    known = [v for v in values if v is not None]
+    scrap = [_scrapped(p) for p in parts]
+    there = [k for k, v in enumerate(values) if v is not None and not scrap[k]]
+    known = [v for k, v in enumerate(values) if v is not None and not scrap[k]]
     limits = limits_of(known)
-    outside = set() if limits is None else set(limits.outside)
-    outside |= set(far_off(known))
+    outside = set() if limits is None else {there[k] for k in limits.outside}
+    outside |= {there[k] for k in far_off(known)}
+    outside |= {k for k, v in enumerate(values) if v is not None and scrap[k] and _beyond(v, known, limits)}
     enough = len(known) > 1
     return Series(
         key=key,
@@ -93,8 +95,20 @@ def _one(
         sigma=float(np.std(known, ddof=1)) if enough else None,
         limits=limits,
         trend=trend_of([float(k) for k in there], known),
-        standing=tuple(there[k] for k in sorted(outside)),
+        standing=tuple(sorted(outside)),
     )
+
+
+def _scrapped(part: PlanAgainstActual) -> bool:
+    closed = part.build.closed
+    return closed is not None and closed.what.verdict == "scrap"
+
+
+def _beyond(value: float, known: Sequence[float], limits: Limits | None) -> bool:
+    """Return whether a part that says nothing of what is usual lies outside of it."""
+    if limits is not None and (value > limits.high or (limits.low is not None and value < limits.low)):
+        return True
+    return len(known) in far_off([*known, value])
 
 
 def _mass(parts: Sequence[PlanAgainstActual], stage: MassStage) -> Series:

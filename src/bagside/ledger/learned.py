@@ -87,7 +87,8 @@ def learned_of(parts: Sequence[PlanAgainstActual], workshop: Workshop) -> tuple[
     out = [_time(parts, times, *row) for row in STEPS]
     for stage in dict.fromkeys(c.stage for p in parts for c in p.chapters):
         out.append(_chapter(parts, stage))
-    out += [_mass(parts, MassStage.RAW), _mass(parts, MassStage.TRIMMED), _waste(parts), _scrap(parts, workshop)]
+    kept = [p for p in parts if p.build.closed is None or p.build.closed.what.verdict != "scrap"]
+    out += [_mass(kept, MassStage.RAW), _mass(kept, MassStage.TRIMMED), _waste(parts), _scrap(parts, workshop)]
     return tuple(x for x in out if x is not None)
 
 
