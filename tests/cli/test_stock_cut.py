@@ -9,6 +9,7 @@ import sys
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
+import pypdfium2
 import pytest
 import shapely
 
@@ -68,6 +69,9 @@ def test_what_is_accepted_comes_off_the_ledger_once(desk: Desk) -> None:
     kits = {k["name"]: k for k in found["kits_put_into_stock"]}
     assert set(kits) == {"P-1", "P-2"}
     assert sum(k["area_m2"] for k in kits.values()) == pytest.approx(PIECES)
+    list_of_kits = pypdfium2.PdfDocument(desk.folder / "papers" / "kit-list.pdf")
+    pages = [list_of_kits[k].get_textpage().get_text_range() for k in range(len(list_of_kits))]
+    assert [f"in the records: P-{k}" in page for k, page in enumerate(pages, 1)] == [True, True]
     for b in found["balance"]:
         assert b["cut_m2"] == pytest.approx(b["pieces_m2"] + b["kept_m2"] + b["waste_m2"])
         assert b["waste_m2"] > -1e-9

@@ -77,9 +77,13 @@ def cut(
             if accept:
                 refuse_unbought(found)
             change = accepted_jobs(found, stock.first_number()) if accept else None
+            cutting = None if change is None else stock.cutting(found, change)
             if package is not None:
-                package.written(_files(found, () if change is None else change.offcuts, tiles, labels_used))
-            cutting = None if change is None else stock.cut(found, change)
+                package.written(
+                    _files(found, () if change is None else change.offcuts, cutting, tiles=tiles, used=labels_used)
+                )
+            if change is not None:
+                stock.cut(change, cutting)
             if keeps is not None:
                 write_layouts(keeps, found.layouts(cut=accept))
     finally:
@@ -88,7 +92,9 @@ def cut(
     return _shown(found, None if change is None else change.offcuts, cutting, out, opened[0].noticed, json=json)
 
 
-def _files(found: JobsCut, kept: tuple[Offcut, ...], tiles: bool, used: int) -> dict[str, bytes]:
+def _files(
+    found: JobsCut, kept: tuple[Offcut, ...], cutting: Cutting | None, *, tiles: bool, used: int
+) -> dict[str, bytes]:
     from bagside.sheets.cutting_files import CutFor, cutting_files, faces_of
 
     faces = {
@@ -105,6 +111,7 @@ def _files(found: JobsCut, kept: tuple[Offcut, ...], tiles: bool, used: int) -> 
         note=f"{found.title}, {found.today.isoformat()}, revision {found.digest}",
         kept=kept,
         used_labels=used,
+        called={} if cutting is None else cutting.called,
     )
     return cutting_files(found.kits, told, found.library, found.workshop, tiled=tiles)
 

@@ -74,6 +74,12 @@ class Cutting:
     kits: tuple[KitCut, ...]
     balances: tuple[Balance, ...]
 
+    @property
+    def called(self) -> dict[str, tuple[str, ...]]:
+        """Names of the kits of each part, by its name on labels and the list of kits."""
+        parts = dict.fromkeys(k.part for k in self.kits)
+        return {part: tuple(k.name for k in self.kits if k.part == part) for part in parts}
+
 
 def cutting_of(found: JobsCut, change: Accepted, shop: Shop, next_name: Callable[[str], str]) -> Cutting:
     """Return what happens when a nest is cut as it was accepted; what was cut before does not happen again.

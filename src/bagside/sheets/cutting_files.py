@@ -14,7 +14,7 @@ from bagside.sheets.kit_list import kit_lines, kit_list_pdf, natural
 from bagside.sheets.label_words import Label, OffcutLabel, PieceLabel
 from bagside.sheets.labels import labels_pdf, offcut_label, piece_labels
 from bagside.sheets.nest_tiles import nest_tiles, nest_tiles_pdf
-from bagside.sheets.on_table import LaidOut
+from bagside.sheets.on_table import LaidOut, part_words
 from bagside.sheets.package import file_name
 from bagside.sheets.shapes_out import nest_dxf, nest_svg
 from bagside.spec.job import Face, Job
@@ -44,6 +44,8 @@ class CutFor:
         New offcuts in stock, in the order in which kits leave them; empty while it is planned only.
     used_labels
         Labels of the first sheet that are already used.
+    called
+        What the kits of each part are called in the records, by the part's name; empty where none are kept.
     """
 
     title: str
@@ -53,6 +55,7 @@ class CutFor:
     note: str = ""
     kept: tuple[Offcut, ...] = ()
     used_labels: int = 0
+    called: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 def label_sheet_of(workshop: Workshop, library: Library) -> LabelSheet:
@@ -171,7 +174,10 @@ def cutting_files(
     films = {p.label: library.prepreg[p.material].films for c in cloths for p in c.nest.pieces}
     lines = sorted(kit_lines(cut_from, films=films), key=lambda line: (natural(line.part), line.ply))
     plies = max(told.plies.values(), default=0) if len(set(told.plies) - {""}) == 1 else 0
-    files["kit-list.pdf"] = kit_list_pdf(lines, plies=plies, title=told.title, note=told.note, on=workshop.paper)
+    files["kit-list.pdf"] = kit_list_pdf(
+        lines, plies=plies, title=told.title, note=told.note, on=workshop.paper,
+        called={part_words(part): names for part, names in told.called.items()},
+    )  # fmt: skip
     labels += [stock_label(offcut, library) for offcut in told.kept]
     files["labels.pdf"] = labels_pdf(
         labels,

@@ -114,7 +114,13 @@ def packed(lines: Sequence[KitLine]) -> dict[str, tuple[KitLine, ...]]:
 
 
 def kit_list_pdf(
-    lines: Sequence[KitLine], *, plies: int = 0, title: str = "kits", note: str = "", on: Paper = Paper.A4
+    lines: Sequence[KitLine],
+    *,
+    plies: int = 0,
+    title: str = "kits",
+    note: str = "",
+    on: Paper = Paper.A4,
+    called: Mapping[str, Sequence[str]] | None = None,
 ) -> bytes:
     """Return a page for the folder of each part as one PDF.
 
@@ -130,6 +136,8 @@ def kit_list_pdf(
         Date and revision, at the foot of each page.
     on
         Paper.
+    called
+        Names of the kits of a part in the records, by the part as its lines name it.
 
     Raises
     ------
@@ -140,12 +148,15 @@ def kit_list_pdf(
         raise InputError.one("kit list", "no piece", "at least one piece to pack")
     size = SIZES[on]
     cautions = [[c.head, c.text] for c in cautions_for(("prepreg",))]
-    folders = [_folder(part, of, plies, title) for part, of in packed(lines).items()]
+    names = called or {}
+    folders = [_folder(part, of, plies, title, names.get(part, ())) for part, of in packed(lines).items()]
     data = {"title": title, "note": note, "width": size[0], "height": size[1], "cautions": cautions}
     return pressed("kit_list.typ", {**data, "folders": folders})
 
 
-def _folder(part: str, lines: tuple[KitLine, ...], plies: int, title: str) -> dict[str, object]:
+def _folder(
+    part: str, lines: tuple[KitLine, ...], plies: int, title: str, called: Sequence[str]
+) -> dict[str, object]:
     films = [line.films for line in lines]
     known = [f for f in films if f is not None]
     count = f"{len(lines)} pieces" if len(lines) > 1 else "1 piece"
@@ -172,7 +183,7 @@ def _folder(part: str, lines: tuple[KitLine, ...], plies: int, title: str) -> di
     boxes.append("Folder flat in a closed bag, this page outside it. Back to the freezer unless it is laid today.")
     return {
         "title": f"Pack {part}",
-        "facts": [f for f in (title, count) if f],
+        "facts": [f for f in (title, count, f"in the records: {', '.join(called)}" if called else "") if f],
         "how": how,
         "rows": rows,
         "sum": f"{count}{sheets}.",

@@ -31,8 +31,11 @@ class StockHere(Protocol):
     def first_number(self) -> int:
         """Return the number of the first new offcut: 7 for ``O-7``."""
 
-    def cut(self, found: JobsCut, change: Accepted) -> Cutting | None:
-        """Take off what is cut, in one step or not at all; return the kits it makes, where kits are kept."""
+    def cutting(self, found: JobsCut, change: Accepted) -> Cutting | None:
+        """Return what is cut with the kits it makes, named, where kits are kept; nothing is taken off yet."""
+
+    def cut(self, change: Accepted, cutting: Cutting | None) -> None:
+        """Take off what is cut, in one step or not at all."""
 
     def kept(self, offcuts: Sequence[Offcut], *, stated: bool) -> None:
         """Put offcuts into stock, all or none; with the life they have, or their roll's when none was stated."""
@@ -100,9 +103,11 @@ class _InFile:
     def first_number(self) -> int:
         return int(self.file.next_name()[2:])
 
-    def cut(self, found: JobsCut, change: Accepted) -> Cutting | None:
-        self.file.added(found.workshop, found.library, taken=change.taken, used=change.used, offcuts=change.offcuts)
+    def cutting(self, found: JobsCut, change: Accepted) -> Cutting | None:
         return None
+
+    def cut(self, change: Accepted, cutting: Cutting | None) -> None:
+        self.file.added(self.workshop, self.library, taken=change.taken, used=change.used, offcuts=change.offcuts)
 
     def kept(self, offcuts: Sequence[Offcut], *, stated: bool) -> None:
         self.file.added(self.workshop, self.library, offcuts=offcuts)
@@ -121,7 +126,7 @@ class _InLedger:
     def first_number(self) -> int:
         return int(self.desk.ledger.next_name("O").removeprefix("O-"))
 
-    def cut(self, found: JobsCut, change: Accepted) -> Cutting | None:
+    def cutting(self, found: JobsCut, change: Accepted) -> Cutting | None:
         from bagside.errors import InputError
         from bagside.ledger.accepting import cutting_of, sources_of
 
@@ -131,10 +136,12 @@ class _InLedger:
         if meanwhile:
             names = ", ".join(meanwhile)
             raise InputError.one("stock", names, "it was cut or thrown away by someone else just now", "do it again")
-        cutting = cutting_of(found, change, shop, self.desk.ledger.next_name)
+        return cutting_of(found, change, shop, self.desk.ledger.next_name)
+
+    def cut(self, change: Accepted, cutting: Cutting | None) -> None:
+        assert cutting is not None
         when = datetime.now().astimezone() if self.now else self.desk.at  # the nest took its time
         self.desk.ledger.add([self.desk.event(body, when) for body in cutting.cuts])
-        return cutting
 
     def kept(self, offcuts: Sequence[Offcut], *, stated: bool) -> None:
         from bagside.cli.stock.receive import place_for
