@@ -17,8 +17,8 @@ import numpy as np
 
 from bagside.cure.life import LifeSheet, Spell
 from bagside.ledger.bodies import Sort
-from bagside.ledger.life import life_of, lives_of
-from bagside.ledger.mean_kinetic import thinned
+from bagside.ledger.clocks.life import life_of, lives_of
+from bagside.ledger.clocks.mean_kinetic import thinned
 from bagside.ledger.shop import Shop
 from bagside.ledger.things import Cloth, Length, LogPart, Place, Stay
 from bagside.planning.cure_life import life_sheet

@@ -9,8 +9,8 @@ from functools import cache
 from typing import Any
 
 from bagside.ledger.bodies import Begun, Body, Found, MassStage, Measured
-from bagside.ledger.build_events import build_after
-from bagside.ledger.build_rules import build_problems
+from bagside.ledger.builds.build_events import build_after
+from bagside.ledger.builds.build_rules import build_problems
 from bagside.ledger.event import Event, new_event
 from bagside.ledger.planned import (
     Planned,

@@ -8,11 +8,11 @@ from datetime import UTC, datetime, timedelta
 
 from bagside.errors import Problem
 from bagside.ledger.bodies import Body, Corrected, Received, Sort, asks, touches
-from bagside.ledger.build_rules import build_problems
+from bagside.ledger.builds.build_rules import build_problems
 from bagside.ledger.correcting import broken_by
 from bagside.ledger.event import Event, new_event
 from bagside.ledger.replay import effective, replayed
-from bagside.ledger.stock_rules import stock_problems
+from bagside.ledger.stock.stock_rules import stock_problems
 from bagside.ledger.things import Cloth, Goods, Mould, Place, Thing
 
 DAY = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)

@@ -17,7 +17,6 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
 from bagside.errors import InputError
-from bagside.ledger.as_stands import cut_from, stays_of
 from bagside.ledger.bodies import (
     Body,
     Corrected,
@@ -33,6 +32,7 @@ from bagside.ledger.bodies import (
 from bagside.ledger.correcting import correction
 from bagside.ledger.event import Event, new_event
 from bagside.ledger.replay import after, replayed
+from bagside.ledger.stock.as_stands import cut_from, stays_of
 from bagside.ledger.things import Cloth, Thing
 from memory import DAY, Memory, hours, square
 

@@ -11,10 +11,10 @@ import pytest
 import shapely
 
 from bagside.errors import InputError
-from bagside.ledger.accepting import Cutting, cutting_of, sources_of
 from bagside.ledger.bodies import Received, Sort
 from bagside.ledger.event import Event, new_event
 from bagside.ledger.shop import Shop
+from bagside.ledger.stock.accepting import Cutting, cutting_of, sources_of
 from bagside.ledger.things import Cloth
 from bagside.planning.cut_jobs import JobsCut, accepted_jobs, cut_jobs
 from bagside.planning.shelf import sheet_of

@@ -7,8 +7,8 @@ from datetime import timedelta
 
 import pytest
 
-from bagside.ledger.actual import PlanAgainstActual, compared
-from bagside.ledger.actual_laid import debulks_of
+from bagside.ledger.actual.compared import PlanAgainstActual, compared
+from bagside.ledger.actual.laid import debulks_of
 from bagside.ledger.bodies import (
     Begun,
     Body,
@@ -25,7 +25,7 @@ from bagside.ledger.bodies import (
     Spent,
     Started,
 )
-from bagside.ledger.life import life_of
+from bagside.ledger.clocks.life import life_of
 from bagside.ledger.replay import replayed
 from bagside.ledger.things import Build
 from madeparts import PULL, WIDTH, Story, conceded, made, plan, shop, stocked

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bagside.ledger.actual import compared
+from bagside.ledger.actual.compared import compared
+from bagside.ledger.actual.missing import runs
 from bagside.ledger.bodies import Begun, Closed, Cured, Finished, Laid, Started
-from bagside.ledger.missing import runs
 from madeparts import Story, made, plan, shop, stocked
 
 NAME = "DHL-007"

@@ -10,10 +10,10 @@ import pytest
 
 import tapeshop
 from bagside.errors import InputError
-from bagside.ledger.as_planned import planned_of, revision_of
 from bagside.ledger.bodies import Begun, body_data, body_from
+from bagside.ledger.builds.as_planned import planned_of, revision_of
+from bagside.ledger.builds.planned_times import times_to_heat
 from bagside.ledger.planned import Planned
-from bagside.ledger.planned_times import times_to_heat
 from bagside.planning.plan import BuildPlan, plan_build
 from bagside.spec.opening import open_job
 

@@ -25,8 +25,8 @@ from bagside.ledger.bodies import (
     Released,
     Started,
 )
-from bagside.ledger.build_events import build_after
-from bagside.ledger.build_rules import build_problems
+from bagside.ledger.builds.build_events import build_after
+from bagside.ledger.builds.build_rules import build_problems
 from bagside.ledger.event import Event, new_event
 from bagside.ledger.replay import replayed
 from bagside.ledger.things import Build, thing_data, thing_from

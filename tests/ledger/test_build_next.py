@@ -8,11 +8,11 @@ from hypothesis import strategies as st
 
 from bagside.errors import InputError
 from bagside.ledger.bodies import Bagged, Closed, Cured, Debulked, Finished, Found, Laid, MassStage, Started
-from bagside.ledger.build_events import build_after
+from bagside.ledger.builds.build_events import build_after
+from bagside.ledger.builds.next_up import next_up
 from bagside.ledger.event import new_event
-from bagside.ledger.gate import CLOSING, GATES
-from bagside.ledger.gates import gate_findings, gates_before, stopping
-from bagside.ledger.next_up import next_up
+from bagside.ledger.gates.before import gate_findings, gates_before, stopping
+from bagside.ledger.gates.gate import CLOSING, GATES
 from bagside.ledger.things import Build
 from buildcases import after, at, begun, plan, read, shop
 

@@ -19,7 +19,7 @@ from bagside.ledger.bodies import (
     Pulled,
     Started,
 )
-from bagside.ledger.build_notes import noticed
+from bagside.ledger.builds.build_notes import noticed
 from bagside.ledger.things import Build
 from buildcases import after, begun, event, plan, read, refused
 

@@ -21,10 +21,10 @@ from bagside.ledger.bodies import (
     Pulled,
     Started,
 )
-from bagside.ledger.build_events import build_after
-from bagside.ledger.build_rules import build_problems
+from bagside.ledger.builds.build_events import build_after
+from bagside.ledger.builds.build_rules import build_problems
 from bagside.ledger.event import new_event
-from bagside.ledger.gates import gates_on_record, stopping
+from bagside.ledger.gates.before import gates_on_record, stopping
 from bagside.ledger.things import Build, Mould
 from buildcases import after, at, begun, event, plan, read, refused, shop
 

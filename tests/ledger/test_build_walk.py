@@ -7,8 +7,6 @@ import pytest
 
 import tapeshop
 from bagside.findings import Severity
-from bagside.ledger.as_planned import planned_of
-from bagside.ledger.as_stands import cut_from
 from bagside.ledger.bodies import (
     Bagged,
     Begun,
@@ -31,12 +29,14 @@ from bagside.ledger.bodies import (
     Started,
     Use,
 )
+from bagside.ledger.builds.as_planned import planned_of
+from bagside.ledger.builds.next_up import next_up
 from bagside.ledger.event import new_event
-from bagside.ledger.gates import CLOSING, gate_findings, gates_before, stopping
-from bagside.ledger.next_up import next_up
+from bagside.ledger.gates.before import CLOSING, gate_findings, gates_before, stopping
 from bagside.ledger.planned import Planned
 from bagside.ledger.replay import after, replayed
 from bagside.ledger.rules import problems_of
+from bagside.ledger.stock.as_stands import cut_from
 from bagside.ledger.things import Build, Cloth, Thing
 from bagside.planning.plan import plan_build
 from bagside.spec.opening import open_job

@@ -7,7 +7,6 @@ from datetime import date
 
 import pytest
 
-from bagside.ledger.as_stands import cut_from, moved_to, stays_of
 from bagside.ledger.bodies import (
     Counted,
     Cut,
@@ -24,6 +23,7 @@ from bagside.ledger.bodies import (
 )
 from bagside.ledger.event import new_event
 from bagside.ledger.replay import after
+from bagside.ledger.stock.as_stands import cut_from, moved_to, stays_of
 from bagside.ledger.things import Stay
 from memory import Memory, hours, shop, square
 

@@ -10,7 +10,6 @@ from datetime import UTC, datetime, timedelta, timezone
 import pytest
 
 from bagside.errors import InputError
-from bagside.ledger.as_stands import cut_from
 from bagside.ledger.bodies import (
     Body,
     Corrected,
@@ -29,6 +28,7 @@ from bagside.ledger.bodies import (
 from bagside.ledger.correcting import as_corrected, broken_by, correction, origin
 from bagside.ledger.event import Event, new_event
 from bagside.ledger.replay import effective, replayed
+from bagside.ledger.stock.as_stands import cut_from
 from memory import Memory, hours, shop, square
 
 

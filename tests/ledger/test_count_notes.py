@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 import pytest
 
 from bagside.ledger.bodies import Sort
-from bagside.ledger.count_notes import counted_findings
+from bagside.ledger.stock.count_notes import counted_findings
 from bagside.ledger.things import Cloth, Length
 
 AT = datetime(2026, 3, 2, 8, tzinfo=UTC)

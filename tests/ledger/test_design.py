@@ -10,12 +10,12 @@ import numpy as np
 import pytest
 
 from bagside.errors import InputError
-from bagside.ledger.actual import compared
-from bagside.ledger.apart import Circumstance, shared_by
-from bagside.ledger.design import DesignOverTime, over_time
-from bagside.ledger.design_series import Series
-from bagside.ledger.learned import learned_of
-from bagside.ledger.out_of_line import far_off, modified_z
+from bagside.ledger.actual.compared import compared
+from bagside.ledger.design.apart import Circumstance, shared_by
+from bagside.ledger.design.learned import learned_of
+from bagside.ledger.design.out_of_line import far_off, modified_z
+from bagside.ledger.design.over_time import DesignOverTime, over_time
+from bagside.ledger.design.series import Series
 from bagside.ledger.things import Build
 from madeparts import PULL, WIDTH, Story, made, plan, shop, stocked, workshop
 

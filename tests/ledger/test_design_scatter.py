@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from bagside.ledger.apart import Circumstance, fisher_one_sided, rank_sum_two_sided, shared_by
-from bagside.ledger.scatter import limits_of, mean_between, share_between, trend_of
+from bagside.ledger.design.apart import Circumstance, fisher_one_sided, rank_sum_two_sided, shared_by
+from bagside.ledger.design.scatter import limits_of, mean_between, share_between, trend_of
 
 FLOW = [49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1]
 ANSCOMBE_X = [10.0, 8.0, 13.0, 9.0, 11.0, 14.0, 6.0, 4.0, 12.0, 7.0, 5.0]

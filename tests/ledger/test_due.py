@@ -8,9 +8,9 @@ import pytest
 
 from bagside.findings import Severity
 from bagside.ledger.bodies import Sort
-from bagside.ledger.due import Ends, due
-from bagside.ledger.life import life_of
-from bagside.ledger.life_notes import life_findings, time_words
+from bagside.ledger.clocks.due import Ends, due
+from bagside.ledger.clocks.life import life_of
+from bagside.ledger.clocks.life_notes import life_findings, time_words
 from bagside.ledger.things import Goods
 from lifeshop import DAY, HOUR, at, cut_off, log, place, roll, shop, stays
 

@@ -10,7 +10,6 @@ from datetime import date
 import pytest
 
 from bagside.errors import InputError
-from bagside.ledger.as_stands import cut_from
 from bagside.ledger.bodies import (
     Bagged,
     Corrected,
@@ -26,6 +25,7 @@ from bagside.ledger.bodies import (
 from bagside.ledger.correcting import correction
 from bagside.ledger.event import Event, new_event
 from bagside.ledger.following import corrections, renamed
+from bagside.ledger.stock.as_stands import cut_from
 from memory import Memory, hours, shop, square
 
 

@@ -6,8 +6,8 @@ import pytest
 
 from bagside.findings import Basis
 from bagside.ledger.bodies import Bagged, Body, Cured, Found, Measured, Sort, Use
-from bagside.ledger.gate import Gate
-from bagside.ledger.gates import gates_before
+from bagside.ledger.gates.before import gates_before
+from bagside.ledger.gates.gate import Gate
 from bagside.ledger.things import Build, Goods
 from bagside.spec.material import Film, Told
 from buildcases import after, at, begun, plan, read, shop

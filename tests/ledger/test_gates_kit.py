@@ -5,12 +5,12 @@ from dataclasses import replace
 
 import pytest
 
-from bagside.ledger.as_stands import cut_from
 from bagside.ledger.bodies import Body, CutPiece, Finished, Found, Laid, Measured, Moved, Opened, Received, Sort
-from bagside.ledger.gate import Gate
-from bagside.ledger.gates import gates_before
-from bagside.ledger.kits_for import kits_for
+from bagside.ledger.gates.before import gates_before
+from bagside.ledger.gates.gate import Gate
+from bagside.ledger.gates.kits_for import kits_for
 from bagside.ledger.replay import replayed
+from bagside.ledger.stock.as_stands import cut_from
 from bagside.ledger.things import Build, Cloth, Thing
 from buildcases import DAY, after, at, begun, event, plan, shop
 

@@ -4,8 +4,8 @@ import pytest
 
 from bagside.findings import Basis, Severity
 from bagside.ledger.bodies import Debulked, Finished, Found, Laid, Measured, Passed
-from bagside.ledger.gate import Gate
-from bagside.ledger.gates import gate_findings, gates_before, stopping
+from bagside.ledger.gates.before import gate_findings, gates_before, stopping
+from bagside.ledger.gates.gate import Gate
 from bagside.ledger.things import Build
 from buildcases import after, at, begun, plan, read, refused, shop
 

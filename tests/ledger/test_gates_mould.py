@@ -4,8 +4,8 @@ from dataclasses import replace
 
 from bagside.findings import Basis
 from bagside.ledger.bodies import Found, Measured
-from bagside.ledger.gate import Gate
-from bagside.ledger.gates import gates_before
+from bagside.ledger.gates.before import gates_before
+from bagside.ledger.gates.gate import Gate
 from bagside.ledger.things import Mould
 from buildcases import at, begun, plan, shop
 

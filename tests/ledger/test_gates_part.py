@@ -3,8 +3,8 @@
 import pytest
 
 from bagside.ledger.bodies import Finished, Found, Passed, Started
-from bagside.ledger.gate import GATES, Gate
-from bagside.ledger.gates import gates_before
+from bagside.ledger.gates.before import gates_before
+from bagside.ledger.gates.gate import GATES, Gate
 from bagside.ledger.planned import PlannedCoat
 from bagside.ledger.things import Build
 from buildcases import after, at, begun, mass, plan, read, shop

@@ -25,8 +25,8 @@ from bagside.ledger.bodies import (
     Use,
 )
 from bagside.ledger.event import new_event
-from bagside.ledger.goods_events import a_sort, not_offered, offered
 from bagside.ledger.replay import after
+from bagside.ledger.stock.goods_events import a_sort, not_offered, offered
 from bagside.ledger.things import Goods
 from memory import Memory, hours, shop
 

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from bagside.cure.life import Spell
 from bagside.errors import InputError
 from bagside.findings import Basis, Severity
-from bagside.ledger.life import Filled, life_of, lives_of
+from bagside.ledger.clocks.life import Filled, life_of, lives_of
 from bagside.planning.cure_life import life_sheet
 from lifeshop import DAY, FROZEN, HOUR, ROOM, ZERO_C, at, cut_off, kit, library, log, place, roll, shop, stays
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from bagside.ledger.mean_kinetic import mean_kinetic_temperature
+from bagside.ledger.clocks.mean_kinetic import mean_kinetic_temperature
 from bagside.planning.cure_life import life_sheet
 from bagside.planning.thawing import roll_pack, stack_pack, thaw_in
 from bagside.spec.library import Library, generic_library

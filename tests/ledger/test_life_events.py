@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bagside.ledger.as_stands import cut_from
 from bagside.ledger.bodies import Corrected, Cut, CutPiece, Logged, Moved, NewOffcut, Received, Sort
+from bagside.ledger.clocks.life import life_of
 from bagside.ledger.correcting import correction
 from bagside.ledger.event import new_event
-from bagside.ledger.life import life_of
 from bagside.ledger.shop import Shop
+from bagside.ledger.stock.as_stands import cut_from
 from bagside.planning.cure_life import life_sheet, tack_sheet
 from lifeshop import FROZEN, HOUR, ROOM
 from lifeshop import shop as standing_shop

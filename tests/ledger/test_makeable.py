@@ -12,9 +12,9 @@ from datetime import date, datetime, timedelta
 
 import pytest
 
-from bagside.ledger.makeable import Dying, Makeable, makeable, makeable_in_turn
-from bagside.ledger.makeable_words import in_sentences
-from bagside.ledger.making import OpenPart, made_by, open_part, whole_parts
+from bagside.ledger.stock.makeable import Dying, Makeable, makeable, makeable_in_turn
+from bagside.ledger.stock.makeable_words import in_sentences
+from bagside.ledger.stock.making import OpenPart, made_by, open_part, whole_parts
 from bagside.planning.stages import Stages
 from bagside.spec.opening import Opened, open_job
 from bagside.spec.stock import Offcut

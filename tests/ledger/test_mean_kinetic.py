@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from bagside.cure.life import LifeSheet
 from bagside.errors import InputError
-from bagside.ledger.mean_kinetic import HIGH, LOW, mean_kinetic_temperature, safe_temperature, thinned
+from bagside.ledger.clocks.mean_kinetic import HIGH, LOW, mean_kinetic_temperature, safe_temperature, thinned
 
 DAY = 86400.0
 FREEZER = 255.15

@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bagside.cure.life import LifeSheet, Spell
-from bagside.ledger.life_now import Filled
-from bagside.ledger.place_course import BRIDGED, course_of
+from bagside.ledger.clocks.life_now import Filled
+from bagside.ledger.clocks.place_course import BRIDGED, course_of
 from lifeshop import DAY, FROZEN, HOUR, ROOM, START, at, log, place
 
 SHEET = LifeSheet(points=((FROZEN, 365 * DAY), (ROOM, 30 * DAY)))

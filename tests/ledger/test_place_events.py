@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from bagside.ledger.bodies import Discarded, Found, Logged, Measured, Received, Sort, Spent
 from bagside.ledger.event import Event, new_event
-from bagside.ledger.place_events import MOST_READINGS, part_of, seen_spans, temperature_at
 from bagside.ledger.replay import after, replayed
+from bagside.ledger.stock.place_events import MOST_READINGS, part_of, seen_spans, temperature_at
 from bagside.ledger.things import Place
 from memory import DAY, hours, shop
 

@@ -21,13 +21,13 @@ from hypothesis import strategies as st
 from bagside.errors import InputError
 from bagside.ledger import bodies
 from bagside.ledger.bodies import KINDS, Begun, Corrected, Received, asks, body_data, body_from
-from bagside.ledger.build_rules import build_problems
+from bagside.ledger.builds.build_rules import build_problems
 from bagside.ledger.correcting import as_corrected, broken_by, correction
 from bagside.ledger.event import Event, new_event
 from bagside.ledger.following import corrections
 from bagside.ledger.planned import Planned, PlannedPly, PlannedStep
 from bagside.ledger.replay import after, effective, replayed
-from bagside.ledger.stock_rules import stock_problems
+from bagside.ledger.stock.stock_rules import stock_problems
 from bagside.ledger.things import Thing, thing_data, thing_from
 from memory import Memory, hours, square
 

@@ -8,7 +8,6 @@ from datetime import date
 
 import pytest
 
-from bagside.ledger.as_stands import cut_from
 from bagside.ledger.bodies import (
     Bagged,
     Begun,
@@ -38,7 +37,8 @@ from bagside.ledger.bodies import (
 )
 from bagside.ledger.event import Event, new_event
 from bagside.ledger.planned import Planned
-from bagside.ledger.stock_rules import stock_problems
+from bagside.ledger.stock.as_stands import cut_from
+from bagside.ledger.stock.stock_rules import stock_problems
 from memory import Memory, hours, shop, square
 
 PIECE = CutPiece(label="1A", ply=1, area=0.5)

@@ -11,7 +11,7 @@ import pytest
 from bagside.errors import InputError
 from bagside.ledger.bodies import Cut, Moved, Received, Sort
 from bagside.ledger.event import Event
-from bagside.ledger.taking_over import Teller, taken_over
+from bagside.ledger.stock.taking_over import Teller, taken_over
 from bagside.spec.library import Library, generic_library
 from bagside.spec.reading import stated_from
 from bagside.spec.stock import Stock

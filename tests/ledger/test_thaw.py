@@ -11,7 +11,7 @@ from bagside.errors import InputError
 from bagside.findings import Basis, Severity
 from bagside.finishing.climate import dew_point_magnus
 from bagside.ledger.bodies import Found, Measured
-from bagside.ledger.thaw import thaw_of
+from bagside.ledger.clocks.thaw import thaw_of
 from bagside.planning.thawing import roll_pack, stack_pack, thaw_in
 from lifeshop import FROZEN, HOUR, ROOM, at, cut_off, kit, library, log, place, roll, shop, stays
 

@@ -12,12 +12,12 @@ from hypothesis import strategies as st
 
 from bagside.findings import Severity
 from bagside.ledger.bodies import Cured, Found, Laid, MassStage, Measured, Sort
+from bagside.ledger.builds.planned_masses import film_in
+from bagside.ledger.builds.points import films_short, reading_findings
+from bagside.ledger.builds.weighed import FILM, MassReading, mass_reading, weighed_plan
 from bagside.ledger.planned import Planned, PlannedMass, PlannedPly, PlannedPoint
-from bagside.ledger.planned_masses import film_in
-from bagside.ledger.points import films_short, reading_findings
 from bagside.ledger.shop import Shop
 from bagside.ledger.things import Build, Cloth, Noted
-from bagside.ledger.weighed import FILM, MassReading, mass_reading, weighed_plan
 from bagside.spec.library import Library, generic_library
 from bagside.spec.reading import stated_from
 from bagside.spec.workshop import Workshop

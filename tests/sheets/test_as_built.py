@@ -13,7 +13,7 @@ import pytest
 from PIL import Image
 
 from bagside.cure import Channel, CureLog, Sensor
-from bagside.ledger.actual import PlanAgainstActual, compared
+from bagside.ledger.actual.compared import PlanAgainstActual, compared
 from bagside.ledger.bodies import (
     Begun,
     Corrected,

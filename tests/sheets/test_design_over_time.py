@@ -10,7 +10,7 @@ import numpy as np
 import pypdfium2
 import pytest
 
-from bagside.ledger.design import DesignOverTime, over_time
+from bagside.ledger.design.over_time import DesignOverTime, over_time
 from bagside.ledger.things import Build
 from bagside.sheets.design_over_time import design_page, design_pdf
 from bagside.sheets.design_words import all_standing, scatter_words, summary, toml_of, trend_words

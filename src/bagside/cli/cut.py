@@ -12,7 +12,7 @@ from bagside.cli.options import AsJson
 
 if TYPE_CHECKING:
     from bagside.findings import Finding
-    from bagside.ledger.accepting import Balance, Cutting, KitCut
+    from bagside.ledger.stock.accepting import Balance, Cutting, KitCut
     from bagside.planning.cut_jobs import JobsCut
     from bagside.spec.stock import Offcut
 

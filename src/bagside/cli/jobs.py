@@ -69,8 +69,8 @@ def with_ledger_stock(
 
     if not opened or not kept_here(opened[0].folder, opened[0].workshop):
         return list(opened)
-    from bagside.ledger.shelves import on_shelf
     from bagside.ledger.shop import Shop
+    from bagside.ledger.stock.shelves import on_shelf
     from bagside.planning.stages import digest_of
     from bagside.records.database.ledger import Ledger
     from bagside.records.database.standing import Standing

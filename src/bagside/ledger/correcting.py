@@ -11,12 +11,12 @@ from datetime import UTC, datetime, timedelta
 
 from bagside.errors import InputError, Problem
 from bagside.ledger.bodies import Body, Corrected, Received, Sort, asks, body_data, body_from, kind_of, touches
-from bagside.ledger.build_rules import build_problems
+from bagside.ledger.builds.build_rules import build_problems
 from bagside.ledger.event import Event
-from bagside.ledger.goods_events import a_sort
 from bagside.ledger.replay import after, effective, standing_corrections
 from bagside.ledger.rules import AHEAD
-from bagside.ledger.stock_rules import stock_problems
+from bagside.ledger.stock.goods_events import a_sort
+from bagside.ledger.stock.stock_rules import stock_problems
 from bagside.ledger.things import Thing
 from bagside.ledger.words import amiss, at_text
 

@@ -11,12 +11,12 @@ from dataclasses import replace
 
 from bagside.errors import InputError
 from bagside.ledger.bodies import CLOTH, GOODS, Begun, Corrected, Cut, Received, Sort, body_from
-from bagside.ledger.build_events import build_after
-from bagside.ledger.cloth_events import cloth_after
+from bagside.ledger.builds.build_events import build_after
 from bagside.ledger.event import Event
-from bagside.ledger.goods_events import goods_after
-from bagside.ledger.mould_events import mould_after
-from bagside.ledger.place_events import place_after
+from bagside.ledger.stock.cloth_events import cloth_after
+from bagside.ledger.stock.goods_events import goods_after
+from bagside.ledger.stock.mould_events import mould_after
+from bagside.ledger.stock.place_events import place_after
 from bagside.ledger.things import Build, Cloth, Goods, Mould, Place, Thing
 
 NEWEST = 1 << 62

@@ -11,10 +11,10 @@ from datetime import datetime, timedelta
 
 from bagside.errors import Problem
 from bagside.ledger.bodies import Logged
-from bagside.ledger.build_rules import build_problems
+from bagside.ledger.builds.build_rules import build_problems
 from bagside.ledger.event import Event
-from bagside.ledger.place_events import LONGEST_LOG
-from bagside.ledger.stock_rules import stock_problems
+from bagside.ledger.stock.place_events import LONGEST_LOG
+from bagside.ledger.stock.stock_rules import stock_problems
 from bagside.ledger.things import Thing
 
 AHEAD = timedelta(minutes=10)

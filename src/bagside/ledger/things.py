@@ -1,8 +1,8 @@
 """What things are now: values that follow from the events about each, in order.
 
 A thing's life is not stored: what is stored is where it has been since when (`Stay`), and from which thing it was cut
-at what moment. `bagside.ledger.life` works the life out from that and from what the loggers of those places saw, so a
-freezer log that comes later, or a correction of a roll's history, counts for everything that was cut from it.
+at what moment. `bagside.ledger.clocks.life` works the life out from that and from what the loggers of those places saw,
+so a freezer log that comes later, or a correction of a roll's history, counts for everything that was cut from it.
 """
 
 from __future__ import annotations
@@ -106,7 +106,7 @@ class Cloth:
         Of a kit.
     stays
         Where it has been since it was born; until the first of them, where its source was
-        (`bagside.ledger.as_stands.stays_of`).
+        (`bagside.ledger.stock.as_stands.stays_of`).
     life_used, tack_used
         When it was received [s]; None when not known, or when it was cut here.
     opened

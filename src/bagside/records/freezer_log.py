@@ -19,7 +19,7 @@ from bagside.cure.log import without_gaps
 from bagside.errors import InputError
 from bagside.findings import Basis, Finding, Severity
 from bagside.ledger.bodies import Logged
-from bagside.ledger.mean_kinetic import mean_kinetic_temperature, thinned
+from bagside.ledger.clocks.mean_kinetic import mean_kinetic_temperature, thinned
 from bagside.quantity import shown
 from bagside.records.logger import Jumps, LoggerOptions, Understood, understood
 from bagside.records.logger.gaps import gaps

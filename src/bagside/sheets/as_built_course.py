@@ -7,13 +7,13 @@ from datetime import datetime, tzinfo
 from typing import Any
 
 from bagside.findings import Basis
-from bagside.ledger.actual import PlanAgainstActual
-from bagside.ledger.actual_laid import PieceActual
-from bagside.ledger.actual_money import Money
-from bagside.ledger.actual_steps import ChapterHours
+from bagside.ledger.actual.compared import PlanAgainstActual
+from bagside.ledger.actual.laid import PieceActual
+from bagside.ledger.actual.money import Money
+from bagside.ledger.actual.steps import ChapterHours
 from bagside.ledger.bodies import Corrected, Cured, Found, body_data
 from bagside.ledger.event import Event
-from bagside.ledger.gate import GATES
+from bagside.ledger.gates.gate import GATES
 from bagside.quantity import shown
 from bagside.sheets import colour, paper
 from bagside.sheets.as_built import Listed, Photo, Photos, Section

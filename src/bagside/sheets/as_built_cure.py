@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import tzinfo
 
-from bagside.ledger.actual import PlanAgainstActual
+from bagside.ledger.actual.compared import PlanAgainstActual
 from bagside.ledger.bodies import Cured
 from bagside.ledger.planned import Planned
 from bagside.ledger.things import Noted

@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import tzinfo
 
 from bagside.findings import Basis
-from bagside.ledger.actual import PlanAgainstActual
-from bagside.ledger.actual_cloth import GoodsUsed, Used
-from bagside.ledger.actual_laid import PlyActual
-from bagside.ledger.life import Clock
-from bagside.ledger.missing import runs
+from bagside.ledger.actual.cloth import GoodsUsed, Used
+from bagside.ledger.actual.compared import PlanAgainstActual
+from bagside.ledger.actual.laid import PlyActual
+from bagside.ledger.actual.missing import runs
+from bagside.ledger.clocks.life import Clock
 from bagside.quantity import shown
 from bagside.sheets.as_built import Section
 from bagside.sheets.as_built_words import NONE, breakable, short

@@ -11,7 +11,7 @@ from datetime import tzinfo
 from enum import StrEnum
 
 from bagside.findings import sentence
-from bagside.ledger.actual import PlanAgainstActual
+from bagside.ledger.actual.compared import PlanAgainstActual
 from bagside.ledger.event import Event
 from bagside.sheets import as_built_course as course
 from bagside.sheets import as_built_results as read

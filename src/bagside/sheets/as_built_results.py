@@ -5,10 +5,10 @@ from __future__ import annotations
 from datetime import tzinfo
 
 from bagside.findings import Basis, Severity
-from bagside.ledger.actual import PlanAgainstActual
-from bagside.ledger.actual_measured import WHOLE, Holding, pinhole_count
+from bagside.ledger.actual.compared import PlanAgainstActual
+from bagside.ledger.actual.measured import WHOLE, Holding, pinhole_count
 from bagside.ledger.bodies import Found, Measured
-from bagside.ledger.points import reading_findings
+from bagside.ledger.builds.points import reading_findings
 from bagside.quantity import shown
 from bagside.sheets.as_built import Section
 from bagside.sheets.as_built_words import NONE, breakable, lasting, measured, number, short

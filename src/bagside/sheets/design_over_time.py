@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 import numpy as np
 
-from bagside.ledger.design import DesignOverTime
-from bagside.ledger.design_series import Series
+from bagside.ledger.design.over_time import DesignOverTime
+from bagside.ledger.design.series import Series
 from bagside.sheets import colour, paper
 from bagside.sheets.design_words import all_standing, learned_words, scatter_words, summary, toml_of, trend_words
 from bagside.sheets.placing import Places

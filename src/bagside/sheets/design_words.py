@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from bagside.ledger.apart import Shared
-from bagside.ledger.design import DesignOverTime, StandsOut
-from bagside.ledger.design_series import Series
-from bagside.ledger.learned import Learned
-from bagside.ledger.scatter import FEWEST_LIMITS, FIRM_LIMITS, RUN
+from bagside.ledger.design.apart import Shared
+from bagside.ledger.design.learned import Learned
+from bagside.ledger.design.over_time import DesignOverTime, StandsOut
+from bagside.ledger.design.scatter import FEWEST_LIMITS, FIRM_LIMITS, RUN
+from bagside.ledger.design.series import Series
 from bagside.quantity import shown
 
 MOST = 6

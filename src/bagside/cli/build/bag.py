@@ -30,7 +30,7 @@ def bag(
     from bagside.cli.desk import desk
     from bagside.findings import Severity
     from bagside.ledger.bodies import GOODS, Bagged
-    from bagside.ledger.goods_events import not_offered
+    from bagside.ledger.stock.goods_events import not_offered
     from bagside.ledger.things import Goods
 
     with desk(workshop, who, at, late=late) as here:

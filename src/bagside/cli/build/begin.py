@@ -44,9 +44,9 @@ def begin(
     from bagside.cli.jobs import opened_job
     from bagside.errors import InputError
     from bagside.findings import Severity
-    from bagside.ledger.as_planned import planned_of
     from bagside.ledger.bodies import Begun, Sort
-    from bagside.ledger.gates import gates_before
+    from bagside.ledger.builds.as_planned import planned_of
+    from bagside.ledger.gates.before import gates_before
 
     with desk(_beside(job, workshop), who, at, late=late) as here:
         opened = opened_job(job_path(job, here.folder), here.folder)

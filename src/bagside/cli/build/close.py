@@ -28,7 +28,7 @@ def close(
     from bagside.cli.desk import desk
     from bagside.errors import InputError
     from bagside.ledger.bodies import Closed
-    from bagside.ledger.build_closing import VERDICTS
+    from bagside.ledger.builds.build_closing import VERDICTS
 
     how = one_of(verdict, list(VERDICTS), "VERDICT", "good, conceded or scrap is wanted")
     if how == "scrap" and not why.strip():

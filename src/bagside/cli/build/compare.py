@@ -11,9 +11,9 @@ from bagside.cli.desk import At, Folder
 from bagside.cli.options import AsJson
 
 if TYPE_CHECKING:
-    from bagside.ledger.apart import Shared
-    from bagside.ledger.design import DesignOverTime
-    from bagside.ledger.design_series import Series
+    from bagside.ledger.design.apart import Shared
+    from bagside.ledger.design.over_time import DesignOverTime
+    from bagside.ledger.design.series import Series
 
 
 def compare(
@@ -32,7 +32,7 @@ def compare(
     from bagside.cli.desk import desk
     from bagside.errors import InputError
     from bagside.ledger.bodies import Sort
-    from bagside.ledger.design import over_time
+    from bagside.ledger.design.over_time import over_time
     from bagside.ledger.things import Build
     from bagside.sheets.design_over_time import design_page, design_pdf
     from bagside.sheets.package import Package

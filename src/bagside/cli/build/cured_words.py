@@ -234,7 +234,7 @@ def moved_on(builds: Sequence[Build], job: Path, here: Desk) -> list[Finding]:
     from bagside.cli.build import words
     from bagside.cli.build.found import listed
     from bagside.cli.jobs import opened_job
-    from bagside.ledger.as_planned import revision_of
+    from bagside.ledger.builds.as_planned import revision_of
 
     now = revision_of(opened_job(job, here.folder / "workshop.toml").inputs)
     older = [b.name for b in builds if b.planned.revision != now]

@@ -100,8 +100,8 @@ def unticked(build: Build, step: PlannedStep) -> list[Finding]:
         That was finished.
     """
     from bagside.cli.build import words
-    from bagside.ledger.gate_lay import debulked, films_off
-    from bagside.ledger.gate_record import number_of
+    from bagside.ledger.gates.lay import debulked, films_off
+    from bagside.ledger.gates.record import number_of
 
     number = number_of(step.key)
     gate = None

@@ -274,14 +274,14 @@ def gate_step(build: Build, text: str, place: str = "--step") -> PlannedStep:
     InputError
         When none is meant, or several could be.
     """
-    from bagside.ledger.gate import CLOSING
+    from bagside.ledger.gates.gate import CLOSING
 
     return closing() if _plain(text) == CLOSING else step_called(build, text, place)
 
 
 def closing() -> PlannedStep:
     """Return the end of a build as if it were a step."""
-    from bagside.ledger.gate import CLOSING
+    from bagside.ledger.gates.gate import CLOSING
     from bagside.ledger.planned import PlannedStep
 
     return PlannedStep(key=CLOSING, name="Close the build", stage="Check")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from bagside.ledger.gates import Gate
+    from bagside.ledger.gates.before import Gate
 
 
 def state(gate: Gate) -> str:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from bagside.cli.desk import Desk
-    from bagside.ledger.gates import Gate
+    from bagside.ledger.gates.before import Gate
     from bagside.ledger.planned import PlannedStep
     from bagside.ledger.things import Build
 
@@ -39,7 +39,7 @@ def stopped(here: Desk, meant: Sequence[tuple[Build, PlannedStep]], doing: str, 
         return 0
     from bagside.cli import show  # what gates rest on takes a while to load, and a step that was begun needs none
     from bagside.cli.build.gate_words import gate_data
-    from bagside.ledger.gates import gate_findings, gates_before, stopping
+    from bagside.ledger.gates.before import gate_findings, gates_before, stopping
 
     shop, now = here.standing(), here.at.astimezone(UTC)
     found = [(b, s, gates) for b, s in fresh if (gates := stopping(gates_before(b, s.key, shop, now)))]

@@ -24,7 +24,7 @@ def gates(
     from bagside.cli.build.found import build_called, closing, gate_step
     from bagside.cli.build.gate_words import gate_data, state
     from bagside.cli.desk import desk
-    from bagside.ledger.gates import gate_findings, gates_before
+    from bagside.ledger.gates.before import gate_findings, gates_before
 
     with desk(workshop, at=at) as here:
         found = build_called(here.ledger, build)

@@ -41,7 +41,7 @@ def lay(
     from bagside.cli.desk import desk
     from bagside.cli.options import quantity
     from bagside.ledger.bodies import Laid
-    from bagside.ledger.points import reading_findings
+    from bagside.ledger.builds.points import reading_findings
     from bagside.quantity import Quantity
 
     off = quantity(angle, Quantity.ANGLE, "--angle") if angle else None
@@ -81,7 +81,7 @@ def lay(
 def _begun(here: Desk, build: Build, bodies: Sequence[Laid]) -> list[tuple[Build, PlannedStep]]:
     """Return the steps that are begun, each with the build as it is then: what is laid with it before it is laid."""
     from bagside.cli.build.found import planned_step
-    from bagside.ledger.build_events import build_after
+    from bagside.ledger.builds.build_events import build_after
 
     out = []
     for number in dict.fromkeys(b.ply for b in bodies):
@@ -180,7 +180,7 @@ def kits_of(here: Desk, build: Build, meant: Sequence[tuple[PlannedPly, str]], t
     from bagside.cli.build.found import listed, one_of
     from bagside.errors import InputError
     from bagside.ledger.bodies import Sort
-    from bagside.ledger.kits_for import job_of
+    from bagside.ledger.gates.kits_for import job_of
     from bagside.ledger.things import Cloth
 
     shop = here.standing()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from bagside.ledger.weighed import MassReading
+    from bagside.ledger.builds.weighed import MassReading
 
 
 def mass_line(reading: MassReading) -> str:

@@ -56,7 +56,7 @@ def measure(
     from bagside.cli.build.found import build_called, one_of
     from bagside.cli.desk import desk
     from bagside.ledger.bodies import Measured
-    from bagside.ledger.points import reading_findings
+    from bagside.ledger.builds.points import reading_findings
 
     key = one_of(what, WHATS, "WHAT", "one of " + ", ".join(WHATS) + " is wanted")
     found_what = found_of(key)

@@ -11,7 +11,7 @@ from bagside.cli.desk import At, Folder, Late, Who
 from bagside.cli.options import AsJson
 
 if TYPE_CHECKING:
-    from bagside.ledger.gates import Gate
+    from bagside.ledger.gates.before import Gate
 
 
 def pass_gate(
@@ -34,7 +34,7 @@ def pass_gate(
     from bagside.cli.desk import desk
     from bagside.errors import InputError, Problem
     from bagside.ledger.bodies import Passed
-    from bagside.ledger.gates import gates_before
+    from bagside.ledger.gates.before import gates_before
 
     wrong = [
         Problem(place=option, came="", wanted=wanted)

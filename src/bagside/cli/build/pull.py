@@ -31,7 +31,7 @@ def pull(
     from bagside.errors import InputError
     from bagside.findings import Severity
     from bagside.ledger.bodies import Body, Found, Measured, Pulled, Sort
-    from bagside.ledger.build_events import build_after
+    from bagside.ledger.builds.build_events import build_after
     from bagside.ledger.things import Mould
     from bagside.quantity import Quantity, shown
 

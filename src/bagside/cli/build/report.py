@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from bagside.cli.desk import Desk
     from bagside.findings import Finding
-    from bagside.ledger.actual import PlanAgainstActual
+    from bagside.ledger.actual.compared import PlanAgainstActual
     from bagside.ledger.event import Event
     from bagside.ledger.things import Build
 
@@ -112,7 +112,7 @@ def actual_of(here: Desk, build: Build, now: datetime) -> PlanAgainstActual:
     now
         When [UTC].
     """
-    from bagside.ledger.actual import compared
+    from bagside.ledger.actual.compared import compared
 
     return compared(build, here.standing(), now, spent_on(here, build.name))
 

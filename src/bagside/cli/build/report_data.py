@@ -6,8 +6,8 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from bagside.ledger.actual import PlanAgainstActual
-    from bagside.ledger.life import Clock
+    from bagside.ledger.actual.compared import PlanAgainstActual
+    from bagside.ledger.clocks.life import Clock
 
 
 def actual_data(found: PlanAgainstActual) -> dict[str, Any]:
@@ -18,7 +18,7 @@ def actual_data(found: PlanAgainstActual) -> dict[str, Any]:
     found
         The part.
     """
-    from bagside.ledger.actual_measured import pinhole_count
+    from bagside.ledger.actual.measured import pinhole_count
 
     build, plan = found.build, found.build.planned
     return {

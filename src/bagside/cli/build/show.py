@@ -30,9 +30,9 @@ def show_build(
     from bagside.cli.build.show_data import build_data
     from bagside.cli.build.show_tables import shown_lines, shown_tables
     from bagside.cli.desk import desk
-    from bagside.ledger.gates import gate_findings, gates_before
-    from bagside.ledger.points import reading_findings
-    from bagside.ledger.weighed import mass_reading
+    from bagside.ledger.builds.points import reading_findings
+    from bagside.ledger.builds.weighed import mass_reading
+    from bagside.ledger.gates.before import gate_findings, gates_before
 
     with desk(workshop, at=at) as here:
         found = build_called(here.ledger, build)

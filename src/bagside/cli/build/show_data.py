@@ -10,14 +10,14 @@ from bagside.cli.build import words
 from bagside.cli.build.gate_words import gate_data
 from bagside.cli.build.list import build_line
 from bagside.cli.build.mass_words import mass_data
-from bagside.ledger.actual_measured import points_of
+from bagside.ledger.actual.measured import points_of
 
 if TYPE_CHECKING:
     from bagside.findings import Finding
-    from bagside.ledger.gates import Gate
+    from bagside.ledger.builds.weighed import MassReading
+    from bagside.ledger.gates.before import Gate
     from bagside.ledger.planned import PlannedStep
     from bagside.ledger.things import Build, Noted, StepDone
-    from bagside.ledger.weighed import MassReading
 
 
 def build_data(

@@ -6,13 +6,13 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from bagside.cli.build.words import clock, number_of, plural, span, steps
-from bagside.ledger.actual_measured import PointActual, points_of
+from bagside.ledger.actual.measured import PointActual, points_of
 from bagside.quantity import shown
 
 if TYPE_CHECKING:
+    from bagside.ledger.builds.weighed import MassReading
     from bagside.ledger.planned import PlannedStep
     from bagside.ledger.things import Build, Noted, StepDone
-    from bagside.ledger.weighed import MassReading
 
 Table = tuple[str, list[str], list[list[str]]]
 

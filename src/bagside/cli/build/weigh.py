@@ -35,7 +35,7 @@ def weigh(
     from bagside.cli.desk import desk
     from bagside.cli.options import positive
     from bagside.ledger.bodies import Found, MassStage, Measured
-    from bagside.ledger.weighed import mass_reading
+    from bagside.ledger.builds.weighed import mass_reading
     from bagside.quantity import Quantity, shown
 
     stages = [s.value for s in MassStage]

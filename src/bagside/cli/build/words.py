@@ -114,8 +114,8 @@ def _looks_wrong(events: Sequence[Event], before: Sequence[Build]) -> list[Findi
     """Return what looks wrong about events that were kept."""
     if not before:
         return []
-    from bagside.ledger.build_events import build_after
-    from bagside.ledger.build_notes import noticed
+    from bagside.ledger.builds.build_events import build_after
+    from bagside.ledger.builds.build_notes import noticed
 
     out: list[Finding] = []
     for build in before:

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from bagside.cli.desk import Desk
-    from bagside.ledger.accepting import Cutting
+    from bagside.ledger.stock.accepting import Cutting
     from bagside.planning.cut_jobs import JobsCut
     from bagside.planning.cutting_room import Accepted
     from bagside.records.stock_file import StockFile
@@ -119,7 +119,7 @@ class _InLedger:
     now: bool
 
     def rolls(self, named: str = "") -> tuple[Roll, ...]:
-        from bagside.ledger.shelves import on_shelf
+        from bagside.ledger.stock.shelves import on_shelf
 
         return on_shelf(self.desk.standing(), self.desk.at, {named} - {""}).rolls
 
@@ -128,7 +128,7 @@ class _InLedger:
 
     def cutting(self, found: JobsCut, change: Accepted) -> Cutting | None:
         from bagside.errors import InputError
-        from bagside.ledger.accepting import cutting_of, sources_of
+        from bagside.ledger.stock.accepting import cutting_of, sources_of
 
         shop = self.desk.standing()
         wanted = sources_of([k for k in found.kits if k.cut_on is None])
@@ -146,7 +146,7 @@ class _InLedger:
     def kept(self, offcuts: Sequence[Offcut], *, stated: bool) -> None:
         from bagside.cli.stock.receive import place_for
         from bagside.ledger.bodies import Sort
-        from bagside.ledger.offcut_found import received_offcut
+        from bagside.ledger.stock.offcut_found import received_offcut
         from bagside.ledger.things import Cloth
 
         shop, place = self.desk.standing(), place_for(self.desk, Sort.OFFCUT, "")

@@ -37,7 +37,7 @@ def count(
     from bagside.cli.stock.read import optional, whole
     from bagside.cli.stock.words import amount_data, amount_of, answered, kept
     from bagside.ledger.bodies import GOODS, Counted, Sort
-    from bagside.ledger.count_notes import counted_findings
+    from bagside.ledger.stock.count_notes import counted_findings
     from bagside.ledger.things import Cloth
     from bagside.quantity import Quantity
 

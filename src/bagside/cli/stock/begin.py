@@ -10,7 +10,7 @@ from bagside.cli.options import AsJson
 
 if TYPE_CHECKING:
     from bagside.cli.desk import Desk
-    from bagside.ledger.taking_over import TakenOver
+    from bagside.ledger.stock.taking_over import TakenOver
 
 
 def begin(workshop: Folder = None, who: Who = "", at: At = "", json: AsJson = False) -> int:
@@ -41,7 +41,7 @@ def wrong_first(folder: Path) -> None:
     InputError
         With every problem.
     """
-    from bagside.ledger.taking_over import refused
+    from bagside.ledger.stock.taking_over import refused
     from bagside.records.stock_file import StockFile
     from bagside.spec.library import workshop_library
     from bagside.spec.reading import load_toml, stated_from
@@ -52,7 +52,7 @@ def wrong_first(folder: Path) -> None:
 
 
 def _taken(here: Desk) -> TakenOver:
-    from bagside.ledger.taking_over import Teller, taken_over
+    from bagside.ledger.stock.taking_over import Teller, taken_over
     from bagside.records.stock_file import StockFile
 
     names = here.ledger.things(there=None)

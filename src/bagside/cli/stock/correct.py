@@ -78,7 +78,7 @@ def _differing(was: Body, now: Body) -> list[str]:
     """Return what two bodies of one kind state differently."""
     from dataclasses import fields
 
-    from bagside.ledger.taking_over_notes import told_of
+    from bagside.ledger.stock.taking_over_notes import told_of
 
     if type(was) is not type(now):
         return []

@@ -13,9 +13,9 @@ from bagside.cli.desk import Folder
 from bagside.cli.options import AsJson
 
 if TYPE_CHECKING:
-    from bagside.ledger.due import Due
-    from bagside.ledger.makeable import Makeable
+    from bagside.ledger.clocks.due import Due
     from bagside.ledger.shop import Shop
+    from bagside.ledger.stock.makeable import Makeable
 
 
 def due(
@@ -38,9 +38,9 @@ def due(
     from bagside.cli.desk import desk
     from bagside.cli.options import positive
     from bagside.cli.stock.open_parts import dying_cloth, open_parts
-    from bagside.ledger.due import due as calendar_of
-    from bagside.ledger.makeable import makeable_in_turn
-    from bagside.ledger.makeable_words import in_sentences
+    from bagside.ledger.clocks.due import due as calendar_of
+    from bagside.ledger.stock.makeable import makeable_in_turn
+    from bagside.ledger.stock.makeable_words import in_sentences
     from bagside.quantity import Quantity
 
     seconds = positive(time, Quantity.TIME, "--time")
@@ -90,7 +90,7 @@ def _place(end: Due, shop: Shop) -> str:
 
 def _rows(near: Sequence[Due], places: dict[str, str]) -> Iterator[list[str]]:
     """Yield a row for each thing, the first to end first: when each of its clocks ends, and its last day."""
-    from bagside.ledger.due import Ends
+    from bagside.ledger.clocks.due import Ends
 
     by_name: dict[str, dict[Ends, Due]] = {}
     for one in near:
@@ -129,7 +129,7 @@ def _due_data(end: Due) -> dict[str, Any]:
 
 
 def _made_data(made: Makeable, currency: str) -> dict[str, Any]:
-    from bagside.ledger.makeable_words import in_sentences
+    from bagside.ledger.stock.makeable_words import in_sentences
 
     return {
         "name": made.dying.name,

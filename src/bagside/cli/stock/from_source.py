@@ -30,9 +30,9 @@ def as_its_source(here: Desk, body: Received) -> Received:
     import numpy as np
 
     from bagside.errors import InputError
-    from bagside.ledger.areas import wrong_outline
-    from bagside.ledger.offcut_found import received_offcut
-    from bagside.ledger.shelves import on_shelf
+    from bagside.ledger.stock.areas import wrong_outline
+    from bagside.ledger.stock.offcut_found import received_offcut
+    from bagside.ledger.stock.shelves import on_shelf
     from bagside.ledger.things import Cloth
     from bagside.planning.keeping import kept_offcut
     from bagside.spec.stock import Offcut, Up
@@ -75,7 +75,7 @@ def as_its_source(here: Desk, body: Received) -> Received:
 def _not_larger(offcut: Offcut, source: Cloth, place: str) -> None:
     """Refuse an offcut that is larger than the offcut it came from."""
     from bagside.errors import InputError
-    from bagside.ledger.areas import area_of
+    from bagside.ledger.stock.areas import area_of
     from bagside.quantity import shown
 
     area, whole = area_of(offcut.outline), area_of(source.outline, source.holes)

@@ -24,7 +24,7 @@ def label(
     from bagside.cli.stock.words import answered
     from bagside.errors import InputError
     from bagside.ledger.bodies import Sort
-    from bagside.ledger.shelves import on_shelf
+    from bagside.ledger.stock.shelves import on_shelf
     from bagside.sheets.cutting_files import label_sheet_of, stock_label
     from bagside.sheets.labels import labels_pdf
     from bagside.sheets.package import Package

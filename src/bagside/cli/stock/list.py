@@ -12,8 +12,8 @@ from bagside.cli.desk import Folder
 from bagside.cli.options import AsJson
 
 if TYPE_CHECKING:
-    from bagside.ledger.due import Due
-    from bagside.ledger.life_now import LifeNow
+    from bagside.ledger.clocks.due import Due
+    from bagside.ledger.clocks.life_now import LifeNow
     from bagside.ledger.shop import Shop
     from bagside.ledger.things import Thing
 
@@ -33,7 +33,7 @@ def list_stock(
     from bagside.cli.stock.found import place_called, sort_called
     from bagside.cli.stock.words import material_of, place_of
     from bagside.ledger.bodies import CLOTH, GOODS
-    from bagside.ledger.due import due
+    from bagside.ledger.clocks.due import due
 
     wanted = (sort_called(sort),) if sort else (*CLOTH, *GOODS)
     with desk(workshop) as here:
@@ -69,7 +69,7 @@ def first_ends(calendar: Sequence[Due]) -> dict[str, Due]:
     calendar
         In order of time.
     """
-    from bagside.ledger.due import Ends
+    from bagside.ledger.clocks.due import Ends
 
     out: dict[str, Due] = {}
     for one in calendar:
@@ -87,7 +87,7 @@ def _material(text: str, things: Sequence[Thing]) -> str:
 
 
 def _lives(things: Sequence[Thing], shop: Shop, now: datetime) -> Mapping[str, LifeNow]:
-    from bagside.ledger.life import lives_of
+    from bagside.ledger.clocks.life import lives_of
     from bagside.ledger.things import Cloth
 
     names = [t.name for t in things if isinstance(t, Cloth) and t.material in shop.library.prepreg]
@@ -95,7 +95,7 @@ def _lives(things: Sequence[Thing], shop: Shop, now: datetime) -> Mapping[str, L
 
 
 def _rank(thing: Thing, ends: Mapping[str, Due]) -> tuple[bool, float, Any]:
-    from bagside.ledger.shelves import natural
+    from bagside.ledger.stock.shelves import natural
 
     end = ends.get(thing.name)
     when = None if end is None else end.when
@@ -129,7 +129,7 @@ def day_of_end(end: Due) -> str:
     end
         Of a thing.
     """
-    from bagside.ledger.due import Ends
+    from bagside.ledger.clocks.due import Ends
 
     if end.when is None:
         return "–"

@@ -26,10 +26,10 @@ def move(
     from bagside.cli.stock.read import optional
     from bagside.cli.stock.words import answered, kept
     from bagside.errors import InputError
-    from bagside.ledger.as_stands import moved_to
     from bagside.ledger.bodies import CLOTH, GOODS
-    from bagside.ledger.life import lives_of
-    from bagside.ledger.life_notes import time_words
+    from bagside.ledger.clocks.life import lives_of
+    from bagside.ledger.clocks.life_notes import time_words
+    from bagside.ledger.stock.as_stands import moved_to
     from bagside.ledger.things import Cloth
     from bagside.quantity import Quantity
 

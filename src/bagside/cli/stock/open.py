@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from bagside.findings import Finding
+    from bagside.ledger.clocks.thaw import Thaw
     from bagside.ledger.shop import Shop
-    from bagside.ledger.thaw import Thaw
     from bagside.ledger.things import Cloth, Thing
 
 
@@ -41,7 +41,7 @@ def open_bag(
     from bagside.cli.stock.words import answered, kept
     from bagside.errors import InputError
     from bagside.ledger.bodies import CLOTH, Opened
-    from bagside.ledger.thaw import thaw_of
+    from bagside.ledger.clocks.thaw import thaw_of
     from bagside.ledger.things import Cloth
     from bagside.quantity import Quantity
 
@@ -96,7 +96,7 @@ def in_air(shop: Shop, cloth: Cloth, room: float, humidity: float, now: datetime
 
     from bagside.cli.stock.words import place_of
     from bagside.ledger.bodies import Found, Measured
-    from bagside.ledger.one_over import OneOver
+    from bagside.ledger.stock.one_over import OneOver
 
     there = replace(shop.workshop, room=replace(shop.workshop.room, temperature=room, humidity=humidity))
     place = shop.place(place_of(cloth, shop.things))
@@ -120,7 +120,7 @@ def not_yet(found: Thaw, core: float | None, *, wet: bool) -> Finding | None:
         Whether the bag is wet outside.
     """
     from bagside.findings import Basis, Finding, Severity
-    from bagside.ledger.thaw import SOURCE
+    from bagside.ledger.clocks.thaw import SOURCE
     from bagside.quantity import shown
 
     if wet:

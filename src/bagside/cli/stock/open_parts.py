@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from bagside.cli.desk import Desk
     from bagside.findings import Finding
-    from bagside.ledger.due import Due
-    from bagside.ledger.makeable import Dying
-    from bagside.ledger.making import OpenPart
+    from bagside.ledger.clocks.due import Due
     from bagside.ledger.shop import Shop
+    from bagside.ledger.stock.makeable import Dying
+    from bagside.ledger.stock.making import OpenPart
     from bagside.spec.opening import Opened
     from bagside.spec.stock import Offcut, Taken
     from bagside.spec.workshop import Roll
@@ -70,10 +70,10 @@ def dying_cloth(
     from bagside.cli.stock.found import thing_called
     from bagside.cli.stock.list import first_ends
     from bagside.ledger.bodies import Sort
-    from bagside.ledger.due import Ends
-    from bagside.ledger.life import Reckoner
-    from bagside.ledger.makeable import Dying
-    from bagside.ledger.shelves import on_shelf
+    from bagside.ledger.clocks.due import Ends
+    from bagside.ledger.clocks.life import Reckoner
+    from bagside.ledger.stock.makeable import Dying
+    from bagside.ledger.stock.shelves import on_shelf
 
     asked = [thing_called(here.ledger, n, (Sort.ROLL, Sort.OFFCUT)).name for n in names]
     ends = first_ends(calendar)
@@ -125,7 +125,7 @@ def open_parts(here: Desk, shop: Shop, jobs: Sequence[Path], materials: set[str]
     from bagside.cli.jobs import with_ledger_stock
     from bagside.cli.made import writable
     from bagside.errors import BagsideError, InputError
-    from bagside.ledger.making import open_part
+    from bagside.ledger.stock.making import open_part
     from bagside.planning.stages import Stages
     from bagside.spec.opening import open_job
 

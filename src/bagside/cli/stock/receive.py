@@ -160,8 +160,8 @@ def place_for(here: Desk, sort: Sort, text: str) -> str:
     """
     from bagside.cli.stock.found import place_called
     from bagside.errors import InputError
-    from bagside.ledger.as_stands import COLD
     from bagside.ledger.bodies import CLOTH, Sort
+    from bagside.ledger.stock.as_stands import COLD
     from bagside.ledger.things import Place
 
     if text:
@@ -210,7 +210,7 @@ def _outline(text: str) -> tuple[tuple[float, float], ...]:
 def _findings(here: Desk, body: Received) -> list[Any]:
     """Return what should be known of what came: cloth that is old, or of which too little is stated."""
     from bagside.ledger.bodies import CLOTH
-    from bagside.ledger.life import life_of
+    from bagside.ledger.clocks.life import life_of
 
     if body.sort not in CLOTH:
         return []

@@ -15,7 +15,7 @@ from bagside.cli.options import AsJson
 if TYPE_CHECKING:
     from bagside.cli.desk import Desk
     from bagside.findings import Finding
-    from bagside.ledger.life_now import Clock, LifeNow
+    from bagside.ledger.clocks.life_now import Clock, LifeNow
     from bagside.ledger.things import Thing
 
 
@@ -30,7 +30,7 @@ def show(
     from bagside.cli.desk import desk
     from bagside.cli.stock.found import thing_called
     from bagside.cli.stock.history import history_lines
-    from bagside.ledger.life import life_of
+    from bagside.ledger.clocks.life import life_of
     from bagside.ledger.things import Cloth, thing_data
 
     with desk(workshop) as here:
@@ -83,7 +83,7 @@ def lineage(thing: Thing, here: Desk, things: Mapping[str, Thing]) -> Line:
         Everything by name.
     """
     from bagside.cli.stock.words import parents_of
-    from bagside.ledger.as_stands import DEEPEST
+    from bagside.ledger.stock.as_stands import DEEPEST
     from bagside.ledger.things import Cloth
 
     up: dict[str, None] = {}
@@ -189,7 +189,7 @@ def _rows(thing: Thing, things: Mapping[str, Thing], life: LifeNow | None, line:
 
 def _life_rows(life: LifeNow) -> list[list[str]]:
     from bagside.cli.show import MARK
-    from bagside.ledger.life_notes import time_words
+    from bagside.ledger.clocks.life_notes import time_words
     from bagside.quantity import shown
 
     rows = []

@@ -79,8 +79,8 @@ def amount_of(thing: Thing) -> str:
     thing
         Any.
     """
-    from bagside.ledger.areas import extent_of
     from bagside.ledger.bodies import Sort
+    from bagside.ledger.stock.areas import extent_of
     from bagside.ledger.things import Cloth, Goods, Mould, Place
     from bagside.quantity import shown
 
@@ -116,8 +116,8 @@ def amount_data(thing: Thing) -> dict[str, Any]:
     thing
         Any.
     """
-    from bagside.ledger.areas import area_of, extent_of
     from bagside.ledger.bodies import Sort
+    from bagside.ledger.stock.areas import area_of, extent_of
     from bagside.ledger.things import Cloth, Goods, Mould, Place
 
     if isinstance(thing, Cloth) and thing.sort is Sort.ROLL:
@@ -152,7 +152,7 @@ def place_of(thing: Thing, things: Any) -> str:
     things
         Everything by name.
     """
-    from bagside.ledger.as_stands import stays_of
+    from bagside.ledger.stock.as_stands import stays_of
     from bagside.ledger.things import Cloth, Goods
 
     if isinstance(thing, Cloth):

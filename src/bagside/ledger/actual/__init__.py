@@ -1,0 +1,1 @@
+"""What happened in a build, held against its plan."""
