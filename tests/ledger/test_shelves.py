@@ -10,8 +10,9 @@ import pytest
 from bagside.findings import Severity
 from bagside.ledger.bodies import Sort
 from bagside.ledger.shop import Shop
-from bagside.ledger.stock.shelves import natural, on_shelf, rolls_and_offcuts
+from bagside.ledger.stock.shelves import on_shelf, rolls_and_offcuts
 from bagside.ledger.things import Cloth, Length, Place, Stay, Thing
+from bagside.ledger.words import natural
 from bagside.planning.shelf import shelf
 from bagside.spec.library import Library, generic_library
 from bagside.spec.reading import stated_from

@@ -1,4 +1,4 @@
-"""Words that all refusals of the ledger share."""
+"""Words that the ledger shares: of refusals, of moments, and the order of names."""
 
 from __future__ import annotations
 
@@ -82,3 +82,15 @@ _SHOWN = {
     "volume": (1e6, " mL", 1),
     "count": (1.0, "", 0),
 }
+
+
+def natural(name: str) -> tuple[str, int, str]:
+    """Return a key by which O-9 comes before O-10.
+
+    Parameters
+    ----------
+    name
+        On a label.
+    """
+    head = name.rstrip("0123456789")
+    return (head, int(name[len(head) :] or 0), name)

@@ -95,7 +95,7 @@ def _lives(things: Sequence[Thing], shop: Shop, now: datetime) -> Mapping[str, L
 
 
 def _rank(thing: Thing, ends: Mapping[str, Due]) -> tuple[bool, float, Any]:
-    from bagside.ledger.stock.shelves import natural
+    from bagside.ledger.words import natural
 
     end = ends.get(thing.name)
     when = None if end is None else end.when

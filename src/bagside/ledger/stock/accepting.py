@@ -16,7 +16,7 @@ from bagside.ledger.bodies import Cut, CutPiece, Loop, NewOffcut
 from bagside.ledger.shop import Shop
 from bagside.ledger.stock.areas import area_of
 from bagside.ledger.stock.as_stands import cut_from
-from bagside.ledger.stock.shelves import natural
+from bagside.ledger.words import natural
 from bagside.planning.cut_jobs import JobsCut
 from bagside.planning.cutting_room import Accepted, initials
 from bagside.planning.kit import MaterialKit, RollKit

@@ -16,6 +16,7 @@ from bagside.ledger.bodies import Sort
 from bagside.ledger.clocks.life import LifeNow, Reckoner
 from bagside.ledger.shop import Shop
 from bagside.ledger.things import Cloth
+from bagside.ledger.words import natural
 from bagside.planning.shelf import ROOM_AT_LEAST
 from bagside.quantity import shown
 from bagside.spec.stock import Offcut, Stock, Taken, Up, Used
@@ -161,18 +162,6 @@ def price_like(material: str, shop: Shop) -> float:
     known = [p for p in rolls if p is not None]
     offers = [o.price for o in shop.workshop.offers if o.material == material]
     return max(known, default=min(offers, default=0.0))
-
-
-def natural(name: str) -> tuple[str, int, str]:
-    """Return a key by which O-9 comes before O-10.
-
-    Parameters
-    ----------
-    name
-        On a label.
-    """
-    head = name.rstrip("0123456789")
-    return (head, int(name[len(head) :] or 0), name)
 
 
 def dead(life: LifeNow, now: datetime) -> str:
