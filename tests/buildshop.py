@@ -122,7 +122,8 @@ def begun_in(root: Path) -> Floor:
     assert 'nest_time = "4 s"' in text
     (job / "job.toml").write_text(text.replace('nest_time = "4 s"', 'nest_time = "0.5 s"'), encoding="utf-8")
     Ledger.opened(folder).close()
-    start = (datetime.now().astimezone() - timedelta(days=21)).replace(hour=8, minute=0, second=0, microsecond=0)
+    day = datetime.now() - timedelta(days=21)
+    start = day.replace(hour=8, minute=0, second=0, microsecond=0).astimezone()  # in the summer time of that day
     floor = Floor(folder=folder, now=start)
     with pytest.MonkeyPatch.context() as patch:
         set_clock(floor, patch)

@@ -207,7 +207,8 @@ def heat_on_at(
                 Severity.SEEN,
             )
         ]
-    at = (log.started if log.started.tzinfo is not None else log.started.replace(tzinfo=here.at.tzinfo)) + heat_on
+    first = log.started if log.started.tzinfo is not None else log.started.astimezone()  # summer time of its own day
+    at = first + heat_on
     if not born <= at <= here.at + timedelta(minutes=10):
         what = "before the part was begun" if at < born else "and that is still to come"
         raise InputError.one(
