@@ -102,7 +102,7 @@ class Floor:
 
 
 def set_clock(floor: Floor, patch: pytest.MonkeyPatch) -> None:
-    """Make commands take the floor's time for now."""
+    """Make commands take the floor's time as the present."""
 
     class Clock(datetime):
         @classmethod
