@@ -1,0 +1,119 @@
+"""The records of a workshop opened for a page: whose folder, who says so, on which device.
+
+A page opens them for as long as one request takes and lets go again, so that commands and other stations can write
+between. What has happened is stated by the device with its own time and its own id: an event that is sent twice counts
+once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+
+from bagside.errors import InputError
+from bagside.ledger.bodies import Body
+from bagside.ledger.event import Event, new_event
+from bagside.ledger.shop import Shop
+from bagside.records.database.ledger import Ledger
+from bagside.records.database.standing import Standing
+from bagside.spec.library import Library, workshop_library
+from bagside.spec.reading import load_toml, stated_from
+from bagside.spec.workshop import Workshop
+
+BEGIN = 'begin them on the page of the freezer, or with "bagside stock begin"'
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Desk:
+    """An opened workshop with its ledger, and who sits there.
+
+    Parameters
+    ----------
+    folder
+        Of the workshop.
+    shop
+        As stated.
+    ledger
+        Opened.
+    who, device
+        Of every event that is written.
+    kept
+        What was read already.
+    """
+
+    folder: Path
+    shop: Workshop
+    ledger: Ledger
+    who: str
+    device: str
+    kept: dict[str, Library] = field(default_factory=dict, repr=False)
+
+    @property
+    def library(self) -> Library:
+        """The materials, read when they are asked for first: a tick needs none."""
+        if "library" not in self.kept:
+            self.kept["library"] = workshop_library(self.folder)
+        return self.kept["library"]
+
+    def event(
+        self, body: Body, at: datetime | None = None, id: str = "", *, zone: str = "", late: bool = False
+    ) -> Event:
+        """Return an event of this desk.
+
+        Parameters
+        ----------
+        body
+            What happened.
+        at
+            When, with a zone; now when None.
+        id
+            When the device has made one already.
+        zone
+            Of the clock it was read on; the offset of `at` when empty.
+        late
+            Whether it is written down after what came later, on purpose.
+
+        Raises
+        ------
+        InputError
+            When an id, a name or a time cannot be kept.
+        """
+        when = at or datetime.now(UTC).astimezone()
+        return new_event(body, who=self.who, device=self.device, at=when, zone=zone, late=late, id=id)
+
+    def standing(self) -> Shop:
+        """Return the workshop as it stands: what is there, and what is gone when it is named."""
+        return Shop(things=Standing(self.ledger), library=self.library, workshop=self.shop)
+
+
+@contextmanager
+def opened_desk(folder: Path, who: str, device: str, *, begin: bool = False) -> Iterator[Desk]:
+    """Open the workshop's records for one request.
+
+    Parameters
+    ----------
+    folder
+        Of the workshop.
+    who, device
+        Who says so, on what.
+    begin
+        Whether records are begun when there are none.
+
+    Raises
+    ------
+    InputError
+        When there is no workshop, it cannot be read, or it has no records.
+    OutputError
+        When the disk or the server fails.
+    """
+    file = folder / "workshop.toml"
+    if not file.is_file():
+        raise InputError.one(folder.name, "", "there is no workshop.toml in it", "set the workshop up first")
+    shop = stated_from(load_toml(file), Workshop, file.name)
+    if not begin and not Ledger.kept_for(folder, shop.records):
+        raise InputError.one(folder.name, "", "this workshop has no records yet", BEGIN)
+    with Ledger.opened(folder, shop.records) as ledger:
+        yield Desk(folder=folder, shop=shop, ledger=ledger, who=who, device=device)
