@@ -33,18 +33,28 @@ def test_the_bands_stand_where_the_shear_is() -> None:
     piece = sheet(0.1, 0.1)
     shear = np.where(piece.centroids[:, 0] > 0, np.radians(32.0), 0.0)
     svg = mould_picture(sheet(0.2, 0.1), [OnMould(surface=piece, values=shear)], size_mm=(103, 60), view=FLAT).svg
-    data = re.search(r"base64,([^\"]+)", svg)
-    assert data is not None
-    pixels = np.asarray(Image.open(io.BytesIO(base64.b64decode(data.group(1)))), dtype=np.float64)
-    high, wide = pixels.shape[:2]
+    cloth, shade = (
+        Image.open(io.BytesIO(base64.b64decode(data))).convert("RGBA") for data in re.findall(r"base64,([^\"]+)", svg)
+    )
+    mould = re.search(r'class="mould" d="[^"]*" fill="(#[0-9a-f]{6})"', svg)
+    assert mould is not None
+
+    def at(image: Image.Image, x: float) -> np.ndarray:
+        pixel = image.getpixel((round(image.width * (1.5 + x) / 103), image.height // 2))
+        assert isinstance(pixel, tuple)
+        return np.array(pixel, dtype=np.float64)
+
     for x, ink in (
         (10, colour.MOULD),
         (35, colour.SHEAR.colours[0]),
         (65, colour.SHEAR.colours[6]),
         (90, colour.MOULD),
     ):
-        pixel = pixels[high // 2, round(wide * (1.5 + x) / 103), :3]
-        np.testing.assert_allclose(pixel / pixel.sum(), np.array(colour.rgb(ink)) / sum(colour.rgb(ink)), atol=0.01)
+        *rgb, alpha = at(cloth, x)
+        assert alpha == (0 if ink is colour.MOULD else 255)
+        ground = np.array(colour.rgb(mould[1])) if ink is colour.MOULD else np.array(rgb)
+        dark = at(shade, x)[3] / 255  # shade is black over the ground
+        np.testing.assert_allclose(ground * (1 - dark), colour.rgb(ink), atol=3.0)  # half a step of shade, and a bit
 
 
 def test_the_picture_is_true_to_its_print_size() -> None:

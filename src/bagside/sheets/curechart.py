@@ -183,10 +183,10 @@ class _Chart:
 
     def drawn(self) -> str:
         c = self.c
-        out = [marks.hatch("keep-out", ink="#cf9d83", weight=0.1), *self._axes()]
+        out = [marks.hatch("keep-out", ink=colour.KEEP_OUT, weight=0.1), *self._axes()]
         hill = np.column_stack([self.x(c.time), self.hill(c.cure)])
         foot = np.array([[hill[-1, 0], self.bottom], [hill[0, 0], self.bottom]])
-        out.append(paper.line(np.concatenate([hill, foot]), weight=0, fill="#e3edf6", closed=True))
+        out.append(paper.line(np.concatenate([hill, foot]), weight=0, fill=colour.HILL, closed=True))
         out += self._horizontals()
         if c.limit is not None:
             y = float(self.y(c.limit))
@@ -221,7 +221,7 @@ class _Chart:
             self.places.boxes.append((px - 1.4, py - 1.4, px + 1.4, py + 1.4))
         if c.measured is not None:
             for t, k in c.measured:
-                out.append(paper.circle(float(self.x(t)), float(self.y(k)), 0.5, weight=paper.HAIR, fill="#ffffff"))
+                out.append(paper.circle(float(self.x(t)), float(self.y(k)), 0.5, weight=paper.HAIR, fill=colour.PAPER))
         logged = [self._logged(one) for one in c.logged]
         for curve in logged:
             for run in curve:

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from bagside.cure import SectionHistory
 from bagside.quantity import shown
 from bagside.sheets import colour, marks, paper
+from bagside.sheets.grounds import on_cloth
 from bagside.sheets.placing import Places
 from bagside.sheets.typeface import CAPTION, NOTE, width
 
@@ -191,11 +192,11 @@ class _Depth:
         y0, y1 = self.y(edges), self.y(edges + h.section.widths)
         xs = np.linspace(left, right, len(times) + 1)
         level = np.clip(np.floor(field / step).astype(int), -len(_COLDER), len(_HOTTER) - 1)
-        out = []
+        filled = []
         for cell in range(field.shape[1]):
             starts = np.flatnonzero(np.diff(np.concatenate([[-99], level[:, cell]])))
             for a, b in zip(starts, np.append(starts[1:], len(times)), strict=True):
-                out.append(
+                filled.append(
                     paper.rect(
                         xs[a],
                         float(y0[cell]),
@@ -204,9 +205,10 @@ class _Depth:
                         fill=_colour(int(level[a, cell])),
                     )
                 )
-        out.append(paper.rect(left, self.top, right - left, self.bottom - self.top, weight=paper.THIN))
         at = left + (right - left) * (w.time - begin) / (end - begin)
-        out.append(paper.line([(at, self.top), (at, self.bottom)], weight=paper.THIN, dashes="1.2 0.8"))
+        filled.append(paper.line([(at, self.top), (at, self.bottom)], weight=paper.THIN, dashes="1.2 0.8"))
+        out = [on_cloth(filled)]
+        out.append(paper.rect(left, self.top, right - left, self.bottom - self.top, weight=paper.THIN))
         out.append(paper.circle(at, float(self.y(w.depth)), 0.9, weight=paper.THIN, fill=colour.PAPER))
         hour = next(s for s in (0.25, 0.5, 1.0, 2.0) if (end - begin) / 3600.0 / s <= 6)
         for t in np.arange(np.ceil(begin / 3600.0 / hour) * hour, end / 3600.0 + 1e-9, hour):
@@ -221,9 +223,8 @@ class _Depth:
         wide = min((self.bands[1] - left - words_wide) / len(levels), 8.0)
         for k, level in enumerate(levels):
             x = left + k * wide
-            out.append(
-                paper.rect(x, self.top - 5.2, wide, 2.0, weight=paper.HAIR, ink=colour.EDGE, fill=_colour(level))
-            )
+            box = paper.rect(x, self.top - 5.2, wide, 2.0, weight=paper.HAIR, ink=colour.EDGE, fill=_colour(level))
+            out.append(on_cloth([box]))
             words = f"{level * step:+g}".replace("-", "−") if level else "0"
             out.append(paper.text(x, self.top - 0.9, words, size=CAPTION, anchor="start" if k == 0 else "middle"))
         x = left + len(levels) * wide

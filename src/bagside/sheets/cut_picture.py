@@ -18,6 +18,7 @@ from bagside.sheets import colour, marks
 from bagside.sheets import paper as draw
 from bagside.sheets.cut_numbers import Spot, Taken, numbered, under
 from bagside.sheets.cut_steps import CutStep, corners_of
+from bagside.sheets.grounds import on_tape
 from bagside.sheets.nest_drawing import Left, hatched
 from bagside.sheets.on_table import LaidOut, Spread, placed
 from bagside.sheets.typeface import CAPTION, NOTE, width
@@ -288,9 +289,9 @@ def _edges(cutting: Cutting, window: Window, frame: shapely.Polygon) -> list[str
     if window.begin == 0.0:
         begin = "tape begins here"
         wide = width(begin, NOTE, bold=True) + 3.0
-        out.append(draw.rect(x0 - 2.0, low - 3.6, wide, 5.0, weight=draw.EDGE, fill=colour.TAPE))
+        tape = draw.rect(x0 - 2.0, low - 3.6, wide, 5.0, weight=draw.EDGE, fill=colour.TAPE)
         out.append(draw.line([(x0, low - 3.6), (x0, y1 + 2.0)], weight=draw.EDGE))
-        out.append(draw.text(x0 - 0.5, low, begin, size=NOTE, bold=True))
+        out.append(on_tape([tape, draw.text(x0 - 0.5, low, begin, size=NOTE, bold=True)]))
         told = x0 + wide + 1.0
     else:
         told = x0

@@ -17,6 +17,7 @@ from bagside.cutting import PieceSeam
 from bagside.quantity import shown
 from bagside.sheets import colour, marks, paper
 from bagside.sheets.colour import Bands
+from bagside.sheets.grounds import both, on_cloth
 from bagside.sheets.seam_marks import lip_of, seam_marks
 from bagside.sheets.typeface import CAPTION, HEAD, NOTE, width
 
@@ -214,17 +215,19 @@ def _one(
     outline = "".join(paper.path(at(loop), closed=True) for loop in piece.loops)
     name = f"cut-{_number(piece.label):x}"
     out = [f'<defs><clipPath id="{name}"><path d="{outline}" clip-rule="evenodd"/></clipPath></defs>']
-    out.append(f'<path d="{outline}" fill="{bands.colours[bands.quiet]}" fill-rule="evenodd" stroke="none"/>')
-    out += _coloured(piece, at, bands)
-    out.append(f'<g clip-path="url(#{name})">{_yarns(low, size, at, spacing)}</g>')
-    out.append(f'<path d="{outline}" fill="none" stroke="{colour.INK}" stroke-width="0.4" stroke-linejoin="round"/>')
-    out += _seams(piece, at, unit)
+    cloth = [f'<path d="{outline}" fill="{bands.colours[bands.quiet]}" fill-rule="evenodd" stroke="none"/>']
+    cloth += _coloured(piece, at, bands)
+    cloth.append(f'<g clip-path="url(#{name})">{_yarns(low, size, at, spacing)}</g>')
+    out.append(on_cloth(cloth))
+    crossing = [f'<path d="{outline}" fill="none" stroke="{colour.INK}" stroke-width="0.4" stroke-linejoin="round"/>']
+    crossing += _seams(piece, at, unit)
     for hole in piece.holes:
         ((hx, hy),) = at(np.array(hole))
-        out.append(marks.hole_ring(hx, hy, pilot=True))
+        crossing.append(marks.hole_ring(hx, hy, pilot=True))
     if piece.start is not None:
         ((sx, sy),) = at(np.array(piece.start))
-        out.append(marks.start_cross(sx, sy))
+        crossing.append(marks.start_cross(sx, sy))
+    out.append(both(crossing, name))
     w, h = unit * size
     words = [f"{1e3 * s:.1f}" for s in size]
     out.append(marks.dimension(np.array([x, y + h]), np.array([x + w, y + h]), words[0], offset=6.0, size=NOTE))

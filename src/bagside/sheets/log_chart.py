@@ -71,7 +71,7 @@ class _Chart:
         return out
 
     def drawn(self) -> str:
-        out = [marks.hatch("keep-out", ink="#cf9d83", weight=0.1), *self._axes(), *self._limit()]
+        out = [marks.hatch("keep-out", ink=colour.KEEP_OUT, weight=0.1), *self._axes(), *self._limit()]
         for k, c in enumerate(self.heat):
             out += self._line(c, (k + 0.5) / len(self.heat))
         out += self._names()

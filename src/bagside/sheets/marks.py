@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from bagside.findings import Basis
 from bagside.sheets import colour
 from bagside.sheets.colour import Bands
+from bagside.sheets.grounds import on_cloth, on_tape
 from bagside.sheets.paper import BOLD, EDGE, HAIR, THIN, circle, line, n, rect, stroked, text
 from bagside.sheets.typeface import ASCENT, CAPTION, NOTE, width
 
@@ -245,7 +246,7 @@ def scale_bar(x: float, y: float, bands: Bands, *, limit: float | None = None, l
     caption = bands.name + (f"; limit {limit:.0f}" if limit is not None else "")
     out = [text(x, y, caption, size=CAPTION, ink=colour.SECOND)]
     for k, c in enumerate(bands.colours):
-        out.append(rect(x + k * step, y + 1.2, step, 2.4, fill=c))
+        out.append(on_cloth([rect(x + k * step, y + 1.2, step, 2.4, fill=c)]))
         # Bands that start at nothing are told by where they begin, bands about nothing by their middles.
         half = 0.0 if bands.magnitude else 0.5
         told = bands.edges[k] + half * (bands.edges[1] - bands.edges[0])
@@ -363,7 +364,7 @@ def state_line(points: Floats, state: str) -> str:
     if state == "laid":
         return line(points, weight=BOLD)
     if state == "in hand":
-        return line(points, weight=1.5) + line(points, weight=1.0, ink=colour.TAPE)
+        return on_tape([line(points, weight=1.5), line(points, weight=1.0, ink=colour.TAPE)])
     if state == "to come":
         return line(points, weight=THIN, dashes=TO_COME)
     raise ValueError(f"a ply is laid, in hand or to come, not {state!r}")

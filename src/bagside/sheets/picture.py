@@ -6,8 +6,6 @@ has an edge (yarns, cut edges, net edge, arrows, letters). Hidden parts of lines
 
 from __future__ import annotations
 
-import base64
-import io
 import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -15,11 +13,12 @@ from enum import Enum
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image
 
 from bagside.geometry import Surface
 from bagside.sheets import colour, marks, paper
 from bagside.sheets.colour import Bands
+from bagside.sheets.grounds import both, on_cloth
+from bagside.sheets.layers import Layers, drawn_layers
 from bagside.sheets.maps import at_vertices
 from bagside.sheets.raster import Seen, rasterised
 from bagside.sheets.typeface import CAPTION, NOTE
@@ -72,6 +71,10 @@ class MouldLine:
     words: str = ""
 
 
+CLOTH = "cloth"
+"""Name of the shape of the cloth that is seen, in every picture."""
+
+
 class PointLook(Enum):
     """What stands at a point on the mould."""
 
@@ -82,6 +85,10 @@ class PointLook(Enum):
     LABEL = "label"
     LETTER = "letter"
     DOT = "dot"
+
+
+HALOED = frozenset({PointLook.LABEL, PointLook.LETTER, PointLook.DOT})
+"""What brings its own paper with it and so can be read on anything."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -223,25 +230,27 @@ def mould_picture(
             raise ValueError(f"piece {piece.label}: one value for each triangle is wanted")
     chosen = view_of(mould) if view is None else view
     frame = _framed(chosen, [mould, *(p.surface for p in pieces)], size_mm)
-    image, hidden = _image(frame, mould, pieces, bands)
-    out = [_embedded(image, frame), *_rims(frame, mould)]
+    layers, hidden = _image(frame, mould, pieces, bands)
+    has_map = any(p.values is not None for p in pieces)
+    out = [drawn_layers(layers, frame.width, has_map=has_map, clip=CLOTH), *_rims(frame, mould)]
     while yarn_spacing * frame.scale < YARNS_APART:
         yarn_spacing *= 2.0
-    for piece in pieces:
-        out += _yarns(frame, piece, yarn_spacing)
-        out += _edges(frame, piece)
-    out += [_drawn(frame, item.points, item.look) for item in lines]
-    for from_, to in arrows:
-        ends = frame.on_paper(np.stack([from_, to]))
-        out.append(marks.warp_arrow(ends[0, :2], ends[1, :2], halo=True))
+    out.append(on_cloth([part for p in pieces for part in (*_yarns(frame, p, yarn_spacing), *_edges(frame, p))]))
+    bare = [_drawn(frame, item.points, item.look) for item in lines]
     rings = [p for p in points if p.look is PointLook.RING]
     others = [p for p in points if p.look is not PointLook.RING]
+    bare += [_pointed(frame, item) for item in others if item.look not in HALOED]
+    out.append(both(bare, CLOTH) if (layers.ink >= 0).any() else "".join(bare))
+    for from_, to in arrows:
+        ends = frame.on_paper(np.stack([from_, to]))
+        out.append(on_cloth([marks.warp_arrow(ends[0, :2], ends[1, :2], halo=True)]))
     keep_off = [np.array(p.at) for p in others] + [e for pair in arrows for e in (*pair, 0.5 * (pair[0] + pair[1]))]
     taken = [frame.on_paper(np.array([p]))[0, :2] for p in keep_off]
-    out += [_pointed(frame, item) for item in others]
+    out += [_pointed(frame, item) for item in others if item.look in HALOED]
     out += _ringed(frame, rings, taken)
-    out += _labels(frame, pieces, taken)
-    out += [_figured(frame, item, taken) for item in lines if item.words]
+    out.append(on_cloth(_labels(frame, pieces, taken)))
+    figures = [_figured(frame, item, taken) for item in lines if item.words]
+    out.append(on_cloth(figures) if pieces else "".join(figures))
     svg = paper.sheet(frame.width, frame.height, out, title=title)
     return MouldPicture(svg=svg, view=chosen, hidden=hidden)
 
@@ -266,12 +275,11 @@ def _mixed(of_corner: Floats, seen: Seen, hit: NDArray[np.bool_]) -> Floats:
     return out
 
 
-def _image(frame: _Frame, mould: Surface, pieces: Sequence[OnMould], bands: Bands) -> tuple[Image.Image, float]:
+def _image(frame: _Frame, mould: Surface, pieces: Sequence[OnMould], bands: Bands) -> tuple[Layers, float]:
     wide = _TIMES * round(frame.width * _DPI / 25.4)
     per = wide / frame.width
     high = _TIMES * int(np.ceil(frame.height * per / _TIMES))
-    palette = np.array([colour.rgb(c) for c in (*bands.colours, colour.MOULD)], dtype=np.float64)
-    corners, inks, fields = [], [], []
+    corners, kinds, fields = [], [], []
     for k, surface in enumerate([mould, *(p.surface for p in pieces)]):
         flat = frame.on_paper(surface.vertices)
         flat[:, :2] *= per
@@ -282,26 +290,28 @@ def _image(frame: _Frame, mould: Surface, pieces: Sequence[OnMould], bands: Band
         values = pieces[k - 1].values if k else None
         shown = np.zeros(len(surface.vertices)) if values is None else at_vertices(surface, _shown(values, bands))
         fields.append(np.column_stack([surface.vertex_normals, shown, past])[surface.triangles])
-        inks.append(np.full(len(surface.triangles), 0 if values is not None else -1 if k == 0 else -2))
+        kinds.append(np.full(len(surface.triangles), 0 if values is not None else -1 if k == 0 else -2))
     frame.seen = seen = rasterised(np.concatenate(corners), (high, wide))
     hit = seen.triangle >= 0
     mixed = _mixed(np.concatenate(fields), seen, hit)
     normal = mixed[:, :3] / np.maximum(np.linalg.norm(mixed[:, :3], axis=1, keepdims=True), 1e-12)
-    kind = np.concatenate(inks)[seen.triangle[hit]]
-    tone = np.where(kind == -1, len(palette) - 1, np.where(kind == -2, bands.quiet, bands.band(mixed[:, 3])))
-    axes = np.stack([frame.view.right, frame.view.up, frame.view.towards], axis=1)
-    rgba = np.zeros((high, wide, 4))
-    inks_seen = np.minimum(palette[tone] * _relief(normal @ axes)[:, None], 255.0)
+    kind = np.concatenate(kinds)[seen.triangle[hit]]
+    tone = np.where(kind == -1, -1, np.where(kind == -2, bands.quiet, bands.band(mixed[:, 3])))
     row, column = np.nonzero(hit)
-    stripe = (mixed[:, 4] > 0.0) & ((row + column) % (HATCH * per) < HATCH_LINE * per)
-    inks_seen[stripe] = 0.45 * inks_seen[stripe] + 0.55 * np.array(colour.rgb(colour.SECOND))
-    rgba[hit, :3] = inks_seen
-    rgba[hit, 3] = 255.0
-    blocks = rgba.reshape(high // _TIMES, _TIMES, wide // _TIMES, _TIMES, 4)
-    alpha = blocks[..., 3:].sum(axis=(1, 3))
-    tone_sum = (blocks[..., :3] * blocks[..., 3:]).sum(axis=(1, 3))
-    small = np.concatenate([tone_sum / np.maximum(alpha, 1.0), alpha / _TIMES**2], axis=2)
-    return Image.fromarray(np.round(small).astype(np.uint8), "RGBA"), _hidden(frame, pieces)
+    stripe = (mixed[:, 4] > 0.0) & ((row + column) % (HATCH * per) < HATCH_LINE * per) & (tone >= 0)
+    ink = np.full((high, wide), -1)
+    ink[hit] = np.where(stripe, tone + len(bands.colours), tone)
+    relief = np.ones((high, wide))
+    axes = np.stack([frame.view.right, frame.view.up, frame.view.towards], axis=1)
+    relief[hit] = _relief(normal @ axes)
+    inks = (*bands.colours, *(_striped(c) for c in bands.colours))
+    return Layers(seen=hit, ink=ink, inks=inks, relief=relief), _hidden(frame, pieces)
+
+
+def _striped(ink: str) -> str:
+    """Return the colour of an overlap's hatch on a band."""
+    mixed = (0.45 * a + 0.55 * b for a, b in zip(colour.rgb(ink), colour.rgb(colour.SECOND), strict=True))
+    return "#" + "".join(f"{round(part):02x}" for part in mixed)
 
 
 def _shown(values: Floats, bands: Bands) -> Floats:
@@ -330,17 +340,6 @@ def _hidden(frame: _Frame, pieces: Sequence[OnMould]) -> float:
         area += piece.surface.area
         lost += float(piece.surface.areas[~open_].sum())
     return lost / area if area else 0.0
-
-
-def _embedded(image: Image.Image, frame: _Frame) -> str:
-    buffer = io.BytesIO()
-    image.save(buffer, format="PNG", optimize=True)
-    data = base64.b64encode(buffer.getvalue()).decode("ascii")
-    height = frame.width * image.height / image.width
-    return (
-        f'<image x="0" y="0" width="{paper.n(frame.width)}" height="{paper.n(height)}" preserveAspectRatio="none" '
-        f'xlink:href="data:image/png;base64,{data}"/>'
-    )
 
 
 def _visible_runs(frame: _Frame, points: Floats) -> list[Floats]:
