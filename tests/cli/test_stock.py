@@ -11,10 +11,10 @@ import pypdfium2
 import pytest
 
 from bagside.cli.app import outcome
-from bagside.cli.jobs import kept_here
 from bagside.ledger.bodies import Cut, Moved, Received
 from bagside.ledger.things import Cloth, Goods
 from bagside.records.database import Ledger
+from bagside.records.with_stock import kept_here
 from bagside.spec.reading import load_toml, stated_from
 from bagside.spec.workshop import Workshop
 from stockdesk import Desk

@@ -14,10 +14,10 @@ import pytest
 import shapely
 
 from bagside.cli.app import outcome
-from bagside.cli.jobs import opened_job
 from bagside.ledger.bodies import Cut, Sort
 from bagside.ledger.things import Cloth
 from bagside.records.database import Ledger
+from bagside.records.with_stock import opened_job
 from stockdesk import Desk
 from tapeshop import written_in
 

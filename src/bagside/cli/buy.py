@@ -26,7 +26,6 @@ def buy(
     from datetime import date, timedelta
 
     from bagside.cli import show
-    from bagside.cli.jobs import opened_jobs
     from bagside.cli.made import writable
     from bagside.cli.options import positive
     from bagside.errors import InputError
@@ -34,6 +33,7 @@ def buy(
     from bagside.planning.cut_jobs import cut_jobs
     from bagside.planning.stages import Stages
     from bagside.quantity import Quantity, shown
+    from bagside.records.with_stock import opened_jobs
 
     seconds = positive(time, Quantity.TIME, "--time")
     today = date.today()

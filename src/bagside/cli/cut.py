@@ -50,7 +50,6 @@ def cut(
         return cut_file(what[0], workshop, out, time, json=json)
     from bagside.cli import show
     from bagside.cli.cut_watch import Watcher
-    from bagside.cli.jobs import opened_jobs
     from bagside.cli.made import writable
     from bagside.cli.options import not_negative
     from bagside.cli.stock.accept import stock_of
@@ -58,6 +57,7 @@ def cut(
     from bagside.planning.stages import Stages
     from bagside.quantity import Quantity
     from bagside.records.layout_file import read_layouts, write_layouts
+    from bagside.records.with_stock import opened_jobs
     from bagside.sheets.package import Package
 
     seconds = not_negative(time, Quantity.TIME, "--time") if time else None

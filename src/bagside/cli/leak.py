@@ -74,10 +74,10 @@ def leak(
         )
         name = "leak test"
     if job is not None:
-        from bagside.cli.jobs import opened_jobs
         from bagside.cli.made import writable
         from bagside.planning.leak_bench import bag_of_job, filled
         from bagside.planning.stages import Stages
+        from bagside.records.with_stock import opened_jobs
 
         opened = opened_jobs([job], workshop)[0]
         stages = Stages(store=writable(opened.folder / ".bagside-cache"), progress=show.Lines())

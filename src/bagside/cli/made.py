@@ -1,42 +1,26 @@
-"""What a plan was made from, whether that has changed, and what a person sees of it at the end."""
+"""What a person sees of a plan at the end, and what is told when it cannot be kept."""
 
 from __future__ import annotations
 
-import hashlib
-import json as js
 import textwrap
 from collections.abc import Sequence
-from datetime import date
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 from typing import Any
 
 from bagside.cli import show
 from bagside.findings import Basis, Finding, Severity
 from bagside.planning.layouts import StoredLayout
-from bagside.planning.stages import program_digest
-from bagside.records.layout_file import layouts_text
-from bagside.spec.opening import Opened
-
-
-def digest(opened: Opened, layouts: Sequence[StoredLayout] = ()) -> str:
-    """Return a digest of everything a plan is made from: files, layouts, the program, today when it decides a date."""
-    parts = [f"{name}:{value}" for name, value in sorted(opened.inputs.items())]
-    parts.append(f"program:{program_digest()}")
-    parts.append(f"layouts:{layouts_text(layouts) if layouts else None}")
-    if opened.workshop.hours.first_day is None:
-        parts.append(f"day:{date.today().isoformat()}")
-    return hashlib.sha256("\n".join(parts).encode()).hexdigest()
+from bagside.records.kept_plan import made_writable
 
 
 def writable(store: Path) -> Path | None:
     """Return the store when it can be written, else nothing: then a plan is worked out and not kept."""
-    probe = store / "probe"
+    from bagside.errors import OutputError
+
     try:
-        store.mkdir(parents=True, exist_ok=True)
-        probe.write_bytes(b"")
-        probe.unlink()
-    except OSError as error:
-        show.ERR.print(f"  results are not kept for the next time: {store}: {(error.strerror or str(error)).lower()}")
+        made_writable(store)
+    except OutputError as error:
+        show.ERR.print(f"  results are not kept for the next time: {error}")
         return None
     return store
 
@@ -50,26 +34,6 @@ def laid_down(folder: Path, layouts: Sequence[StoredLayout]) -> None:
         write_layouts(folder, layouts)
     except OutputError as error:
         show.ERR.print(f"  the layouts are not kept with the job: {error}", soft_wrap=True)
-
-
-def read(target: Path) -> dict[str, Any]:
-    """Return the plan that stands in a folder."""
-    found: dict[str, Any] = js.loads((target / "plan.json").read_text(encoding="utf-8"))
-    return found
-
-
-def unchanged(target: Path, wanted: str) -> dict[str, Any] | None:
-    """Return the plan in a folder when it was made from the same things and none of its files was touched."""
-    try:
-        found = read(target)
-        if found["made_from"] != wanted:
-            return None
-        for name, sum_ in found["files"].items():
-            if hashlib.sha256((target / PurePosixPath(name)).read_bytes()).hexdigest() != sum_:
-                return None
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
-        return None
-    return found
 
 
 def shown(plan: dict[str, Any], target: Path, *, json: bool, seconds: float) -> int:

@@ -25,8 +25,9 @@ def plan(
     import time
 
     from bagside.cli import made, show
-    from bagside.cli.jobs import opened_job
+    from bagside.records.kept_plan import STORE, made_from, read_plan, unchanged_plan
     from bagside.records.layout_file import read_layouts
+    from bagside.records.with_stock import opened_job
     from bagside.sheets.package import Package
 
     began = time.perf_counter()
@@ -34,8 +35,8 @@ def plan(
     folder = job if job.is_dir() else job.parent
     target = out or folder / "out"
     stored = read_layouts(opened.beside) if opened.job.mirror is None else ()
-    digest = made.digest(opened, stored)
-    before = None if afresh else made.unchanged(target, digest)
+    digest = made_from(opened, stored)
+    before = None if afresh else unchanged_plan(target, digest)
     if before is not None:
         show.ERR.print(f"  {'Nothing has changed since the last plan':<58} {'kept':>8}")
         return made.shown(before, target, json=json, seconds=time.perf_counter() - began)
@@ -44,13 +45,13 @@ def plan(
         from bagside.planning.plan import plan_build
         from bagside.sheets.plan_files import plan_files
 
-        store = None if afresh else made.writable(opened.folder / ".bagside-cache")
+        store = None if afresh else made.writable(opened.folder / STORE)
         keep = tuple(k for k in stored if k.cut_on is not None) if afresh else stored
         found, stages = plan_build(opened, store=store, progress=show.Lines(), layouts=keep)
         lies = tuple(kit.stored for kit in found.kits if kit.stored is not None) if found.twin is None else ()
-        package.written(plan_files(found, made.digest(opened, lies), stages))
+        package.written(plan_files(found, made_from(opened, lies), stages))
         if lies:
             made.laid_down(opened.beside, lies)
     finally:
         package.dropped()
-    return made.shown(made.read(target), target, json=json, seconds=time.perf_counter() - began)
+    return made.shown(read_plan(target), target, json=json, seconds=time.perf_counter() - began)

@@ -69,21 +69,32 @@ class Silent:
         """Say nothing."""
 
 
+ABOVE = ("sheets", "records", "ledger", "cli", "web")
+"""Rooms above this one: nothing that is worked out here or below hangs on them."""
+
+
 @cache
-def program_digest() -> str:
-    """Return a digest of this package's own source and data, so that results of another program are not taken."""
+def program_digest(room: str = "") -> str:
+    """Return a digest of this package's own source and data, so that results of another program are not taken.
+
+    Parameters
+    ----------
+    room
+        The one room to look at; every room but those in `ABOVE` when empty.
+    """
     digest = hashlib.sha256()
 
     def walk(at: Traversable, path: str) -> None:
         for entry in sorted(at.iterdir(), key=lambda e: e.name):
             if entry.is_dir():
-                if entry.name != "__pycache__":
+                if entry.name != "__pycache__" and f"{path}/{entry.name}" not in out:
                     walk(entry, f"{path}/{entry.name}")
             elif entry.name.endswith((".py", ".toml", ".typ")):
                 digest.update(f"{path}/{entry.name}".encode())
                 digest.update(entry.read_bytes())
 
-    walk(files("bagside"), "")
+    out = {f"/{name}" for name in ABOVE} if not room else set()
+    walk(files("bagside") / room if room else files("bagside"), "")
     return digest.hexdigest()
 
 
@@ -165,7 +176,7 @@ class Stages:
         """
         begin = time.perf_counter()
         self.progress.begins(stage)
-        key = digest_of((function.__module__, function.__qualname__, args, kwargs))
+        key = digest_of((*_named(function), args, kwargs))
         kept = key in self._seen
         if not kept:
             self._seen[key], kept = self._stored(function, key, args, kwargs)
@@ -194,7 +205,7 @@ class Stages:
         -----
         Tasks with equal arguments are worked out once. Results do not depend on how many run at a time.
         """
-        keys = [digest_of((function.__module__, function.__qualname__, args, {})) for _, args in tasks]
+        keys = [digest_of((*_named(function), args, {})) for _, args in tasks]
         first = {key: k for k, key in reversed(list(enumerate(keys)))}
         missing = [k for k, key in enumerate(keys) if first[key] == k and key not in self._seen]
         todo = [k for k in missing if not self._is_kept(function, keys[k], tasks[k][1])]
@@ -243,6 +254,13 @@ class Failed:
     """In place of a result: the error that a task of `Stages.run_many` raised."""
 
     error: BagsideError
+
+
+def _named(function: Callable[..., Any]) -> tuple[str, ...]:
+    """Return what a function is known by: one of a room above is known by that room's source too."""
+    room = function.__module__.split(".")[1] if function.__module__.startswith("bagside.") else ""
+    own = (program_digest(room),) if room in ABOVE else ()
+    return (function.__module__, function.__qualname__, *own)
 
 
 def _cache(store: Path) -> Any:

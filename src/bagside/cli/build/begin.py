@@ -41,12 +41,12 @@ def begin(
     from bagside.cli.build.gate_words import gate_data, state
     from bagside.cli.build.job_of import job_path
     from bagside.cli.desk import desk
-    from bagside.cli.jobs import opened_job
     from bagside.errors import InputError
     from bagside.findings import Severity
     from bagside.ledger.bodies import Begun, Sort
     from bagside.ledger.builds.as_planned import planned_of
     from bagside.ledger.gates.before import gates_before
+    from bagside.records.with_stock import opened_job
 
     with desk(_beside(job, workshop), who, at, late=late) as here:
         opened = opened_job(job_path(job, here.folder), here.folder)

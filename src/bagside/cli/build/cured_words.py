@@ -234,8 +234,8 @@ def moved_on(builds: Sequence[Build], job: Path, here: Desk) -> list[Finding]:
     """
     from bagside.cli.build import words
     from bagside.cli.build.found import listed
-    from bagside.cli.jobs import opened_job
     from bagside.ledger.builds.as_planned import revision_of
+    from bagside.records.with_stock import opened_job
 
     now = revision_of(opened_job(job, here.folder / "workshop.toml").inputs)
     older = [b.name for b in builds if b.planned.revision != now]

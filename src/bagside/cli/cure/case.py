@@ -28,12 +28,12 @@ def opened_case(path: Path, workshop: Path | None, *, wanted: bool = False) -> C
     """
     from bagside.cli import show
     from bagside.cli.bench_file import bench_file
-    from bagside.cli.jobs import opened_jobs
     from bagside.cli.made import writable
     from bagside.planning.cure_case import case_of_file, case_of_job
     from bagside.planning.cure_design import found_cycle
     from bagside.planning.settling import settled, sure
     from bagside.planning.stages import Stages
+    from bagside.records.with_stock import opened_jobs
     from bagside.spec.bench import CureFile
     from bagside.spec.reading import load_toml
 

@@ -113,7 +113,7 @@ def pump_of(jobs: Sequence[Path], workshop: Path | None) -> float | None:
     workshop
         As for the jobs.
     """
-    from bagside.cli.jobs import opened_jobs
+    from bagside.records.with_stock import opened_jobs
     from bagside.spec.reading import load_toml
 
     for job in jobs:

@@ -81,8 +81,8 @@ def stock_in(
         As in `bagside.cli.desk.desk`.
     """
     from bagside.cli.desk import desk
-    from bagside.cli.jobs import kept_here
     from bagside.records.stock_file import StockFile
+    from bagside.records.with_stock import kept_here
 
     if kept_here(folder, workshop):
         with desk(folder, who, at, late=late) as here:

@@ -122,11 +122,11 @@ def open_parts(here: Desk, shop: Shop, jobs: Sequence[Path], materials: set[str]
         When a job that was named cannot be read.
     """
     from bagside.cli import show
-    from bagside.cli.jobs import with_ledger_stock
     from bagside.cli.made import writable
     from bagside.errors import BagsideError, InputError
     from bagside.ledger.stock.making import open_part
     from bagside.planning.stages import Stages
+    from bagside.records.with_stock import with_ledger_stock
     from bagside.spec.opening import open_job
 
     files = list(jobs) or sorted(p for p in (here.folder / "jobs").glob("*") if (p / "job.toml").is_file())

@@ -1,0 +1,1 @@
+"""The files that pages edit, and what follows from them."""

@@ -1,0 +1,81 @@
+"""What the desk's pages fetch beside themselves: looks, meshes, files of a job."""
+
+from __future__ import annotations
+
+import asyncio
+from pathlib import Path, PurePosixPath
+
+from fastapi import APIRouter, HTTPException, Request
+from fastapi.responses import FileResponse, PlainTextResponse, RedirectResponse, Response
+
+from bagside.errors import BagsideError, InputError
+from bagside.web.house import House
+from bagside.web.preferences import tongue_of
+from bagside.web.work.child import Ended
+from bagside.web.work.files_task import write_files
+
+FOREVER = {"Cache-Control": "private, max-age=31536000, immutable"}
+
+
+def desk_routes(house: House) -> APIRouter:
+    """Return the routes.
+
+    Parameters
+    ----------
+    house
+        The workshop.
+    """
+    router = APIRouter()
+
+    @router.get("/blob/{digest}")
+    def blob(digest: str) -> Response:
+        content = house.blobs.get(digest)
+        if content is None:
+            raise HTTPException(404)
+        return Response(content, media_type="application/octet-stream", headers=FOREVER)
+
+    @router.get("/job/{name}")
+    def job(name: str) -> RedirectResponse:
+        return RedirectResponse(f"/job/{name}/mould", status_code=303)
+
+    @router.get("/job/{name}/file/{path:path}")
+    async def file(request: Request, name: str, path: str) -> Response:
+        tongue = tongue_of(request)
+        try:
+            desk = house.job(name)
+            folder = await _written(house, desk.file.path)
+            return FileResponse(_inside(folder, path), headers={"Cache-Control": "no-cache"})
+        except InputError as error:
+            text = "\n".join(str(problem) for problem in error.problems)
+            return PlainTextResponse(tongue.say("common.waits_for") + "\n" + text, status_code=409)
+        except BagsideError as error:
+            return PlainTextResponse(tongue.say("common.went_wrong", why=error), status_code=409)
+
+    return router
+
+
+async def _written(house: House, job: Path) -> Path:
+    """Return the folder of a job's files, written anew when something has changed."""
+    done: asyncio.Future[Ended] = asyncio.get_running_loop().create_future()
+
+    def ended(value: Ended) -> None:
+        if not done.done():
+            done.set_result(value)
+
+    house.crew.ask(f"files:{job}", write_files, job, heard=lambda _: None, ended=ended)
+    value = await done
+    if value.error is not None:
+        raise value.error
+    if not isinstance(value.result, Path):
+        raise BagsideError(value.fault.strip().splitlines()[-1] if value.fault else "it was stopped")
+    return value.result
+
+
+def _inside(folder: Path, path: str) -> Path:
+    """Return a file of a package; one outside it is not there."""
+    parts = PurePosixPath(path).parts
+    found = folder.joinpath(*parts)
+    plain = parts and not any(p in ("..", "/") or p.startswith(".") or "\\" in p or "\0" in p for p in parts)
+    if not plain or not found.is_file() or folder.resolve() not in found.resolve().parents:
+        raise InputError.one("file", f'"{path}"', "there is no such file in this plan")
+    return found

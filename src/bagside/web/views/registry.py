@@ -1,0 +1,80 @@
+"""Which module makes what a stage's page shows.
+
+Each stage has a module of its name here with ``view(plan, stages)``, which returns a frozen value that pickles: SVG
+text, arrays and numbers in SI, no elements. One that can be made as soon as the plies are shaped has ``early(shape, opened,
+stages)`` too: what it shows then stands until the whole plan is there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from importlib import import_module
+from importlib.util import find_spec
+from typing import Any
+
+from bagside.planning.plan import BuildPlan
+from bagside.planning.shaped import Shaped
+from bagside.planning.stages import Stages
+from bagside.spec.opening import Opened
+
+STAGES = ("mould", "plies", "laminate", "cut", "cure", "join", "finish", "time", "money")
+"""In the order of the work."""
+BENCHES = {
+    "mould": ("mould", "camera"),
+    "plies": ("drape", "mirror"),
+    "laminate": ("laminate",),
+    "cut": ("cutting",),
+    "cure": ("bagging", "cure", "resin"),
+    "join": ("joining",),
+    "finish": ("finishing",),
+    "time": ("time", "stock"),
+    "money": (),
+}
+"""Benches whose findings stand on the page of a stage."""
+
+
+def stage_of(bench: str) -> str:
+    """Return the stage on whose page a bench's findings stand.
+
+    Parameters
+    ----------
+    bench
+        As a finding names it.
+    """
+    return next((stage for stage, benches in BENCHES.items() if bench in benches), "time")
+
+
+def early_views(shape: Shaped, opened: Opened, stages: Stages) -> Iterator[tuple[str, Any]]:
+    """Yield the stage and what it shows for each stage that can show something before the plan is whole.
+
+    Parameters
+    ----------
+    shape
+        The part as far as its pieces.
+    opened
+        The job.
+    stages
+        Keep what is worked out.
+    """
+    for stage in _made():
+        maker = getattr(import_module(f"bagside.web.views.{stage}"), "early", None)
+        if maker is not None:
+            yield stage, maker(shape, opened, stages)
+
+
+def whole_views(plan: BuildPlan, stages: Stages) -> Iterator[tuple[str, Any]]:
+    """Yield the stage and what it shows for each stage of a whole plan.
+
+    Parameters
+    ----------
+    plan
+        The build.
+    stages
+        Keep what is worked out.
+    """
+    for stage in _made():
+        yield stage, import_module(f"bagside.web.views.{stage}").view(plan, stages)
+
+
+def _made() -> list[str]:
+    return [stage for stage in STAGES if find_spec(f"bagside.web.views.{stage}") is not None]

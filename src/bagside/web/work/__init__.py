@@ -1,0 +1,1 @@
+"""Child processes for everything that takes time, with a stream of messages and a stop."""
