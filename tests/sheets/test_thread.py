@@ -87,7 +87,7 @@ def test_with_room_everything_is_told() -> None:
 
 
 def test_with_less_room_figures_go_first_then_names_shorten_then_numbers_stand() -> None:
-    wide, short, narrow = (thread_laid(JOB, width=w) for w in (704, 520, 328))
+    wide, short, narrow = (thread_laid(JOB, width=w) for w in (704, 490, 328))
     assert not wide.figures
     assert wide.left_out == (0, 1, 2, 3)
     assert [p.words for p in wide.places] == [s.name for s in JOB]
