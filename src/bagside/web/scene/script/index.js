@@ -1,0 +1,4 @@
+export { NoPicture, Stage } from "./stage.js";
+export { Tree } from "./tree.js";
+export { unpacked } from "./buffers.js";
+export { Sight } from "./sight.js";

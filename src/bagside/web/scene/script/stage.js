@@ -1,0 +1,368 @@
+// The picture as a whole: what is shown, from where, and what lies under a pointer. Nothing is drawn unless something changed.
+
+import { THREE } from "nicegui-scene";
+import { fetched, normalsOf, rimOf } from "./buffers.js";
+import { figuresOf, filled } from "./figures.js";
+import { Hand } from "./hand.js";
+import { Handles } from "./handles.js";
+import { keyed } from "./keys.js";
+import { Marks, made } from "./marks.js";
+import { NARROW, Notes } from "./notes.js";
+import { Reading } from "./reading.js";
+import { Scale } from "./scale.js";
+import { Sight, dot } from "./sight.js";
+import { StrokesDrawn } from "./strokes.js";
+import { dress } from "./style.js";
+import { SurfaceDrawn, valueAt } from "./surface.js";
+import { inksAt, onThemeChange } from "./themes.js";
+import { Tree } from "./tree.js";
+
+export class NoPicture extends Error {}
+
+export class Stage {
+  // parts: stage, canvas, over, handles, notes, under, live (elements); emit(name, payload); words
+  constructor(parts, words, tongue, length, emit) {
+    dress();
+    Object.assign(this, { parts, words, emit, length });
+    this.figure = figuresOf(tongue);
+    this.sight = new Sight();
+    this.strokes = [];
+    this.picking = false;
+    this.cursorOut = false;
+    this.hoverWanted = false;
+    try {
+      this.renderer = new THREE.WebGLRenderer({ canvas: parts.canvas, antialias: true, alpha: true });
+    } catch {
+      throw new NoPicture();
+    }
+    this.renderer.setClearAlpha(0);
+    this.renderer.autoClear = true;
+    this.scene = new THREE.Scene();
+    this.camera = new THREE.OrthographicCamera();
+    this.camera.matrixAutoUpdate = true;
+    this.marks = new Marks(parts.over);
+    this.extra = new Marks(parts.over);
+    this.notes = new Notes(parts.notes, parts.over, this);
+    this.reading = new Reading(parts.over, this);
+    this.scale = new Scale(parts.under, this.figure);
+    this.handles = new Handles(parts.handles, this, (item, hit, done) => this.#dragged(item, hit, done), words);
+    this.hand = new Hand(parts.stage, this);
+    this.onKey = (e) => e.target === parts.stage && keyed(e, this) && e.preventDefault();
+    this.onLost = (e) => {
+      e.preventDefault();
+      this.lost = true;
+      emit("lost", {});
+    };
+    this.onBack = () => {
+      this.lost = false;
+      emit("back", {});
+      this.draw();
+    };
+    parts.stage.addEventListener("keydown", this.onKey);
+    parts.canvas.addEventListener("webglcontextlost", this.onLost);
+    parts.canvas.addEventListener("webglcontextrestored", this.onBack);
+    this.sizes = new ResizeObserver(() => this.resized());
+    this.sizes.observe(parts.stage);
+    this.forget = onThemeChange(() => this.themed());
+    this.resized();
+  }
+
+  // ---- what is shown
+
+  async show(address, field) {
+    this.asked?.abort();
+    const asked = new AbortController();
+    this.asked = asked;
+    const begun = performance.now();
+    const mesh = await fetched(address, asked.signal);
+    if (asked.signal.aborted || this.over) return;
+    this.#taken(mesh, address);
+    this.by(field);
+    this.drawn();
+    this.took = performance.now() - begun;
+    requestAnimationFrame(() => !this.over && this.notes.place());
+    this.emit("ready", { address, triangles: mesh.triangles.length / 3, ms: this.took });
+  }
+
+  #taken(mesh, address) {
+    this.address = address;
+    this.surface?.gone();
+    this.strokes.forEach((s) => s.gone());
+    this.scene.clear();
+    this.tree = null;
+    const same = this.mesh && dot(this.mesh.view.out, mesh.view.out) > 0.999 && dot(this.mesh.view.right, mesh.view.right) > 0.99;
+    this.mesh = mesh;
+    this.surface = new SurfaceDrawn(mesh, normalsOf(mesh.positions, mesh.triangles));
+    this.strokes = mesh.lines.map((line) => new StrokesDrawn(line));
+    this.rim = mesh.rim ? new StrokesDrawn({ ...mesh.rim, ...rimOf(mesh.positions, mesh.triangles) }) : null;
+    if (this.rim) this.strokes.unshift(this.rim);
+    this.scene.add(this.surface.object, ...this.strokes.map((s) => s.object));
+    this.marks.set(mesh.points);
+    this.sight.of(mesh, same);
+    this.reading.forget();
+    this.themed();
+    const idle = window.requestIdleCallback ?? ((call) => setTimeout(call, 30));
+    idle(() => {
+      if (this.over || this.mesh !== mesh) return;
+      this.#treed();
+      this.draw();
+    });
+  }
+
+  #treed() {
+    this.tree ??= new Tree(this.mesh.positions, this.mesh.triangles);
+    return this.tree;
+  }
+
+  by(key) {
+    if (!this.mesh) return;
+    this.field = this.mesh.fields.get(key);
+    this.surface.by(this.field);
+    this.scale.of(this.field);
+    this.reading.renewed();
+    this.draw();
+  }
+
+  mark(points) {
+    this.extra.set(points);
+    this.draw();
+  }
+
+  pick(on) {
+    this.picking = on;
+    this.parts.stage.classList.toggle("bg-picking", on);
+  }
+
+  themed() {
+    const inks = inksAt(this.parts.stage);
+    this.surface?.themed(inks, this.renderer.getPixelRatio());
+    this.rim?.coloured(inks.edge);
+    this.draw();
+  }
+
+  resized() {
+    const root = this.parts.stage.parentElement;
+    root.classList.toggle("bg-narrow", root.clientWidth < NARROW);
+    const { clientWidth: w, clientHeight: h } = this.parts.stage;
+    if (!w || !h) return;
+    this.renderer.setPixelRatio(Math.min(window.devicePixelRatio || 1, 2));
+    this.renderer.setSize(w, h, false);
+    this.sight.resized(w, h, this.#margins(w));
+    this.notes.place();
+    this.themed();
+  }
+
+  // Room for notes on both sides where there are some and the picture is wide.
+  #margins(w) {
+    const around = w < 500 ? 6 : 12;
+    return { top: around, bottom: around, left: around, right: around };
+  }
+
+  // ---- drawing
+
+  draw() {
+    if (this.wanted || this.over) return;
+    this.wanted = requestAnimationFrame(() => {
+      this.wanted = 0;
+      this.drawn();
+    });
+  }
+
+  drawn() {
+    if (!this.mesh || this.over || this.lost) return;
+    this.sight.apply(this.camera);
+    this.strokes.forEach((s) => s.seenFrom(this.sight));
+    this.renderer.render(this.scene, this.camera);
+    const hidden = (place) => this.#hidden(place);
+    this.marks.placed(this.sight, hidden);
+    this.extra.placed(this.sight, hidden);
+    this.notes.placed(this.sight, hidden);
+    this.handles.placed(this.sight, hidden);
+    this.reading.placed(this.sight, hidden);
+  }
+
+  // Whether the surface stands before a place, or turns its back to the eye there.
+  #hidden(place) {
+    if (!this.tree) return false;
+    const { towards } = this.sight.axes;
+    const start = place.map((p, d) => p + 0.012 * this.sight.reach * towards[d]);
+    return this.tree.met(start, towards, 0) !== null;
+  }
+
+  // ---- what is where
+
+  under(x, y) {
+    if (!this.mesh) return null;
+    const { origin, way } = this.sight.ray(x, y);
+    const hit = this.#treed().met(origin, way);
+    if (!hit) return null;
+    return { ...hit, place: origin.map((o, d) => o + hit.distance * way[d]) };
+  }
+
+  valueOf(hit) {
+    return this.mesh ? valueAt(this.mesh, this.field, hit) : null;
+  }
+
+  partOf(hit) {
+    return this.mesh.parts.find((p) => hit.triangle >= p.first && hit.triangle < p.first + p.count)?.name ?? "";
+  }
+
+  placeSaid(place) {
+    const { perMm, digits, name } = this.length;
+    const [x, y, z] = place.map((p) => this.figure(p * perMm, digits));
+    return filled(this.words.place, { x, y, z, unit: name });
+  }
+
+  valueShown(value) {
+    return value === null ? "" : this.figure(value, this.field.digits, this.field.digits) + this.field.sign;
+  }
+
+  valueSaid(value) {
+    if (value === null) return this.field ? this.words.nothing : "";
+    return `${this.figure(value, this.field.digits, this.field.digits)} ${this.field.spoken || this.field.sign}`.trim();
+  }
+
+  payload(hit) {
+    const t = this.mesh.triangles;
+    const k = 3 * hit.triangle;
+    return {
+      address: this.address,
+      point: hit.place.map((p) => p / 1000),
+      triangle: hit.triangle,
+      vertices: [t[k], t[k + 1], t[k + 2]],
+      weights: hit.weights,
+    };
+  }
+
+  say(text) {
+    clearTimeout(this.saying);
+    this.saying = setTimeout(() => (this.parts.live.textContent = text), 200);
+  }
+
+  // ---- the hand
+
+  hovered(x, y) {
+    this.pointer = [x, y];
+    this.hovering ||= requestAnimationFrame(() => {
+      this.hovering = 0;
+      if (!this.pointer || this.over) return;
+      const hit = this.under(...this.pointer);
+      this.reading.at(hit);
+      if (this.hoverWanted && performance.now() - (this.told ?? 0) > 120) {
+        this.told = performance.now();
+        this.emit("hover", hit && this.payload(hit));
+      }
+    });
+  }
+
+  left() {
+    this.pointer = null;
+    this.reading.at(null);
+    if (this.hoverWanted) this.emit("hover", null);
+  }
+
+  turned(dx, dy) {
+    this.parts.stage.classList.add("bg-turning");
+    this.sight.turned(dx, dy);
+    this.draw();
+  }
+
+  moved(dx, dy) {
+    this.sight.moved(dx, dy);
+    this.draw();
+  }
+
+  zoomed(factor, x, y) {
+    this.sight.zoomed(factor, x, y);
+    this.draw();
+  }
+
+  home() {
+    this.sight.home();
+    this.draw();
+  }
+
+  from(direction) {
+    if (!this.mesh) return;
+    this.sight.from(direction);
+    this.draw();
+    this.settledSoon();
+  }
+
+  settled() {
+    this.parts.stage.classList.remove("bg-turning");
+    this.notes.place();
+  }
+
+  settledSoon() {
+    clearTimeout(this.settling);
+    this.settling = setTimeout(() => !this.over && this.settled(), 250);
+  }
+
+  tapped(x, y) {
+    const hit = this.under(x, y);
+    this.reading.fixed(hit);
+    if (hit && this.picking) this.emit("pick", this.payload(hit));
+  }
+
+  // ---- the cursor of the keyboard
+
+  takeCursor(out) {
+    this.cursorOut = out;
+    if (!out) {
+      this.reading.fixed(null);
+      this.say(this.words.cursor_in);
+      return;
+    }
+    const from = this.reading.kept ? this.sight.seen(this.reading.kept.place) : [this.sight.width / 2, this.sight.height / 2];
+    this.cursor = from.slice(0, 2);
+    this.moveCursor(0, 0);
+  }
+
+  moveCursor(dx, dy) {
+    const { width, height } = this.sight;
+    this.cursor = [
+      Math.max(2, Math.min(width - 2, this.cursor[0] + dx)),
+      Math.max(2, Math.min(height - 2, this.cursor[1] + dy)),
+    ];
+    const hit = this.under(...this.cursor);
+    this.reading.fixed(hit, this.cursor);
+    const part = hit && this.partOf(hit);
+    this.say(hit ? [this.valueSaid(this.valueOf(hit)), this.placeSaid(hit.place), part].filter(Boolean).join(", ")
+      : this.words.beside);
+  }
+
+  pickCursor() {
+    const hit = this.under(...this.cursor);
+    if (!hit) return this.say(this.words.beside);
+    if (this.picking) this.emit("pick", this.payload(hit));
+    this.say(`${this.words.picked} ${this.placeSaid(hit.place)}`);
+  }
+
+  #dragged(item, hit, done) {
+    if (!done && performance.now() - (item.told ?? 0) < 80) return;
+    item.told = performance.now();
+    this.emit("drag", { key: item.key, done, ...this.payload(hit) });
+  }
+
+  gone() {
+    this.over = true;
+    this.asked?.abort();
+    for (const timer of [this.settling, this.saying]) clearTimeout(timer);
+    cancelAnimationFrame(this.wanted);
+    cancelAnimationFrame(this.hovering);
+    this.sizes.disconnect();
+    this.forget();
+    this.hand.gone();
+    this.notes.gone();
+    this.parts.stage.removeEventListener("keydown", this.onKey);
+    this.parts.canvas.removeEventListener("webglcontextlost", this.onLost);
+    this.parts.canvas.removeEventListener("webglcontextrestored", this.onBack);
+    this.surface?.gone();
+    this.strokes.forEach((s) => s.gone());
+    this.renderer.dispose();
+    this.renderer.forceContextLoss();
+  }
+}
+
+export { made };
