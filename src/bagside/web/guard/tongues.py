@@ -1,0 +1,59 @@
+"""Pages before the program knows a person: spoken to in the language the browser asks for."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from bagside.web.words.catalogue import LANGUAGES, text
+
+_WANTED = re.compile(r"\s*([A-Za-z]{1,8})(?:-[A-Za-z0-9-]{1,32})?\s*(?:;\s*q\s*=\s*([01](?:\.\d{0,3})?)\s*)?")
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """Speaks one language.
+
+    Parameters
+    ----------
+    language
+        One of `bagside.web.words.catalogue.LANGUAGES`.
+    """
+
+    language: str
+
+    def __call__(self, key: str, **values: object) -> str:
+        """Return a text of the catalogue.
+
+        Parameters
+        ----------
+        key
+            ``file.name``.
+        values
+            For its places.
+        """
+        return text(self.language, key).format(**values)
+
+
+def said_to(accepted: str) -> Said:
+    """Return a speaker of the first language we have that a browser asks for (RFC 9110, section 12.5.4).
+
+    Parameters
+    ----------
+    accepted
+        Text of the header Accept-Language.
+
+    Examples
+    --------
+    >>> said_to("fr, de-AT;q=0.8, en;q=0.5").language, said_to("").language
+    ('de', 'en')
+    """
+    best, weight = "en", 0.0
+    for part in accepted[:400].split(","):
+        match = _WANTED.fullmatch(part)
+        if match is None or match[1].lower() not in LANGUAGES:
+            continue
+        wanted = float(match[2]) if match[2] else 1.0
+        if wanted > weight:
+            best, weight = match[1].lower(), wanted
+    return Said(best)
