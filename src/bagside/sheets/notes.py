@@ -2,8 +2,8 @@
 
 A note belongs to a place on the picture. It stands where nothing is drawn, as near its place as it can, and one
 straight leader goes from its edge to the place. Leaders do not cross each other, no note and no other place. When that
-cannot be had, or the leaders would grow too long to be followed, all notes become numbered rings on the picture and stand below
-it in the order of their numbers: one kind on a picture, never both.
+cannot be had, or the leaders would grow too long to be followed, all notes become numbered rings on the picture and
+stand below it in the order of their numbers: one kind on a picture, never both.
 """
 
 from __future__ import annotations
