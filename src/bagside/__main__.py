@@ -1,6 +1,6 @@
 """``python -m bagside`` is the same as ``bagside``."""
 
-from bagside.cli import main
+from bagside.start import main
 
 if __name__ == "__main__":
     main()

@@ -50,7 +50,7 @@ from bagside.errors import BagsideError, InputError
 P = ParamSpec("P")
 
 
-def _ending(command: Callable[P, int]) -> Callable[P, None]:
+def ending(command: Callable[P, int]) -> Callable[P, None]:
     """Return a command that ends with the exit code it returns."""
 
     @wraps(command)
@@ -69,65 +69,65 @@ app = typer.Typer(
     help="Plans the building of carbon-fibre parts by hand lay-up of prepreg, from mould surface to price. "
     "It does not certify structures.",
 )
-app.command("plan")(_ending(plan))
-app.command("trace")(_ending(trace))
-app.command("trace-frame")(_ending(trace_frame))
-app.command("trace-table")(_ending(trace_table))
-app.command("trace-lens")(_ending(trace_lens))
-app.command("drape")(_ending(drape))
-app.command("laminate")(_ending(laminate))
-app.command("cut")(_ending(cut))
-app.command("buy")(_ending(buy))
-app.command("keep")(_ending(keep))
-app.command("bag")(_ending(bag))
-app.command("leak")(_ending(leak))
-app.command("pinholes")(_ending(pinholes))
-app.command("bond")(_ending(bond))
-app.command("coat")(_ending(coat))
+app.command("plan")(ending(plan))
+app.command("trace")(ending(trace))
+app.command("trace-frame")(ending(trace_frame))
+app.command("trace-table")(ending(trace_table))
+app.command("trace-lens")(ending(trace_lens))
+app.command("drape")(ending(drape))
+app.command("laminate")(ending(laminate))
+app.command("cut")(ending(cut))
+app.command("buy")(ending(buy))
+app.command("keep")(ending(keep))
+app.command("bag")(ending(bag))
+app.command("leak")(ending(leak))
+app.command("pinholes")(ending(pinholes))
+app.command("bond")(ending(bond))
+app.command("coat")(ending(coat))
 
 mould = typer.Typer(no_args_is_help=True, help="The mould's surface.")
-mould.command("check")(_ending(mould_check))
-mould.command("measure")(_ending(mould_measure))
+mould.command("check")(ending(mould_check))
+mould.command("measure")(ending(mould_measure))
 app.add_typer(mould, name="mould")
 
 cure = typer.Typer(no_args_is_help=True, help="The cure: design it, run it on paper, judge a log, save a run.")
-cure.command("run")(_ending(cure_run))
-cure.command("design")(_ending(cure_design))
-cure.command("chance")(_ending(cure_chance))
-cure.command("share")(_ending(cure_share))
-cure.command("read")(_ending(cure_read))
-cure.command("judge")(_ending(cure_judge))
-cure.command("rescue")(_ending(cure_rescue))
-cure.command("watch")(_ending(cure_watch))
-cure.command("calibrate")(_ending(cure_calibrate))
+cure.command("run")(ending(cure_run))
+cure.command("design")(ending(cure_design))
+cure.command("chance")(ending(cure_chance))
+cure.command("share")(ending(cure_share))
+cure.command("read")(ending(cure_read))
+cure.command("judge")(ending(cure_judge))
+cure.command("rescue")(ending(cure_rescue))
+cure.command("watch")(ending(cure_watch))
+cure.command("calibrate")(ending(cure_calibrate))
 app.add_typer(cure, name="cure")
 
 resin = typer.Typer(no_args_is_help=True, help="Resins: their law and their life.")
-resin.command("fit")(_ending(resin_fit))
-resin.command("show")(_ending(resin_show))
-resin.command("life")(_ending(resin_life))
+resin.command("fit")(ending(resin_fit))
+resin.command("show")(ending(resin_show))
+resin.command("life")(ending(resin_life))
 app.add_typer(resin, name="resin")
 
 stock = typer.Typer(no_args_is_help=True, help="What the workshop has, with its clocks: cloth, goods, moulds, places.")
 for word, function in stocking.COMMANDS:
-    stock.command(word)(_ending(function))
+    stock.command(word)(ending(function))
 stock_mould = typer.Typer(no_args_is_help=True, help="Moulds: release coats, pulls, repairs, tests, the hottest seen.")
 for word, function in stocking.MOULD_COMMANDS:
-    stock_mould.command(word)(_ending(function))
+    stock_mould.command(word)(ending(function))
 stock.add_typer(stock_mould, name="mould")
 app.add_typer(stock, name="stock")
 
 build = typer.Typer(no_args_is_help=True, help="A part while it is made: its steps, ticks, readings and how it ended.")
 for word, function in building.COMMANDS:
-    build.command(word)(_ending(function))
+    build.command(word)(ending(function))
 app.add_typer(build, name="build")
 
 records = typer.Typer(no_args_is_help=True, help="The records: carried out and in as lines of JSON, looked after.")
 for word, function in RECORDS:
-    records.command(word)(_ending(function))
+    records.command(word)(ending(function))
 app.add_typer(records, name="records")
-app.command("backup")(_ending(backup))
-app.command("restore")(_ending(restore))
+app.command("backup")(ending(backup))
+app.command("restore")(ending(restore))
 
 
 def main(arguments: Sequence[str] | None = None) -> None:

@@ -62,7 +62,12 @@ def preference_routes() -> APIRouter:
             "heat": asked.get("heat", tongue.heat.value),
             "theme": asked.get("theme", tongue.theme.value),
         }
-        known: dict[str, set[str]] = {"language": set(LANGUAGES), "lengths": {*Lengths}, "heat": {*Heat}, "theme": {*Theme}}
+        known: dict[str, set[str]] = {
+            "language": set(LANGUAGES),
+            "lengths": {*Lengths},
+            "heat": {*Heat},
+            "theme": {*Theme},
+        }
         text = ".".join(f"{k}-{v}" for k, v in values.items() if v in known[k])
         back = to if to.startswith("/") and not to.startswith("//") and "\\" not in to else "/"
         answer = RedirectResponse(back, status_code=303)

@@ -126,6 +126,7 @@ class TextFile:
         standing = self._log[self._at] if self._log else None
         if standing is None or _digest(_read(self._state(standing.number))) != digest:
             if text or self._log:
+                del self._log[self._at + 1 :]
                 self._keep(text, OUTSIDE if self._log else BEGUN, "")
             return not first
         return not first

@@ -1,20 +1,15 @@
-"""Where a number comes from, drawn beside it: full to empty, with a name for readers."""
+"""Where a number comes from, drawn beside it as on paper: full to empty, with a name for readers."""
 
 from __future__ import annotations
 
+from functools import cache
 from html import escape
 
 from bagside.findings import Basis
+from bagside.sheets import marks
+from bagside.sheets.colour import INK
 from bagside.web.words.tongue import Tongue
 
-_DRAWN = {
-    Basis.MEASURED: '<circle cx="4" cy="4" r="3.4" fill="currentColor"/>',
-    Basis.DATA_SHEET: '<circle cx="4" cy="4" r="3" fill="none" stroke="currentColor" stroke-width="1.2"/>'
-    '<path d="M4 1A3 3 0 0 0 4 7Z" fill="currentColor"/>',
-    Basis.PUBLISHED: '<circle cx="4" cy="4" r="3" fill="none" stroke="currentColor" stroke-width="1.2"/>',
-    Basis.COMMON: '<path d="M.6 5.2C1.8 2.2 3.2 2.6 4 4S6.2 5.8 7.4 2.8" fill="none" stroke="currentColor" '
-    'stroke-width="1.2"/>',
-}
 _KEYS = {
     Basis.MEASURED: "common.basis_measured",
     Basis.DATA_SHEET: "common.basis_sheet",
@@ -37,9 +32,17 @@ def mark(basis: Basis, tongue: Tongue, source: str = "") -> str:
     """
     name = tongue.say(_KEYS[basis]) + (f": {source}" if source else "")
     return (
-        f'<svg class="bm" viewBox="0 0 8 8" role="img" aria-label="{escape(name)}"><title>{escape(name)}</title>'
-        f"{_DRAWN[basis]}</svg>"
+        f'<svg class="bm" viewBox="0 0 2 2" role="img" aria-label="{escape(name)}"><title>{escape(name)}</title>'
+        f"{_drawn(basis)}</svg>"
     )
+
+
+@cache
+def _drawn(basis: Basis) -> str:
+    """Return the mark of the sheets in the ink of the text around it: in a reversed block that is paper."""
+    drawn = marks.basis_mark(1.0, 1.0, basis, size=1.9)
+    shapes = drawn[drawn.index(">") + 1 : -len("</g>")]  # it has its name already
+    return shapes.replace(INK, "currentColor")
 
 
 def key(tongue: Tongue) -> str:
