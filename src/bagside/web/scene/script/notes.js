@@ -147,6 +147,7 @@ export class Notes {
       halo.setAttribute("d", behind ? "" : data);
       line.setAttribute("d", data);
       line.setAttribute("stroke-dasharray", behind ? "4 3" : "");
+      line.style.stroke = behind ? "var(--ink2,#46535b)" : "";
       for (const c of [white, dot]) {
         c.setAttribute("cx", at[0]);
         c.setAttribute("cy", at[1]);

@@ -12,12 +12,12 @@ const CSS = `
 .bg-over text:not(.halo){fill:#10191f}.bg-over text.halo{fill:#f4f7f6}
 .bg-leader{stroke:#10191f;stroke-width:1;fill:none}.bg-leader-halo{stroke:#f4f7f6;stroke-width:3;fill:none}
 .bg-mesh.bg-narrow{height:auto}.bg-mesh.bg-narrow .bg-stage{flex:none;height:min(78vw,64vh)}
-.bg-under{flex:none;display:flex;flex-wrap:wrap;gap:4px 24px;align-items:flex-end;min-height:0}
+.bg-under{position:relative;flex:none;display:flex;flex-wrap:wrap;gap:4px 24px;align-items:flex-end;min-height:0}
 .bg-scale{display:block;overflow:visible}.bg-scale text{font:12px B612,"DejaVu Sans",sans-serif;fill:var(--ink,#10191f)}
 .bg-scale text.bg-q{fill:var(--ink2,#46535b)}.bg-band{stroke:var(--edge,#75838b);stroke-width:.6}
 .bg-limit{stroke:var(--ink,#10191f);stroke-width:2.6}
 .bg-pointer{fill:var(--tape,#f8c800);stroke:var(--ink,#10191f);stroke-width:1.2}
-.bg-keys{margin:0;font-size:12px;line-height:17px;color:var(--ink2,#46535b);display:none}
+.bg-keys{margin:0;font-size:12px;line-height:17px;color:var(--ink2,#46535b);background:var(--paper,#f4f7f6);display:none;position:absolute;left:0;right:0;bottom:100%}
 .bg-stage:focus-visible~.bg-under .bg-keys{display:block}
 .bg-sr{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%);white-space:nowrap}
 .bg-handle{position:absolute;left:0;top:0;width:44px;height:44px;min-height:0;margin:-22px 0 0 -22px;padding:0;border:0;background:none;cursor:grab;touch-action:none}

@@ -32,6 +32,8 @@ export function onThemeChange(call) {
   for (const element of [document.documentElement, document.body]) {
     watch.observe(element, { attributes: true, attributeFilter: ["data-theme", "class", "style"] });
   }
+  // a person's choice stands in the head as a meta element
+  watch.observe(document.head, { childList: true, subtree: true, attributes: true, attributeFilter: ["content"] });
   const media = matchMedia("(prefers-color-scheme: dark)");
   media.addEventListener("change", call);
   return () => {
