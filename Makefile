@@ -11,10 +11,10 @@ demo: $(VENV)/core.stamp
 	$(BIN)/bagside trace demo/photos/offcut.jpg --frame A3 --out demo/photos/traced
 	$(BIN)/bagside plan demo/workshop/jobs/day-hatch-lid/job.toml --out demo/workshop/jobs/day-hatch-lid/out
 
-test: $(VENV)/dev.stamp
+test: $(VENV)/dev.stamp $(VENV)/browser.stamp
 	$(BIN)/python -m pytest -n auto --maxprocesses 4 --dist loadfile
 
-fuzz: $(VENV)/dev.stamp
+fuzz: $(VENV)/dev.stamp $(VENV)/browser.stamp
 	HYPOTHESIS_PROFILE=fuzz $(BIN)/python -m pytest -n auto --maxprocesses 4 --dist loadfile
 
 check: $(VENV)/dev.stamp
@@ -32,6 +32,10 @@ $(VENV)/core.stamp: pyproject.toml constraints.txt
 
 $(VENV)/dev.stamp: $(VENV)/core.stamp
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[dev]'
+	touch $@
+
+$(VENV)/browser.stamp: tests/browser.sh $(VENV)/dev.stamp
+	sh tests/browser.sh $(BIN)/python
 	touch $@
 
 clean:
