@@ -2,29 +2,20 @@
 
 from __future__ import annotations
 
-import importlib.util
-import sys
 from pathlib import Path
 from types import ModuleType
 
 import numpy as np
 import pytest
 
+from bagside.demo_shop import lid_mould
 from bagside.geometry import Surface, components, curvature, faired, mended, nearest, read_mesh, regions_of, section
 from bagside.spec.region import Plane, Region
-
-SCRIPT = Path(__file__).parents[2] / "demo" / "make_mould.py"
 
 
 @pytest.fixture(scope="module")
 def maker() -> ModuleType:
-    stated = importlib.util.spec_from_file_location("make_mould", SCRIPT)
-    assert stated is not None
-    assert stated.loader is not None
-    module = importlib.util.module_from_spec(stated)
-    sys.modules["make_mould"] = module
-    stated.loader.exec_module(module)
-    return module
+    return lid_mould
 
 
 @pytest.fixture(scope="module")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
 import shutil
 from pathlib import Path
 from types import ModuleType
@@ -12,6 +11,7 @@ import pytest
 import shapely
 from scipy.integrate import dblquad
 
+from bagside.demo_shop import brace_mould
 from bagside.planning.plan import BuildPlan, plan_build
 from bagside.spec.opening import open_job
 
@@ -21,12 +21,7 @@ CORNERS = [(-95, -38), (-20, -56), (70, -50), (96, 4), (62, 55), (-30, 46)]  # [
 
 @pytest.fixture(scope="module")
 def mould() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("make_brace_mould", DEMO / "make_brace_mould.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
+    return brace_mould
 
 
 @pytest.fixture(scope="module")
