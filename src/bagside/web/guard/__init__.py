@@ -20,6 +20,10 @@ from bagside.web.guard.access import Access, Role
 from bagside.web.guard.door import Door, device_of, role_of, session_of
 from bagside.web.guard.gate import Gate
 from bagside.web.guard.join import join_pages
+from bagside.web.guard.kinds import DRAWINGS, LOGS, MESHES, PHOTOS, SHEETS, Kind
+from bagside.web.guard.parsed import parsed, parsed_aside
+from bagside.web.guard.paths import inside, plain_name
+from bagside.web.guard.received import MOST, kept_for_now, received, thrown_away
 from bagside.web.guard.scrub import SCRUB, scrubbed
 from bagside.web.guard.serving import server_options, session_cookie
 from bagside.web.guard.templates import nonce_of, nonced_templates
@@ -45,6 +49,7 @@ def guarded(app: FastAPI, access: Access, *, gate: Gate | None = None) -> None:
 
 
 __all__ = [
-    "Access", "Gate", "Role", "device_of", "guarded", "nonce_of", "nonced_templates", "role_of", "server_options",
-    "session_cookie", "session_of",
+    "DRAWINGS", "LOGS", "MESHES", "MOST", "PHOTOS", "SHEETS", "Access", "Gate", "Kind", "Role", "device_of", "guarded",
+    "inside", "kept_for_now", "nonce_of", "nonced_templates", "parsed", "parsed_aside", "plain_name", "received",
+    "role_of", "server_options", "session_cookie", "session_of", "thrown_away",
 ]  # fmt: skip

@@ -61,8 +61,8 @@ class Access:
     lan: bool
     host: str = LOOPBACK
     port: int
-    floor_hash: str | None = None
-    desk_hash: str | None = None
+    floor_hash: str | None = field(default=None, repr=False)
+    desk_hash: str | None = field(default=None, repr=False)
     secret: bytes = field(repr=False)
     epoch: int = 0
     certificate: Path | None = None
@@ -103,8 +103,8 @@ class Kept:
         Sessions that were ended one by one, and when each would have ended by itself [s since 1970].
     """
 
-    floor_hash: str
-    desk_hash: str
+    floor_hash: str = field(repr=False)
+    desk_hash: str = field(repr=False)
     secret: bytes = field(repr=False)
     epoch: int = 0
     ended: Mapping[str, float] = field(default_factory=dict)
