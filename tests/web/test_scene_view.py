@@ -20,8 +20,10 @@ FLAGS = ["--no-sandbox", "--use-angle=swiftshader", "--enable-unsafe-swiftshader
          "--disable-component-update", "--disable-sync", "--no-first-run"]  # fmt: skip
 COUNT_DRAWS = """
 window.draws = 0;
-const render = WebGL2RenderingContext.prototype.drawArrays;
-WebGL2RenderingContext.prototype.drawArrays = function (...a) { window.draws++; return render.apply(this, a); };
+for (const name of ["drawArrays", "drawElements"]) {
+  const draw = WebGL2RenderingContext.prototype[name];
+  WebGL2RenderingContext.prototype[name] = function (...a) { window.draws++; return draw.apply(this, a); };
+}
 """
 
 

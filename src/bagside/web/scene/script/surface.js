@@ -56,7 +56,7 @@ void main() {
   if (!front) {
     n = -n;
     if (stripe(6.0, 1.0)) tone = mix(mould, ink, 0.55);
-  } else if (count > 0 && vValue > -1e29) {
+  } else if (count > 0 && vValue > -1e15) {
     float shown = vValue * perSi;
     if (magnitude) shown = abs(shown);
     tone = inks[0];
@@ -80,21 +80,7 @@ const rgb = (text) => new THREE.Vector3(...[1, 3, 5].map((k) => parseInt(text.sl
 export class SurfaceDrawn {
   constructor(mesh, normals) {
     this.mesh = mesh;
-    const t = mesh.triangles;
-    // Corners are not shared, so that a value of a triangle ends at its edge.
-    const place = new Float32Array(3 * t.length);
-    const normal = new Float32Array(3 * t.length);
-    for (let k = 0; k < t.length; k++) {
-      for (let d = 0; d < 3; d++) {
-        place[3 * k + d] = mesh.positions[3 * t[k] + d];
-        normal[3 * k + d] = normals[3 * t[k] + d];
-      }
-    }
-    this.values = new Float32Array(t.length).fill(NONE);
-    const geometry = new THREE.BufferGeometry();
-    geometry.setAttribute("position", new THREE.BufferAttribute(place, 3));
-    geometry.setAttribute("normal", new THREE.BufferAttribute(normal, 3));
-    geometry.setAttribute("value", new THREE.BufferAttribute(this.values, 1));
+    this.normals = normals;
     this.uniforms = {
       edges: { value: new Float32Array(16) },
       inks: { value: Array.from({ length: 16 }, () => new THREE.Vector3()) },
@@ -115,8 +101,39 @@ export class SurfaceDrawn {
       side: THREE.DoubleSide,
       toneMapped: false,
     });
-    this.object = new THREE.Mesh(geometry, material);
+    this.object = new THREE.Mesh(this.#shared, material);
     this.object.frustumCulled = false;
+  }
+
+  // Corners are shared by triangles: a sixth of the work for the graphics.
+  get #shared() {
+    this.joined ??= this.#geometry(this.mesh.positions, this.normals);
+    if (!this.joined.index) this.joined.setIndex(new THREE.BufferAttribute(this.mesh.triangles, 1));
+    return this.joined;
+  }
+
+  // Each triangle has corners of its own, so that its value ends at its edge; made when a map wants it.
+  get #apart() {
+    if (!this.exploded) {
+      const t = this.mesh.triangles;
+      const [place, normal] = [new Float32Array(3 * t.length), new Float32Array(3 * t.length)];
+      for (let k = 0; k < t.length; k++) {
+        for (let d = 0; d < 3; d++) {
+          place[3 * k + d] = this.mesh.positions[3 * t[k] + d];
+          normal[3 * k + d] = this.normals[3 * t[k] + d];
+        }
+      }
+      this.exploded = this.#geometry(place, normal);
+    }
+    return this.exploded;
+  }
+
+  #geometry(place, normal) {
+    const geometry = new THREE.BufferGeometry();
+    geometry.setAttribute("position", new THREE.BufferAttribute(place, 3));
+    geometry.setAttribute("normal", new THREE.BufferAttribute(normal, 3));
+    geometry.setAttribute("value", new THREE.BufferAttribute(new Float32Array(place.length / 3).fill(NONE), 1));
+    return geometry;
   }
 
   // Colour by a field, or by none when it is undefined.
@@ -124,17 +141,15 @@ export class SurfaceDrawn {
     const u = this.uniforms;
     u.count.value = field ? field.edges.length : 0;
     if (!field) return;
-    const t = this.mesh.triangles;
-    const v = field.values;
-    const perTriangle = field.on === "triangle";
-    for (let k = 0; k < t.length; k += 3) {
-      const [a, b, c] = perTriangle ? [v[k / 3], v[k / 3], v[k / 3]] : [v[t[k]], v[t[k + 1]], v[t[k + 2]]];
-      const whole = Number.isFinite(a + b + c);
-      this.values[k] = whole ? a : NONE;
-      this.values[k + 1] = whole ? b : NONE;
-      this.values[k + 2] = whole ? c : NONE;
+    const repeat = field.on === "triangle" ? 3 : 1;
+    const geometry = repeat === 3 ? this.#apart : this.#shared;
+    const values = geometry.attributes.value.array;
+    for (let k = 0; k < values.length; k++) {
+      const v = field.values[repeat === 3 ? (k / 3) | 0 : k];
+      values[k] = Number.isFinite(v) ? v : NONE;
     }
-    this.object.geometry.attributes.value.needsUpdate = true;
+    geometry.attributes.value.needsUpdate = true;
+    this.object.geometry = geometry;
     field.edges.forEach((edge, k) => (u.edges.value[k] = edge));
     field.colours.forEach((colour, k) => u.inks.value[k].copy(rgb(colour)));
     u.perSi.value = field.perSi;
@@ -151,7 +166,8 @@ export class SurfaceDrawn {
   }
 
   gone() {
-    this.object.geometry.dispose();
+    this.joined?.dispose();
+    this.exploded?.dispose();
     this.object.material.dispose();
   }
 }

@@ -3,7 +3,8 @@
 const LEAF = 6;
 
 export class Tree {
-  constructor(positions, triangles) {
+  constructor(positions, triangles, leaf = LEAF) {
+    this.leaf = leaf;
     this.positions = positions;
     this.triangles = triangles;
     const m = triangles.length / 3;
@@ -52,7 +53,7 @@ export class Tree {
       }
       let axis = 0;
       for (let d = 1; d < 3; d++) if (middle[3 + d] - middle[d] > middle[3 + axis] - middle[axis]) axis = d;
-      if (to - from <= LEAF || middle[3 + axis] === middle[axis]) {
+      if (to - from <= this.leaf || middle[3 + axis] === middle[axis]) {
         this.first[node] = from;
         this.count[node] = to - from;
         continue;
