@@ -111,7 +111,7 @@ class Field:
         label.move(row)
         control.move(row)
         with row:
-            words(unit, look="unit")
+            self.unit = words(unit, look="unit")
         self._says.move(row)
         self.row = row
 
