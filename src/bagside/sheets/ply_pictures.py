@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from bagside import geometry
 from bagside.cutting import PieceSeam
-from bagside.drape import laying_order
+from bagside.drape import Drape, laying_order
 from bagside.findings import Finding
 from bagside.geometry import Surface
 from bagside.planning.piece import Piece
@@ -111,7 +111,7 @@ def ply_picture(
         for piece, seams in own:
             points += _start(piece, mould)
             points += _letters(piece, seams, mould)
-            arrows.append(_warp_arrow(piece))
+            arrows.append(warp_arrow_beside(piece.drape))
         points += [
             MouldPoint(at=f.point, look=PointLook.RING, words=str(number))
             for number, f in enumerate(findings, 1)
@@ -123,7 +123,7 @@ def ply_picture(
         bands=shown.bands,
         lines=lines,
         points=points,
-        arrows=[a for a in arrows if a is not None],
+        arrows=arrows,
         size_mm=size,
         view=view,
         title=f"ply {pieces[0].ply + 1} on the mould, {shown.bands.name}",
@@ -194,15 +194,22 @@ def _beside(piece: Piece, mould: Surface) -> tuple[float, float, float]:
     return (float(foot[0, 0]), float(foot[0, 1]), float(foot[0, 2]))
 
 
-def _warp_arrow(piece: Piece) -> tuple[Floats, Floats] | None:
-    """Return an arrow along the warp, beside the start so that both can be read."""
-    reach = 0.35 * float(np.sqrt(piece.surface.area))
+def warp_arrow_beside(drape: Drape) -> tuple[Floats, Floats]:
+    """Return an arrow along the warp, beside the start so that both can be read: its foot and its head [m].
+
+    Parameters
+    ----------
+    drape
+        How the piece lies.
+    """
+    surface = drape.surface
+    reach = 0.35 * float(np.sqrt(surface.area))
     long = min(ARROW, reach)
-    _, triangle, at = geometry.nearest(piece.surface, piece.drape.start[None, :])
-    warp, weft = piece.drape.warp[triangle[0]], piece.drape.weft[triangle[0]]
-    _, _, foot = geometry.nearest(piece.surface, (at[0] - 0.5 * reach * weft - 0.5 * long * warp)[None, :])
-    _, triangle, foot = geometry.nearest(piece.surface, foot)
-    return foot[0], foot[0] + long * piece.drape.warp[triangle[0]]
+    _, triangle, at = geometry.nearest(surface, drape.start[None, :])
+    warp, weft = drape.warp[triangle[0]], drape.weft[triangle[0]]
+    _, _, foot = geometry.nearest(surface, (at[0] - 0.5 * reach * weft - 0.5 * long * warp)[None, :])
+    _, triangle, foot = geometry.nearest(surface, foot)
+    return foot[0], foot[0] + long * drape.warp[triangle[0]]
 
 
 def ply_flats(own: Sequence[Joined], weight: float, shown: Map, size: tuple[float, float]) -> str:

@@ -51,6 +51,23 @@ def section_view(
 
     Parameters
     ----------
+    profile, plies, size_mm, name
+        See `section_drawn`.
+    """
+    return section_drawn(profile, plies, size_mm=size_mm, name=name)[0]
+
+
+def section_drawn(
+    profile: Floats,
+    plies: Sequence[PlyInSection],
+    *,
+    size_mm: tuple[float, float] = (96.0, 36.0),
+    name: str = "A–A",
+) -> tuple[str, tuple[tuple[float, float] | None, ...]]:
+    """Return the section and where each ply ends on its right, so that a leader can lead to its line of a list.
+
+    Parameters
+    ----------
     profile
         The mould's surface in the section's plane: along, up, shape (k, 2) [m].
     plies
@@ -59,6 +76,12 @@ def section_view(
         Room on paper [mm].
     name
         Of the section.
+
+    Returns
+    -------
+    tuple
+        The drawing, and for each ply the right end of its line on paper: right, down [mm]; None for one that the
+        section does not meet.
 
     Raises
     ------
@@ -97,7 +120,9 @@ def section_view(
     out.append(paper.line(floor, weight=0, fill="url(#ground)", closed=True))
     out.append(paper.line(np.column_stack([px, base - pz]), weight=paper.THIN))
     drawn: list[tuple[str, Floats]] = []
+    ends: list[tuple[float, float] | None] = []
     for ply in plies:
+        ends.append(None)
         high = times * scale * ply.thickness
         for a, b in ply.spans:
             here = np.flatnonzero((s >= a) & (s <= b))
@@ -107,6 +132,9 @@ def section_view(
             middle = under + 0.5 * high
             line = np.column_stack([px[here] + up[here, 0] * middle, base - pz[here] - up[here, 1] * middle])
             drawn.append((ply.state, line))
+            right = line[int(np.argmax(line[:, 0]))]
+            if ends[-1] is None or right[0] > ends[-1][0]:
+                ends[-1] = (float(right[0]), float(right[1]))
             lifted[here] = np.maximum(lifted[here], under) + high
     for state in ("to come", "laid", "in hand"):
         out += [marks.state_line(line, kind) for kind, line in drawn if kind == state]
@@ -115,7 +143,7 @@ def section_view(
         words += f", depth ×{squeeze:.1f}"
     out.append(paper.text(0, 3.0, name, size=NOTE, bold=True))
     out.append(paper.text(10.5, 3.0, words, size=CAPTION, ink=colour.SECOND))
-    return paper.sheet(size_mm[0], size_mm[1], out, title=f"section {name}")
+    return paper.sheet(size_mm[0], size_mm[1], out, title=f"section {name}"), tuple(ends)
 
 
 def _normals(x: Floats, y: Floats, over: float) -> Floats:
