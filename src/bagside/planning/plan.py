@@ -144,6 +144,7 @@ def plan_build(
     progress: Progress | None = None,
     today: date | None = None,
     layouts: Sequence[StoredLayout] = (),
+    stages: Stages | None = None,
 ) -> tuple[BuildPlan, Stages]:
     """Return the complete build of a job, and the log of its stages.
 
@@ -159,6 +160,8 @@ def plan_build(
         First day of the calendar when the workshop states none.
     layouts
         Layouts stored with the job: one that can still be cut stands, and is not searched for again.
+    stages
+        In place of `store` and `progress`, with what they have worked out already.
 
     Raises
     ------
@@ -168,7 +171,7 @@ def plan_build(
         When a stage cannot be solved; says which.
     """
     workshop, library = opened.workshop, opened.library
-    stages = Stages(store=store, progress=progress or Silent())
+    stages = stages or Stages(store=store, progress=progress or Silent())
     times = steps.times_in(workshop, generic_times())
 
     shape = shaped_from(opened, stages, "job.toml")

@@ -30,6 +30,16 @@ class Watched:
         self._tell(StageNews(stage=done.stage, ended=True, kept=done.kept, seconds=done.seconds))
 
 
+def warmed(tell: Teller) -> None:
+    """Load what planning needs, so that the first job does not wait for it.
+
+    Parameters
+    ----------
+    tell
+        Nothing is said.
+    """
+
+
 def plan_job(tell: Teller, job: Path) -> Planned:
     """Plan a job and say what its pages show.
 
@@ -52,7 +62,7 @@ def plan_job(tell: Teller, job: Path) -> Planned:
     stages = Stages(store=opened.folder / STORE, progress=Watched(tell))
     for stage, view in early_views(shaped_from(opened, stages, "job.toml"), opened, stages):
         tell(ViewNews(stage=stage, view=view, digest=digest_of(view), early=True))
-    plan, stages = plan_build(opened, store=stages.store, progress=Watched(tell), layouts=stored)
+    plan, stages = plan_build(opened, layouts=stored, stages=stages)
     for stage, view in whole_views(plan, stages):
         tell(ViewNews(stage=stage, view=view, digest=digest_of(view)))
     lies = tuple(kit.stored for kit in plan.kits if kit.stored is not None) if plan.twin is None else ()
