@@ -34,6 +34,7 @@ from bagside.web.guard.tongues import said_to
 LOG = logging.getLogger("bagside.web")
 LARGE_AT_ONCE = 6
 """Large bodies taken at a time; more are told to come again."""
+_KEYS = {404: "path", 405: "method", 408: "too_slow", 413: "too_much"}
 _ROLE, _SESSION = "bagside.role", "bagside.session"
 _FORWARDED = (b"forwarded", b"x-forwarded-for", b"x-forwarded-host", b"x-forwarded-prefix", b"x-forwarded-proto")
 
@@ -138,9 +139,9 @@ class Door:
         try:
             await (self.own if is_below(scope["path"], OWN) else self.app)(scope, body, outgoing)
         except HTTPException as error:
-            if body.over is None or outgoing.begun:
+            key = _KEYS.get(error.status_code)
+            if key is None or outgoing.begun:
                 raise
-            key = "too_much" if error.status_code == 413 else "too_slow"
             await _answer(scope, receive, outgoing, _Refused(error.status_code, key, {"connection": "close"}), said)
         except Exception:
             number = secrets.token_hex(4)
