@@ -9,6 +9,8 @@ from bagside.cutting.noticed import nest_findings
 from bagside.cutting.offcuts import KeepRule, Offcuts, offcuts
 from bagside.cutting.order import cut_numbers, cutting_order
 from bagside.cutting.piece import FlatPiece
+from bagside.cutting.pinned import nest_pinned
+from bagside.cutting.pins import Pin
 from bagside.cutting.refill import Placed, PlaceProgress, place_on
 from bagside.cutting.seam import PieceSeam
 from bagside.cutting.sheet import Layout, Sheet, SheetNest, kit_names
@@ -31,6 +33,7 @@ __all__ = [
     "NestProgress",
     "Offcuts",
     "PieceSeam",
+    "Pin",
     "PlaceProgress",
     "Placed",
     "Placement",
@@ -50,6 +53,7 @@ __all__ = [
     "length_sold",
     "length_to_pull",
     "nest_findings",
+    "nest_pinned",
     "nest_roll",
     "nest_stock",
     "offcut_worth",

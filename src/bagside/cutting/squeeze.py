@@ -85,6 +85,8 @@ class Squeezer:
         self.index = {p.label: k for k, p in enumerate(pieces)}
         self.apart = Apart(MM * cloth.gap)
         self.known: dict[Key, Shape] = {}
+        self.held = 0
+        """How many copies, the first of each layout, stay where they are."""
 
     def lay(self, placements: tuple[Placement, ...]) -> Lay:
         """Return a layout in millimetres.
@@ -186,9 +188,13 @@ class Squeezer:
         low = np.array([s.low for s in shapes])
         high = np.array([s.high for s in shapes])
         ahead = at[:, 0] + low[:, 0] - self.start
+        ahead[: self.held] = 0.0
         longest = float((high - low).max())
         near = (2.0 * math.sqrt(2.0) * reach + 2.0 * DRAWN * longest) / (1.0 - DRAWN)
         i, j, normal, least = self.apart.conditions(shapes, at, near, past=past)
+        if self.held:  # what stays is apart already; its simplified outlines need not be
+            some = (i >= self.held) | (j >= self.held)
+            i, j, normal, least = i[some], j[some], normal[some], least[some]
         m = len(i)
         pair = np.unique(i * n + j, return_inverse=True)[1] if m else np.zeros(0, dtype=np.int64)
         pairs = int(pair.max()) + 1 if m else 0
@@ -216,6 +222,7 @@ class Squeezer:
         ceiling = np.maximum(self.high - high[:, 1], floor)  # equal for a piece as wide as the cloth
         bounds[n : 2 * n, 0] = np.clip(at[:, 1] - reach, floor, ceiling) - at[:, 1]
         bounds[n : 2 * n, 1] = np.clip(at[:, 1] + reach, floor, ceiling) - at[:, 1]
+        bounds[: self.held] = bounds[n : n + self.held] = 0.0
         bounds[drawn, 1] = DRAWN
         cost = np.concatenate([np.zeros(2 * n + 1), [1.0], np.full(pairs, PRICE)])
         found = linprog(cost, A_ub=matrix, b_ub=right, bounds=bounds, method="highs", options={"time_limit": PATIENCE})

@@ -35,7 +35,7 @@ def stirred(squeezer: Squeezer, lay: Lay, random: np.random.Generator) -> Iterat
     squeezer
         Pushes a changed layout together.
     lay
-        The layout to begin with; no copies overlap.
+        The layout to begin with; no copies overlap, and at least one is not held.
     random
         Chooses the changes.
 
@@ -101,10 +101,11 @@ def _changed(squeezer: Squeezer, lay: Lay, new: dict[int, tuple[Key, Floats]]) -
 def _swapped(squeezer: Squeezer, lay: Lay, random: np.random.Generator) -> Lay | None:
     """Swap two copies of different pieces, rather of like size."""
     sizes = [squeezer.pieces[index].area for index, _, _ in lay.keys]
-    one = int(random.integers(len(sizes)))
+    one = int(random.integers(squeezer.held, len(sizes)))
     unlike = np.array([abs(math.log(s / sizes[one])) for s in sizes])
     same = np.array([key[0] == lay.keys[one][0] for key in lay.keys])
     weight = np.where(same, 0.0, np.exp(-2.0 * unlike))
+    weight[: squeezer.held] = 0.0
     if not weight.sum() > 0.0:
         return None
     other = int(random.choice(len(sizes), p=weight / weight.sum()))
@@ -113,7 +114,7 @@ def _swapped(squeezer: Squeezer, lay: Lay, random: np.random.Generator) -> Lay |
 
 
 def _turned_one(squeezer: Squeezer, lay: Lay, random: np.random.Generator) -> Lay | None:
-    copy = int(random.integers(len(lay.keys)))
+    copy = int(random.integers(squeezer.held, len(lay.keys)))
     key = _other_way(squeezer, lay.keys[copy], random)
     if key == lay.keys[copy]:
         return None
@@ -124,6 +125,7 @@ def _moved_one(squeezer: Squeezer, lay: Lay, random: np.random.Generator) -> Lay
     """Put one copy anywhere on the strip, the small ones rather than the large."""
     sizes = np.array([squeezer.pieces[index].area for index, _, _ in lay.keys])
     weight = 1.0 / np.sqrt(sizes)
+    weight[: squeezer.held] = 0.0
     copy = int(random.choice(len(sizes), p=weight / weight.sum()))
     key = _other_way(squeezer, lay.keys[copy], random) if random.random() < 0.5 else lay.keys[copy]
     shape = squeezer.shape(key)

@@ -68,6 +68,8 @@ class StockProgress:
         Copies on sheets, and in all.
     length
         Of fresh cloth in the best so far [m]; None while it is not known.
+    layouts
+        The best so far, sheets first; none while no layout is whole.
     """
 
     seconds: float
@@ -75,3 +77,4 @@ class StockProgress:
     on_sheets: int
     copies: int
     length: float | None
+    layouts: tuple[SheetNest | Nest, ...] = ()

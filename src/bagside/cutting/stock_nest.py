@@ -149,7 +149,7 @@ class _Stock:
         if self.sheets:
             alone = self._weighed(alone)
         elif alone is not None:
-            alone = self._plan((), self.rolls.nested(self.pieces, {}, self.seconds, self._watch))
+            alone = self._plan((), self.rolls.nested(self.pieces, {}, self.seconds, self._watching((), self.pieces)))
             self._offer(alone)
         else:
             refuse_what_fits_nothing([p for p in self.pieces if p.label in self.must], (), self.rolls.cloths)
@@ -186,7 +186,7 @@ class _Stock:
         left = self.seconds - self._took
         if plan.sheets and plan.rolls and left >= 1.0 and self._going():
             rest = not_on(plan.sheets, self.pieces)
-            rolls = self.rolls.nested(rest, self._parts(plan.sheets), left, self._watch)
+            rolls = self.rolls.nested(rest, self._parts(plan.sheets), left, self._watching(plan.sheets, rest))
             self._offer(self._plan(plan.sheets, rolls))
         return alone
 
@@ -334,8 +334,19 @@ class _Stock:
     def _took(self) -> float:
         return time.perf_counter() - self.began
 
-    def _watch(self, _: NestProgress) -> bool:
-        return self._going()
+    def _watching(self, sheets: tuple[SheetNest, ...], rest: Sequence[FlatPiece]) -> Callable[[NestProgress], bool]:
+        """Return a watcher that takes each better layout of the rest on the roll as it comes."""
+        count = sum(p.quantity for p in rest)
+        seen: list[Nest] = []
+
+        def watch(now: NestProgress) -> bool:
+            whole = sum(p.quantity for p in now.nest.pieces) == count  # not one of several rolls
+            if whole and not (seen and seen[-1] is now.nest):
+                seen[:] = [now.nest]
+                self._offer(self._plan(sheets, (now.nest,)))
+            return self._going()
+
+        return watch
 
     def _going(self, on_sheets: int | None = None) -> bool:
         """Tell the watcher how far it has come and return whether to go on."""
@@ -347,6 +358,7 @@ class _Stock:
                 on_sheets=on_sheets or sum(len(n.placements) for n in (best.sheets if best is not None else ())),
                 copies=self.copies,
                 length=None if best is None else sum(n.length for n in best.rolls),
+                layouts=() if best is None else (*best.sheets, *best.rolls),
             )
             if self.tell(now) is False:
                 self.stop.set()

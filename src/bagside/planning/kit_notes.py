@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bagside import cutting
+from bagside.errors import InputError
 from bagside.findings import Basis, Finding, Severity
 from bagside.planning.kit import MaterialKit, RollKit
 from bagside.planning.layouts import StoredLayout
@@ -91,5 +92,26 @@ def nested_anew(material: str, before: StoredLayout, why: str) -> Finding:
         do="lay out what is cut already and compare it with the templates before more is cut"
         if was_cut
         else "print the cutting sheet and labels again",
+        basis=Basis.MEASURED,
+    )
+
+
+def pins_gone(material: str, error: InputError) -> Finding:
+    """Say that pinned pieces could not stay where a person had put them.
+
+    Parameters
+    ----------
+    material
+        Of the cloth.
+    error
+        Why.
+    """
+    return Finding(
+        severity=Severity.WATCH,
+        stage="cutting",
+        place=f"nest of {material}",
+        what="what was pinned does not stay where it was put",
+        why="; ".join(str(p) for p in error.problems),
+        do="pin it again where there is room, or leave it to the nest",
         basis=Basis.MEASURED,
     )

@@ -7,12 +7,12 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from bagside import cutting
-from bagside.cutting import Cloth, FlatPiece, Sheet, StockNest, StockProgress, nest_stock
+from bagside.cutting import Cloth, FlatPiece, Pin, Sheet, StockNest, StockProgress, nest_pinned, nest_stock
 from bagside.errors import InputError
 from bagside.planning.as_cut import as_cut
 from bagside.planning.kit import MaterialKit, RollKit, SheetKit
-from bagside.planning.kit_notes import nested_anew
-from bagside.planning.layouts import StoredLayout, restored, stored
+from bagside.planning.kit_notes import nested_anew, pins_gone
+from bagside.planning.layouts import StoredLayout, pins_of, restored, stored
 from bagside.planning.patchwork_stage import PlyPatchwork, tile_pieces
 from bagside.planning.piece import Piece
 from bagside.planning.shelf import Shelf, face_up, keep_rule, shelf
@@ -110,6 +110,50 @@ def nested(
     )
 
 
+def nested_round(
+    pieces: tuple[FlatPiece, ...],
+    sheets: tuple[Sheet, ...],
+    cloths: tuple[Cloth, ...],
+    prices: tuple[float, ...],
+    cut_cost: float,
+    rule: OffcutRule,
+    up: str,
+    seconds: float,
+    pins: tuple[Pin, ...],
+    before: StockNest | None = None,
+    watch: Watch | None = None,
+) -> StockNest:
+    """Return where each piece is cut when some stay where a person has put them.
+
+    Parameters
+    ----------
+    pieces, sheets, cloths, prices, cut_cost, rule, up, seconds, watch
+        As in `nested`.
+    pins
+        Copies that stay; at least one.
+    before
+        A layout of which most may stand.
+
+    Raises
+    ------
+    InputError
+        When the rest cannot be nested round the pins.
+    """
+    return nest_pinned(
+        pieces,
+        sheets,
+        cloths,
+        pins,
+        prices=prices,
+        cut_cost=cut_cost,
+        seconds=seconds,
+        rule=keep_rule(rule),
+        up=up,
+        before=before,
+        on_progress=watch,
+    )
+
+
 def cut_cost_of(workshop: Workshop) -> float:
     """Return what a metre of knife path costs in attended time [money/m].
 
@@ -182,6 +226,7 @@ def kit_of(
     seconds: float,
     before: StoredLayout | None = None,
     watch: Watch | None = None,
+    anew: bool = False,
 ) -> MaterialKit:
     """Return where the pieces of one cloth are cut.
 
@@ -196,9 +241,12 @@ def kit_of(
     seconds
         Time for the search [s].
     before
-        The layout stored for them; it stands when it can still be cut.
+        The layout stored for them; it stands when it can still be cut. When it cannot, what a person has pinned in
+        it still stays where it was put, if that goes.
     watch
         As in `nested`; with it the nest is not kept by the stages.
+    anew
+        Whether all that is not pinned is nested again although the layout can still be cut.
 
     Raises
     ------
@@ -207,13 +255,14 @@ def kit_of(
     """
     material, workshop = own[0].material, room.workshop
     why = ""
+    found: StockNest | str = ""
     if before is not None:
         there = room.stock if before.cut_on is None else Stock(offcuts=room.stock.offcuts)
         on_shelf = shelf(material, workshop, there, room.library, room.today)
         found = restored(before, own, on_shelf)
-        if isinstance(found, StockNest):
+        if isinstance(found, StockNest) and not anew:
             return replace(kit_from(found, on_shelf, workshop), cut_on=before.cut_on, stored=before)
-        why = found
+        why = found if isinstance(found, str) else ""
     on_shelf = shelf(material, workshop, room.stock, room.library, room.today)
     if not on_shelf.rolls and not on_shelf.offcuts:
         raise InputError.one(
@@ -232,18 +281,31 @@ def kit_of(
         face_up(room.library.prepreg[material]),
         seconds,
     )
-    if watch is None:
-        title = f"Nesting {sum(p.quantity for p in own)} pieces of {material}"
-        fresh = stages.run(title, nested, *arguments)
-    else:
-        fresh = nested(*arguments, watch)
-    kit = kit_from(fresh, on_shelf, workshop)
-    if before is None:
+    title = f"Nesting {sum(p.quantity for p in own)} pieces of {material}"
+    pins = () if before is None else pins_of(before, on_shelf)
+    fresh = None
+    dropped: InputError | None = None
+    if pins:
+        start = found if isinstance(found, StockNest) else None
+        try:
+            if watch is None:
+                fresh = stages.run(title, nested_round, *arguments, pins, start)
+            else:
+                fresh = nested_round(*arguments, pins, start, watch)
+        except InputError as error:
+            if anew:
+                raise
+            pins, dropped = (), error
+    if fresh is None:
+        fresh = nested(*arguments, watch=watch) if watch is not None else stages.run(title, nested, *arguments)
+    kit = kit_from(fresh, on_shelf, workshop, pins)
+    if before is None or anew:
         return kit
-    return replace(kit, findings=(*kit.findings, nested_anew(material, before, why)))
+    notes = (nested_anew(material, before, why), *(() if dropped is None else (pins_gone(material, dropped),)))
+    return replace(kit, findings=(*kit.findings, *notes))
 
 
-def kit_from(found: StockNest, on_shelf: Shelf, workshop: Workshop) -> MaterialKit:
+def kit_from(found: StockNest, on_shelf: Shelf, workshop: Workshop, pins: Sequence[Pin] = ()) -> MaterialKit:
     """Return a kit from its layouts: what each takes, and what is left.
 
     Parameters
@@ -254,6 +316,8 @@ def kit_from(found: StockNest, on_shelf: Shelf, workshop: Workshop) -> MaterialK
         The cloth they lie on.
     workshop
         For prices and the table.
+    pins
+        Copies that a person has put where they lie.
     """
     table, rule = workshop.table, workshop.offcuts
     keep = keep_rule(rule)
@@ -283,7 +347,7 @@ def kit_from(found: StockNest, on_shelf: Shelf, workshop: Workshop) -> MaterialK
         sheets=tuple(sheets),
         alone=found.money_roll_alone if on_shelf.offcuts else None,
         weighed=found.money,
-        stored=stored(found, on_shelf),
+        stored=stored(found, on_shelf, pins=pins),
         findings=on_shelf.findings,
     )
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from bagside.cutting import FlatPiece, Nest, Placement, SheetNest, StockNest, kit_names, verify_stock
+from bagside.cutting import FlatPiece, Nest, Pin, Placement, SheetNest, StockNest, kit_names, verify_stock
 from bagside.errors import NotSolved
 from bagside.planning.shelf import Shelf
 
@@ -20,7 +20,7 @@ CLOSE = 5e-5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StoredCopy:
-    """Where one copy lies: piece, kit, turn [rad], move [m], face down or not."""
+    """Where one copy lies: piece, kit, turn [rad], move [m], face down or not; and whether a person put it there."""
 
     piece: str
     kit: str
@@ -28,6 +28,7 @@ class StoredCopy:
     x: float
     y: float
     flipped: bool = False
+    pinned: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,7 +66,9 @@ class StoredLayout:
     cut_on: date | None = None
 
 
-def stored(found: StockNest, shelf: Shelf, cut_on: date | None = None) -> StoredLayout:
+def stored(
+    found: StockNest, shelf: Shelf, cut_on: date | None = None, pins: Sequence[Pin] = ()
+) -> StoredLayout:  # fmt: skip
     """Return a layout as it is stored.
 
     Parameters
@@ -76,11 +79,22 @@ def stored(found: StockNest, shelf: Shelf, cut_on: date | None = None) -> Stored
         The cloth they lie on.
     cut_on
         The day it was cut.
+    pins
+        Copies that a person has put where they lie.
     """
+    pinned = {(p.sheet, p.label, p.kit) for p in pins}
 
     def copies(layout: Nest | SheetNest) -> tuple[StoredCopy, ...]:
         return tuple(
-            StoredCopy(piece=p.label, kit=layout.kit(p), turn=p.turn, x=p.x, y=p.y, flipped=p.flipped)
+            StoredCopy(
+                piece=p.label,
+                kit=layout.kit(p),
+                turn=p.turn,
+                x=p.x,
+                y=p.y,
+                flipped=p.flipped,
+                pinned=(layout.sheet.name if isinstance(layout, SheetNest) else "", p.label, layout.kit(p)) in pinned,
+            )
             for p in layout.placements
         )
 
@@ -93,6 +107,36 @@ def stored(found: StockNest, shelf: Shelf, cut_on: date | None = None) -> Stored
         alone=found.money_roll_alone,
         seconds=found.seconds,
         cut_on=cut_on,
+    )
+
+
+def pins_of(kept: StoredLayout, shelf: Shelf) -> tuple[Pin, ...]:
+    """Return the copies of a stored layout that a person has put where they lie, on the cloth that is still there.
+
+    Parameters
+    ----------
+    kept
+        As stored.
+    shelf
+        The cloth there is.
+    """
+    number = {left.roll.called: k for k, left in enumerate(shelf.rolls)}
+    sheets = {left.offcut.name for left in shelf.offcuts}
+    return tuple(
+        Pin(
+            label=c.piece,
+            kit=c.kit,
+            turn=c.turn,
+            x=c.x,
+            y=c.y,
+            flipped=c.flipped,
+            sheet=cloth.offcut,
+            roll=number.get(cloth.roll, 0),
+        )
+        for cloth in kept.cloths
+        if (cloth.offcut in sheets if cloth.offcut else cloth.roll in number)
+        for c in cloth.copies
+        if c.pinned
     )
 
 

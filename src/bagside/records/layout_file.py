@@ -6,6 +6,7 @@ import json
 from collections.abc import Sequence
 from dataclasses import asdict
 from pathlib import Path
+from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
@@ -52,8 +53,13 @@ def layouts_text(layouts: Sequence[StoredLayout]) -> str:
     layouts
         One for each material.
     """
-    data = {"form": FORM, "layouts": [asdict(layout) for layout in layouts]}
+    data = {"form": FORM, "layouts": [asdict(layout, dict_factory=_said) for layout in layouts]}
     return json.dumps(data, ensure_ascii=False, indent=1, default=str, allow_nan=False) + "\n"
+
+
+def _said(fields: list[tuple[str, Any]]) -> dict[str, Any]:
+    """Return what is written of a value: that nobody has pinned a copy goes without saying."""
+    return {name: value for name, value in fields if not (name == "pinned" and value is False)}
 
 
 def write_layouts(folder: Path, layouts: Sequence[StoredLayout]) -> None:
