@@ -149,3 +149,37 @@ def test_lanes_do_not_wait_for_each_other(crew: Crew) -> None:
     assert time.monotonic() - begin < 15.0
     crew.stop("long")
     assert 0 <= long.end().result < 1000
+
+
+def warm(tell: Teller) -> None:
+    time.sleep(0.2)
+
+
+def test_a_process_that_waits_takes_the_place_of_one_that_was_ended() -> None:
+    """The spare has done what every process does first, so the next answer does not wait for that."""
+    crew = Crew(lambda function, *arguments: function(*arguments), warm)
+    try:
+        first = ask(crew, "who", process, lane=Lane.LONG).end().result
+        assert ask(crew, "who", process, lane=Lane.LONG).end().result == first
+        assert "ended by itself" in ask(crew, "x", killed, lane=Lane.LONG).end().fault
+        second = ask(crew, "who", process, lane=Lane.LONG).end().result
+        assert second != first
+        assert "ended by itself" in ask(crew, "x", killed, lane=Lane.LONG).end().fault
+        assert ask(crew, "who", process, lane=Lane.LONG).end().result not in (first, second)
+    finally:
+        crew.close()
+
+
+def ends_itself(tell: Teller) -> None:
+    while True:
+        tell.go_on()
+        time.sleep(0.01)
+
+
+def test_a_task_may_end_itself_where_it_is_asked_to(crew: Crew) -> None:
+    before = ask(crew, "who", process).end().result
+    heard = ask(crew, "x", ends_itself)
+    time.sleep(0.2)
+    crew.stop("x")
+    assert heard.end() == Ended()
+    assert ask(crew, "who", process).end().result == before  # the process goes on

@@ -18,8 +18,8 @@ from bagside.spec.workshop import Workshop
 from bagside.web.model.job_desk import JobDesk
 from bagside.web.model.text_file import TextFile
 from bagside.web.records_desk import Desk, desk
-from bagside.web.work.crew import Crew, Lane
-from bagside.web.work.planning_task import warmed
+from bagside.web.work.crew import Crew
+from bagside.web.work.warm_task import warmed
 
 MOST_BLOBS = 256_000_000
 """Bytes that are kept for pages to fetch."""
@@ -37,7 +37,7 @@ class House:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self._loop: asyncio.AbstractEventLoop | None = None
-        self.crew = Crew(self._back)
+        self.crew = Crew(self._back, warmed)
         self._jobs: dict[str, JobDesk] = {}
         self._library: tuple[object, Library | None] = ((), None)
         self._workshop: tuple[object, Workshop | None] = ((), None)
@@ -47,8 +47,6 @@ class House:
     def lives_in(self, loop: asyncio.AbstractEventLoop) -> None:
         """Say in which loop pages live: what child processes say comes back there."""
         self._loop = loop
-        for lane in Lane:
-            self.crew.ask(f"warm:{lane}", warmed, heard=lambda _: None, ended=lambda _: None, lane=lane)
 
     def close(self) -> None:
         """End every child process."""

@@ -35,6 +35,10 @@ class Ended:
     fault: str = ""
 
 
+class Stopped(BagsideError):  # noqa: N818 - not an error: somebody asked for it
+    """A task has come to its end because it was asked to."""
+
+
 class Teller:
     """How a task speaks to who asked for it.
 
@@ -59,6 +63,17 @@ class Teller:
         """Whether the task shall come to an end and hand over what it has."""
         return self._stop.is_set()
 
+    def go_on(self) -> None:
+        """Do nothing, or end the task here when it shall come to an end and has nothing to hand over.
+
+        Raises
+        ------
+        Stopped
+            When it shall stop.
+        """
+        if self._stop.is_set():
+            raise Stopped
+
 
 def run_tasks(pipe: Connection, stop: Event, parent: int) -> None:
     """Run tasks as they come until the pipe closes.
@@ -82,6 +97,8 @@ def run_tasks(pipe: Connection, stop: Event, parent: int) -> None:
             return
         try:
             ended = Ended(result=function(teller, *arguments))
+        except Stopped:
+            ended = Ended()
         except BagsideError as error:
             ended = Ended(error=error)
         except BaseException as error:

@@ -20,6 +20,8 @@ from bagside.web.work.child import Ended, Told, run_tasks
 
 GRACE = 3.0
 """Time a stopped task has to hand over its best [s]."""
+SOON = 1.5
+"""Time a dropped task has to come to its end; then its process is ended, and another takes its place [s]."""
 
 
 class Lane(StrEnum):
@@ -46,10 +48,13 @@ class Crew:
     ----------
     back
         Hands a call over to the thread that pages live in, such as ``loop.call_soon_threadsafe``.
+    warm
+        A task that loads what others need: every process does it first, and a second process of the long lane waits
+        with it done, so that one that has to be ended is replaced at once. None starts processes when they are asked.
     """
 
-    def __init__(self, back: Callable[..., object]) -> None:
-        self._lanes = {lane: _Worker(back) for lane in Lane}
+    def __init__(self, back: Callable[..., object], warm: Callable[..., Any] | None = None) -> None:
+        self._lanes = {lane: _Worker(back, warm, spare=lane is Lane.LONG) for lane in Lane}
 
     def ask(
         self,
@@ -96,10 +101,14 @@ class Crew:
 
 
 class _Worker:
-    """One lane: a thread that feeds one process."""
+    """One lane: a thread that feeds one process, and perhaps a second one that has loaded all it needs and waits."""
 
-    def __init__(self, back: Callable[..., object]) -> None:
+    def __init__(self, back: Callable[..., object], warm: Callable[..., Any] | None, *, spare: bool) -> None:
         self._back = back
+        self._warm = warm
+        self._keeps_spare = spare and warm is not None
+        self._loaded = False
+        self._spare: tuple[Any, Any, Any] | None = None
         self._context = multiprocessing.get_context("spawn")
         self._waiting: OrderedDict[str, _Task] = OrderedDict()
         self._now: _Task | None = None
@@ -136,13 +145,14 @@ class _Worker:
         with self._ready:
             self._closed = True
             self._ready.notify()
-            if self._process is not None:
-                self._process.kill()
+            for process in (self._process, self._spare[0] if self._spare else None):
+                if process is not None:
+                    process.kill()
 
     def _end_soon(self, task: _Task) -> None:
         """Ask the running task to stop, and end its process if it does not."""
         self._stop.set()
-        timer = threading.Timer(0.2 if task.dropped else GRACE, self._kill, (task,))
+        timer = threading.Timer(SOON if task.dropped else GRACE, self._kill, (task,))
         timer.daemon = True
         timer.start()
 
@@ -155,17 +165,31 @@ class _Worker:
         while True:
             with self._ready:
                 while not self._waiting and not self._closed:
+                    if self._warm is not None and not self._loaded:
+                        break  # idle at the very start: load what will be needed
                     self._ready.wait()
                 if self._closed:
                     return
-                _, task = self._waiting.popitem(last=False)
+                task = self._waiting.popitem(last=False)[1] if self._waiting else None
                 self._now = task
                 self._stop.clear()
+            if task is None:
+                self._load()
+                continue
             ended = self._run(task)
             with self._ready:
                 self._now = None
             if not task.dropped:
                 self._back(task.ended, ended)
+
+    def _load(self) -> None:
+        """Have a process ready before anybody asks; one that fails is tried again when somebody does."""
+        self._loaded = True
+        try:
+            self._begin()
+            self._fill_up()
+        except (EOFError, OSError):
+            self._gone()
 
     def _run(self, task: _Task) -> Ended:
         try:
@@ -175,6 +199,7 @@ class _Worker:
             while True:
                 message = self._pipe.recv()
                 if isinstance(message, Ended):
+                    self._fill_up()
                     return message
                 if isinstance(message, Told) and not task.dropped:
                     self._back(task.heard, message.value)
@@ -184,11 +209,30 @@ class _Worker:
             return Ended() if stopped else Ended(fault="the process that worked on this has ended by itself")
 
     def _begin(self) -> None:
+        """Take the process that waits, or start one."""
+        with self._ready:
+            taken, self._spare = self._spare, None
+        self._process, self._pipe, self._stop = taken or self._started()
+        if self._warm is not None:  # it may still be loading
+            while not isinstance(self._pipe.recv(), Ended):
+                pass
+
+    def _fill_up(self) -> None:
+        """Start a second process, unless one waits."""
+        if self._keeps_spare and self._spare is None and not self._closed:
+            spare = self._started()
+            with self._ready:
+                self._spare = spare
+
+    def _started(self) -> tuple[Any, Any, Any]:
         here, there = self._context.Pipe()
-        self._process = self._context.Process(target=run_tasks, args=(there, self._stop, os.getpid()))
-        self._process.start()
+        stop = self._context.Event()
+        process = self._context.Process(target=run_tasks, args=(there, stop, os.getpid()))
+        process.start()
         there.close()
-        self._pipe = here
+        if self._warm is not None:
+            here.send((self._warm, ()))
+        return process, here, stop
 
     def _gone(self) -> None:
         if self._process is not None:

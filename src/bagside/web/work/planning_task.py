@@ -13,31 +13,23 @@ from bagside.records.with_stock import opened_job
 from bagside.web.views.registry import early_views, whole_views
 from bagside.web.work.child import Teller
 from bagside.web.work.messages import HandedOn, Planned, StageNews, ViewNews
+from bagside.web.work.plan_note import note_plan
 
 
 class Watched:
-    """Says which stage begins and ends."""
+    """Says which stage begins and ends, and stops between two when it shall."""
 
     def __init__(self, tell: Teller) -> None:
         self._tell = tell
 
     def begins(self, stage: str) -> None:
         """Say that a stage begins."""
+        self._tell.go_on()
         self._tell(StageNews(stage=stage))
 
     def ended(self, done: Done) -> None:
         """Say that a stage has ended."""
         self._tell(StageNews(stage=done.stage, ended=True, kept=done.kept, seconds=done.seconds))
-
-
-def warmed(tell: Teller) -> None:
-    """Load what planning needs, so that the first job does not wait for it.
-
-    Parameters
-    ----------
-    tell
-        Nothing is said.
-    """
 
 
 def plan_job(tell: Teller, job: Path) -> Planned:
@@ -68,6 +60,7 @@ def plan_job(tell: Teller, job: Path) -> Planned:
     lies = tuple(kit.stored for kit in plan.kits if kit.stored is not None) if plan.twin is None else ()
     if lies and lies != tuple(stored):
         write_layouts(opened.beside, lies)
+    note_plan(opened.beside, made_from(opened, lies), plan)
     return Planned(
         name=plan.job.name,
         quantity=plan.job.quantity,
