@@ -39,7 +39,7 @@ class House:
         self._loop: asyncio.AbstractEventLoop | None = None
         self.crew = Crew(self._back, warmed)
         self._jobs: dict[str, JobDesk] = {}
-        self._library: tuple[object, Library | None] = ((), None)
+        self._library: tuple[object, Library | None] = (None, None)
         self._workshop: tuple[object, Workshop | None] = ((), None)
         self._files: dict[str, TextFile] = {}
         self.blobs: OrderedDict[str, bytes] = OrderedDict()

@@ -67,7 +67,7 @@ export default {
         let says = "";
         try {
           const answer = JSON.parse(request.responseText);
-          says = answer.says || (answer.problems || []).join(" ");
+          says = answer.says || (answer.problems || []).map((p) => `${p.wanted}. ${p.hint ?? ""}`).join(" ");
         } catch {
           says = this.filled(this.words.failed, { name: file.name });
         }
