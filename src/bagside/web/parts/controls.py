@@ -123,6 +123,8 @@ class Field:
         sentence
             What, and what to do.
         """
+        if self.control.is_deleted:  # what was written has drawn the page anew
+            return
         self.row.classes(add="wrong" if sentence else "", remove="" if sentence else "wrong")
         self.control._props["aria-invalid"] = "true" if sentence else "false"
         self.control.update()
