@@ -147,7 +147,8 @@ def _is_stl(head: bytes, size: int) -> bool:
     if head.lstrip()[:5].lower() == b"solid" and _is_text(head):
         return True
     # One that was cut off in copying is an STL all the same: its reader says how much is missing.
-    return len(head) >= 84 and not _is_text(head) and not any(_known_by_sign(k, head) for k in Kind)
+    other = head.startswith(b"PK") or any(_known_by_sign(k, head) for k in Kind)
+    return len(head) >= 84 and not _is_text(head) and not other
 
 
 def _is_text(head: bytes) -> bool:

@@ -174,6 +174,8 @@ def _run(task: bytes, folder: Path, seconds: float) -> tuple[int, bytes]:
         late = True
     finally:
         _killed(process)
+    if answer.tell() > MOST_ANSWER:
+        return child.TOO_LARGE, b""
     return (_LATE, b"") if late else (process.returncode, answer.getvalue())
 
 
