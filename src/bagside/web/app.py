@@ -11,12 +11,13 @@ from fastapi import FastAPI
 from fastapi.staticfiles import StaticFiles
 from nicegui import ui
 
-from bagside.web.floor import floor_routes
+from bagside.web.floor.routes import floor_routes
 from bagside.web.guard import Access, guarded
 from bagside.web.house import House
 from bagside.web.pages import register_pages
 from bagside.web.preferences import preference_routes
 from bagside.web.routes import desk_routes
+from bagside.web.uploads import upload_routes
 
 RECONNECT = 60.0
 """How long a page that has lost its connection is waited for [s]; after that it is drawn anew from its address."""
@@ -44,6 +45,7 @@ def make_app(house: House, access: Access) -> FastAPI:
     app.include_router(preference_routes())
     app.include_router(floor_routes(house))
     app.include_router(desk_routes(house))
+    app.include_router(upload_routes())
     register_pages(house)
     ui.run_with(
         app,

@@ -6,6 +6,7 @@ else. Pages are let go of with their client.
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime
@@ -27,6 +28,8 @@ from bagside.web.words.tongue import Theme, Tongue
 MAIN_LINKS = (("board", "/"), ("freezer", "/freezer"), ("moulds", "/moulds"), ("materials", "/materials"),
               ("workshop", "/workshop"))  # fmt: skip
 
+_QUASAR: dict[str, Any] = {"en": "en-GB", "de": "de"}
+
 
 class Sheet:
     """A page at the desk.
@@ -44,6 +47,9 @@ class Sheet:
     def __init__(self, request: Request, title: str, under: str = "") -> None:
         self.tongue: Tongue = tongue_of(request)
         self.client = context.client
+        page = copy.copy(self.client.page)  # one for all who ask; the language is this person's
+        page.language = _QUASAR[self.tongue.language]
+        self.client.page = page
         self._leaving: list[Callable[[], None]] = []
         self.client.on_delete(self._left)
         theme = self.tongue.theme
