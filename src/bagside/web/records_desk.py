@@ -90,7 +90,7 @@ class Desk:
 
 
 @contextmanager
-def opened_desk(folder: Path, who: str, device: str, *, begin: bool = False) -> Iterator[Desk]:
+def desk(folder: Path, who: str, device: str, *, begin: bool = False) -> Iterator[Desk]:
     """Open the workshop's records for one request.
 
     Parameters

@@ -1,0 +1,285 @@
+// The floor page: one build, one step a screen. Everything is kept on the device first and sent afterwards.
+
+import * as clock from "./clock.js";
+import { currentOf, screensOf, standing } from "./course.js";
+import { head } from "./frame.js";
+import { h } from "./h.js";
+import { checkScreen, layScreen } from "./lay.js";
+import { buildsScreen, queueScreen, readBuilds, stepsScreen, whoScreen } from "./lists.js";
+import { earlyScreen, noteScreen, troubleScreen } from "./notes.js";
+import { picker } from "./photo.js";
+import { debulkScreen, leakScreen } from "./press.js";
+import * as queue from "./queue.js";
+import { say, told, tongue } from "./say.js";
+import { endScreen, stepScreen } from "./step.js";
+import * as store from "./store.js";
+import * as timers from "./timers.js";
+
+const root = document.getElementById("floor");
+const VIEWS = { lay: layScreen, check: checkScreen, debulk: debulkScreen, leak: leakScreen, step: stepScreen, end: endScreen };
+const OVER = { steps: stepsScreen, queue: queueScreen, builds: buildsScreen, note: noteScreen, trouble: troubleScreen, early: earlyScreen, who: whoScreen };
+const AFRESH = 20000; // [ms] what others tick is asked for so often
+const OWN_BUILD = new Set(["started", "finished", "laid", "debulked", "bagged", "pulled"]);
+
+const app = {
+  build: null, builds: null, queue: [], screens: [], screen: null, over: null, overName: "", drafts: new Map(), ticking: [],
+  noticed: [], who: "", choices: {}, languages: { en: "English" }, waitsForPicture: null,
+
+  state() { return standing(this.build, this.queue); },
+  timer(step) { return this.drafts.get(timers.keyOf(this.build.build, step)) ?? null; },
+  draft(key) { return this.drafts.get(`${this.build.build}/${key}`) ?? {}; },
+  async keepDraft(key, value) {
+    const whole = { ...value, key: `${this.build.build}/${key}` };
+    await store.put("drafts", whole);
+    this.drafts.set(whole.key, whole);
+    this.render();
+  },
+  noteOf(step) { return this.draft(`note/${step}`).text ?? ""; },
+  setNote(step, text) { return this.keepDraft(`note/${step}`, { text }); },
+  async readTimers() {
+    this.drafts = new Map((await store.all("drafts")).map((d) => [d.key, d]));
+    this.render();
+  },
+
+  nameOf(screen) {
+    if (screen.type === "lay") return say(screen.ply.pieces.length > 1 ? "lay_title" : "lay_title_one", { n: screen.ply.number, piece: screen.piece });
+    if (screen.type === "check") return say("check_title", { n: screen.ply.number });
+    return screen.type === "end" ? say("end_title") : told(screen.step.name).text;
+  },
+  ahead(screen, state) {
+    const current = currentOf(this.screens, state);
+    return this.screens.indexOf(screen) > this.screens.indexOf(current) && screen.step !== current.step;
+  },
+  after(screen) { return this.screens[Math.min(this.screens.indexOf(screen) + 1, this.screens.length - 1)]; },
+  go(screen) {
+    this.screen = screen;
+    this.over = null;
+    this.render(true);
+    scrollTo(0, 0);
+  },
+  back() {
+    const at = this.screens.indexOf(this.screen);
+    if (at > 0) this.go(this.screens[at - 1]);
+    else this.show("builds");
+  },
+  show(name) {
+    if (name === "builds") readBuilds(this).then(() => { if (this.overName === "builds") this.show_("builds"); });
+    this.show_(name);
+  },
+  show_(name) { this.open(OVER[name](this), name); },
+  open(node, name = "") {
+    this.over = node;
+    this.overName = name;
+    this.render(true);
+    scrollTo(0, 0);
+  },
+  close() {
+    this.over = null;
+    this.overName = "";
+    this.render(true);
+  },
+  pressed() { timers.ready(); },
+  speak(words) { document.getElementById("said").textContent = words; },
+  live(beat) { this.ticking.push({ beat, over: beat() }); },
+
+  async emit(kind, data, { stay = false } = {}) {
+    if (!this.who) { this.show("who"); throw new Error("nobody"); }
+    const whole = OWN_BUILD.has(kind) ? { build: this.build.build, ...data } : data;
+    await queue.add(this.build.build, kind, whole, this.who);
+    await this.readQueue();
+    if (!stay) this.render();
+  },
+  async takeBack(event) {
+    const own = this.queue.find((i) => i.id === event);
+    if (own && own.state === "waiting") await queue.remove(own);
+    else await this.emit("taken-back", { event, why: say("mistake_why") });
+    await this.readQueue();
+    this.render();
+  },
+  photo() {
+    const input = picker(async (blob) => {
+      if (blob === null) { this.speak(say("error_photo")); return; }
+      const step = this.screen.step.key === "close" ? "" : this.screen.step.key;
+      await queue.add(this.build.build, "photo", { step, caption: this.nameOf(this.screen) }, this.who, { blob });
+      await this.readQueue();
+      this.speak(say("photo_kept"));
+      this.render();
+    });
+    root.append(input);
+    input.click();
+  },
+  seen() { this.noticed = []; this.render(); },
+
+  async readQueue() { this.queue = await queue.waiting(); },
+  async openBuild(name) {
+    history.pushState(null, "", `/floor/b/${encodeURIComponent(name)}`);
+    await opened(name);
+  },
+  scan(code) { location.href = `/floor/scan?code=${encodeURIComponent(code)}`; },
+  async setWho(name) {
+    this.who = name;
+    await store.keep("who", name);
+    if (this.build) this.close();
+    else this.show("builds");
+  },
+  async choose(name, value) {
+    this.choices[name] = value;
+    await store.keep("choices", this.choices);
+    await spoken();
+    if (this.overName) this.show_(this.overName);
+    else this.render();
+  },
+
+  render(fresh = false) {
+    this.ticking = [];
+    const held = fresh ? null : document.activeElement?.closest?.("[data-key]")?.dataset.key;
+    if (this.over) {
+      if (root.firstChild !== this.over) root.replaceChildren(this.over);
+    } else if (this.build === null) {
+      root.replaceChildren(h("p", { class: "alone" }, say("loading")));
+    } else {
+      const state = this.state();
+      const at = this.screens.indexOf(this.screen);
+      const view = VIEWS[this.screen.type](this, state, this.screen);
+      const flat = view.flat(Infinity).filter((n) => n);
+      const deck = flat.pop();
+      const line = queue.link.online ? "" : h("p", { class: "offline" }, say(window.isSecureContext ? "offline_now_safe" : "offline_now"));
+      root.replaceChildren(head(this, at + 1, this.screens.length - 1, at), h("main", {}, line, ...flat), deck);
+      document.title = `${this.build.build}: ${this.nameOf(this.screen)}`;
+    }
+    if (fresh) root.querySelector("h1")?.focus({ preventScroll: true });
+    else if (held) root.querySelector(`[data-key="${CSS.escape(held)}"]`)?.focus({ preventScroll: true });
+  },
+};
+
+async function opened(name) {
+  const kept = await store.get("builds", name);
+  app.drafts = new Map((await store.all("drafts")).map((d) => [d.key, d]));
+  await app.readQueue();
+  if (kept) shown(kept);
+  const sent = await sentOf(name);
+  const answer = await queue.asked(`/floor/build/${encodeURIComponent(name)}.json`);
+  if (answer?.ok) {
+    await store.put("builds", answer.data);
+    await settled(sent);
+    shown(answer.data, kept !== undefined);
+  } else if (!kept) {
+    app.open(h("section", { class: "pad" }, h("h1", { tabindex: "-1" }, name),
+      h("p", { class: "stop" }, answer === null ? say("error_none") : say("error_server", { why: answer.said })),
+      h("div", { class: "row" }, h("button", { type: "button", onclick: () => app.show("builds") }, say("to_builds")))));
+  }
+}
+
+function shown(build, again = false) {
+  const id = again && app.screen ? app.screen.id : null;
+  app.build = build;
+  app.screens = screensOf(build);
+  const piece = new URLSearchParams(location.search).get("piece");
+  app.screen = app.screens.find((s) => s.id === id) ?? (piece && app.screens.find((s) => s.piece === piece)) ?? currentOf(app.screens, app.state());
+  if (!again) { app.over = null; app.overName = ""; }
+  app.render(!again);
+  if (!app.who) app.show("who");
+  clearTimeout(app.waitsForPicture);
+  if (build.pictures === "drawing") app.waitsForPicture = setTimeout(() => afresh(true), 3000);
+}
+
+// What was answered before the server's state was asked for stands in that state: it leaves the queue.
+const sentOf = async (name) => (await queue.waiting()).filter((i) => i.state === "sent" && i.build === name);
+
+async function settled(sent) {
+  for (const item of sent) await store.drop("queue", item.seq);
+  await app.readQueue();
+}
+
+async function afresh(whole = false) {
+  if (app.build === null || document.hidden) return;
+  const name = app.build.build;
+  const sent = await sentOf(name);
+  const answer = await queue.asked(`/floor/build/${encodeURIComponent(name)}${whole ? "" : "/state"}.json`);
+  if (!answer?.ok || app.build.build !== name) {
+    if (whole && app.build.build === name) app.waitsForPicture = setTimeout(() => afresh(true), 10000);
+    return;
+  }
+  await settled(sent);
+  if (whole) { await store.put("builds", answer.data); shown(answer.data, true); return; }
+  app.build = { ...app.build, state: answer.data };
+  await store.put("builds", app.build);
+  app.render();
+}
+
+async function spoken() {
+  const wanted = app.choices.language ?? (navigator.language?.startsWith("de") ? "de" : "en");
+  const answer = await fetch(`/floor/words/${wanted}.json`).then((r) => (r.ok ? r.json() : null)).catch(() => null);
+  const words = answer ?? (await store.kept(`words/${wanted}`)) ?? (await store.kept("words/en"));
+  if (answer) await store.keep(`words/${wanted}`, answer);
+  Object.assign(tongue, { language: words?.language ?? "en", words: words?.words ?? {} });
+  for (const name of ["heat", "lengths", "gauge"]) if (app.choices[name]) tongue[name] = app.choices[name];
+  app.languages = words?.languages ?? app.languages;
+  app.choices.language = tongue.language;
+  document.documentElement.lang = tongue.language;
+  document.querySelector("meta[name=theme-choice]").content = app.choices.theme ?? "auto";
+}
+
+function keys() {
+  addEventListener("keydown", (event) => {
+    if (event.target.closest?.("input, textarea, select") || event.altKey || event.ctrlKey || event.metaKey) return;
+    if (event.key === "Escape") { if (app.over && app.build) app.close(); else if (!app.over) app.back(); }
+    else if (!app.over && event.key === "ArrowLeft") app.back();
+    else if (!app.over && event.key === "ArrowRight" && app.build) app.go(app.after(app.screen));
+    else if (!app.over && event.key === "Enter" && event.target.tagName !== "BUTTON" && event.target.tagName !== "A") root.querySelector("[data-key=main]")?.click();
+    else return;
+    event.preventDefault();
+  });
+}
+
+async function begun() {
+  if (!("indexedDB" in window)) throw new Error("store");
+  await clock.wound();
+  app.choices = await store.kept("choices", {});
+  app.who = await store.kept("who", "");
+  await spoken();
+  queue.listen(async (what, extra) => {
+    if (what === "answered") {
+      await app.readQueue();
+      for (const answer of extra.answers) {
+        const item = app.queue.find((i) => i.id === answer.id);
+        if (answer.noticed?.length && item) app.noticed.push(...answer.noticed.map((n) => ({ ...n, build: item.build })));
+      }
+      await afresh();
+    }
+    if (what === "added" || what === "removed") await app.readQueue();
+    if (app.overName === "queue") app.show_("queue");
+    else if (!app.over) app.render();
+  });
+  await queue.begin();
+  keys();
+  addEventListener("popstate", () => route());
+  setInterval(() => afresh(), AFRESH);
+  setInterval(() => {
+    for (const one of app.ticking) {
+      const over = one.beat();
+      if (over !== one.over) { one.over = over; if (!app.over) { app.render(); break; } }
+    }
+  }, 500);
+  await route();
+  if (window.isSecureContext && "serviceWorker" in navigator) {
+    navigator.serviceWorker.register("/floor/sw.js", { scope: "/floor" }).catch(() => {});
+  }
+  navigator.storage?.persist?.().catch?.(() => {});
+}
+
+async function route() {
+  const name = /^\/floor\/b\/([^/]+)$/.exec(location.pathname)?.[1];
+  if (name) return opened(decodeURIComponent(name));
+  app.build = null;
+  await app.readQueue();
+  app.show("builds");
+  if (!app.who) app.show("who");
+  return null;
+}
+
+begun().catch((error) => {
+  root.replaceChildren(h("p", { class: "alone" }, error?.message === "store" || error?.name === "InvalidStateError" || error?.name === "SecurityError"
+    ? say("error_store") : String(error?.message ?? error)));
+});
+

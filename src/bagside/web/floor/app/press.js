@@ -1,0 +1,168 @@
+// Under vacuum: the debulk with its clock and gauge, and the leak test with two readings and the time between.
+
+import { currentOf, fits, gatesOf, isDone, stopping } from "./course.js";
+import { asked, formButtons } from "./forms.js";
+import { cautions, deck, gateName, gates, noticed, title } from "./frame.js";
+import { drawing, h, spoken } from "./h.js";
+import { asksFor, boxesOf, finishOf, finishedLine } from "./lay.js";
+import { amount, clockTime, countdown, say, told } from "./say.js";
+import * as clock from "./clock.js";
+import * as timers from "./timers.js";
+
+const MORE = 300; // [s]
+
+export function debulkScreen(app, state, screen) {
+  const { step } = screen;
+  const timer = app.timer(step.key);
+  const begun = state.steps[step.key]?.started;
+  const done = state.steps[step.key];
+  const form = (state.forms[step.key] ?? []).find((f) => f.kind === "debulked");
+  const draft = app.draft(`press/${step.key}`);
+  const found = gatesOf(app.build, state, step, clock.now());
+  const shut = stopping(found);
+  const ply = app.build.plies.find((p) => p.number === step.after);
+  const read = draft.pressure;
+  const weak = form && read !== undefined && !fits(form, { pressure: read });
+  const running = timer && !done?.finished;
+  return [
+    ...title(say("debulk_title"), say("after_ply", { n: step.after })),
+    running ? clockFace(app, timer) : cautions(step, app.build.defers),
+    noticed(app), finishedLine(app, done), begun || done?.finished ? "" : gates(found, app.ahead(screen, state)),
+    begun || app.ahead(screen, state) ? "" : h("div", { class: "asks" }, formButtons(app, state, asksFor(state, step, shut).filter((f) => f.kind !== "debulked"))),
+    h("div", { class: "body" },
+      ply ? drawing(ply.section, say("section")) : "",
+      h("div", { class: "words" },
+        weak ? h("p", { class: "stop" }, say("too_weak", { limit: amount("pressure", form.fields[0].high, 0, app.build.ambient) })) : "",
+        read !== undefined && !weak ? h("p", {}, h("b", {}, say("it_holds")), ` ${amount("pressure", read, 0, app.build.ambient)}`) : "",
+        step.do.map((s) => spoken("p", told(s))))),
+    running ? h("p", { class: "middle" }, h("button", { type: "button", class: "line", "data-key": "early", onclick: () => app.show("early") }, say("stop_early"))) : "",
+    deck(app, { before: running ? besideClock(app, step, form, read) : [], main: pressMain(app, state, screen, { timer, shut, form, read }) }),
+  ];
+}
+
+export function clockFace(app, timer) {
+  const figure = h("p", { class: "clock", role: "timer" });
+  const bar = h("div", { class: "bar" }, h("i", {}));
+  const words = h("p", { class: "pairs" }, h("span", {}, clockTime(timer.began)), h("b", {}, say("ends", { at: clockTime(timer.ends) })));
+  const over = h("p", { class: "q" });
+  app.live(() => {
+    const left = timer.ends - clock.now();
+    figure.textContent = countdown(left);
+    bar.style.setProperty("--share", String(Math.min(1, Math.max(0, (clock.now() - timer.began) / (timer.ends - timer.began)))));
+    over.textContent = left < 0 ? say("over_by", { time: countdown(-left) }) : "";
+    if (left <= 0) timers.ring(timer.key + timer.ends);
+    return left <= 0;
+  });
+  return h("div", { class: "time" }, figure, bar, words, over);
+}
+
+function besideClock(app, step, form, read) {
+  const ask = form ?? { id: "gauge", say: "gauge", name: "", data: {}, fields: [{ name: "pressure", quantity: "pressure", digits: 0, low: null, high: step.pressure, planned: null, say: "pressure" }] };
+  return [
+    h("button", {
+      type: "button", class: `ask${read === undefined ? "" : " has"}`, "data-key": "gauge",
+      onclick: () => asked(app, ask, ({ pressure }) => app.keepDraft(`press/${step.key}`, { ...app.draft(`press/${step.key}`), pressure })),
+    }, h("span", {}, read === undefined ? say("gauge_reads") : say("gauge_read", { value: amount("pressure", read, 0, app.build.ambient) }))),
+    h("button", { type: "button", "data-key": "more", onclick: async () => { await timers.longer(app.build.build, step.key, MORE); await app.readTimers(); } }, say("more_time")),
+  ];
+}
+
+function pressMain(app, state, screen, { timer, shut, read }) {
+  const { step } = screen;
+  if (isDone(state, screen)) return finishOf(app, state, screen, { open: 0, ticked: [] }, "");
+  const current = currentOf(app.screens, state);
+  if (app.screens.indexOf(current) < app.screens.indexOf(screen)) return { words: say("first", { step: app.nameOf(current) }), go: null };
+  if (!timer) {
+    if (shut.length && !state.steps[step.key]?.started) return { words: say("waits_for", { gate: gateName(shut[0]) }), go: null };
+    return {
+      words: say("vacuum_on"),
+      go: async () => {
+        timers.ready();
+        if (!state.steps[step.key]?.started) await app.emit("started", { step: step.key }, { stay: true });
+        await timers.begin(app.build.build, step.key, step.wait);
+        await app.readTimers();
+      },
+    };
+  }
+  const early = app.noteOf(step.key);
+  if (timer.ends > clock.now() && !early) return { words: say("then", { step: app.nameOf(app.after(screen)) }), go: null };
+  if (read === undefined) return { words: say("needs_gauge"), go: null };
+  return {
+    words: say("debulk_done"),
+    go: async () => {
+      const seconds = Math.round((clock.now() - timer.began) / 1000);
+      await app.emit("debulked", { after: step.after, seconds, pressure: read }, { stay: true });
+      const note = app.noteOf(step.key);
+      const boxes = step.boxes.map((_, n) => n);
+      await app.emit("finished", { step: step.key, boxes, ...(note ? { note } : {}) }, { stay: true });
+      await timers.end(app.build.build, step.key);
+      await app.readTimers();
+      app.go(app.after(screen));
+    },
+  };
+}
+
+export function leakScreen(app, state, screen) {
+  const { step } = screen;
+  const form = (state.forms[step.key] ?? []).find((f) => f.id === "leak");
+  const draft = app.draft(`press/${step.key}`);
+  const timer = app.timer(step.key);
+  const done = state.steps[step.key];
+  const begun = done?.started;
+  const found = gatesOf(app.build, state, step, clock.now());
+  const shut = stopping(found);
+  const own = boxesOf(app, step, { auto: () => draft.told === true });
+  const pressure = { quantity: "pressure", digits: 0, low: null, high: null, planned: null };
+  const read = (name) => () => asked(app, { id: name, say: "gauge", name: "", data: {}, fields: [{ ...pressure, name, say: name }] },
+    async ({ [name]: value }) => {
+      app.pressed();
+      await app.keepDraft(`press/${step.key}`, { ...app.draft(`press/${step.key}`), [name]: value, [`${name}At`]: clock.now(), told: false });
+      if (name === "start") { await timers.begin(app.build.build, step.key, 600); await app.readTimers(); }
+    });
+  const said = (name) => (draft[name] === undefined ? say(`${name}_reads`) : amount("pressure", draft[name], 0, app.build.ambient));
+  const whole = draft.start !== undefined && draft.end !== undefined;
+  const minutes = whole ? Math.max((draft.endAt - draft.startAt) / 60000, 1 / 60) : 0;
+  return [
+    ...title(told(step.name).text, say("pump_shut")), cautions(step, app.build.defers), noticed(app), finishedLine(app, done),
+    begun || done?.finished ? "" : gates(found),
+    begun || done?.finished ? "" : h("div", { class: "asks" }, formButtons(app, state, asksFor(state, step, shut).filter((f) => f.id !== "leak"))),
+    timer && draft.end === undefined && !done?.finished ? clockFace(app, timer) : "",
+    h("div", { class: "words" }, step.do.map((s) => spoken("p", told(s))),
+      whole ? h("p", {}, h("b", {}, say("leak_lost", { value: lost(draft), n: Math.round(minutes) }))) : ""),
+    done?.finished || !begun ? "" : h("div", { class: "row pair in" },
+      h("button", { type: "button", class: `ask${draft.start === undefined ? "" : " has"}`, "data-key": "start", onclick: read("start") }, say("start_reads").replace("…", ""), h("b", {}, draft.start === undefined ? "…" : said("start"))),
+      h("button", { type: "button", class: `ask${draft.end === undefined ? "" : " has"}`, "data-key": "end", disabled: draft.start === undefined, onclick: read("end") }, say("end_reads").replace("…", ""), h("b", {}, draft.end === undefined ? "…" : said("end")))),
+    deck(app, { main: leakMain(app, state, screen, { form, draft, whole, begun, shut, own }) }),
+  ];
+}
+
+const lost = ({ start, end }) => `${Math.round((end - start) / 100)} mbar`;
+
+function leakMain(app, state, screen, { form, draft, whole, begun, shut, own }) {
+  const { step } = screen;
+  if (isDone(state, screen)) return finishOf(app, state, screen, own, "");
+  const current = currentOf(app.screens, state);
+  if (app.screens.indexOf(current) < app.screens.indexOf(screen)) return { words: say("first", { step: app.nameOf(current) }), go: null };
+  if (!begun) {
+    if (shut.length) return { words: say("waits_for", { gate: gateName(shut[0]) }), go: null };
+    return { words: say("begin"), go: () => app.emit("started", { step: step.key }) };
+  }
+  if (!whole) return { words: draft.start === undefined ? say("start_reads") : say("end_reads"), go: null };
+  return {
+    words: say("write_down"),
+    go: async () => {
+      const seconds = Math.max(Math.round((draft.endAt - draft.startAt) / 1000), 1);
+      const { limit: _, volume, ...data } = form?.data ?? { subject: app.build.build, found: "leak" };
+      await app.emit("measured", {
+        ...data, ...(volume ? { volume } : {}), start: draft.start, end: draft.end, seconds, ambient: app.build.ambient,
+        value: (draft.end - draft.start) / seconds,
+      }, { stay: true });
+      const note = app.noteOf(step.key);
+      await app.emit("finished", { step: step.key, boxes: step.boxes.map((_b, n) => n), ...(note ? { note } : {}) }, { stay: true });
+      await timers.end(app.build.build, step.key);
+      await app.readTimers();
+      app.go(app.after(screen));
+    },
+  };
+}
+
