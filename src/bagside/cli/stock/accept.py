@@ -5,37 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import datetime
 from typing import TYPE_CHECKING, Protocol
+
+from bagside.records.stock_here import StockHere as Cuttable
+from bagside.records.stock_here import StockInFile, StockInLedger
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from bagside.cli.desk import Desk
-    from bagside.ledger.stock.accepting import Cutting
-    from bagside.planning.cut_jobs import JobsCut
-    from bagside.planning.cutting_room import Accepted
-    from bagside.records.stock_file import StockFile
     from bagside.spec.library import Library
     from bagside.spec.opening import Opened
     from bagside.spec.stock import Offcut
     from bagside.spec.workshop import Roll, Workshop
 
 
-class StockHere(Protocol):
+class StockHere(Cuttable, Protocol):
     """The stock of a workshop, wherever it is kept."""
 
     def rolls(self, named: str = "") -> tuple[Roll, ...]:
         """Return the rolls, one that is named also when it is gone."""
-
-    def first_number(self) -> int:
-        """Return the number of the first new offcut: 7 for ``O-7``."""
-
-    def cutting(self, found: JobsCut, change: Accepted) -> Cutting | None:
-        """Return what is cut with the kits it makes, named, where kits are kept; nothing is taken off yet."""
-
-    def cut(self, change: Accepted, cutting: Cutting | None) -> None:
-        """Take off what is cut, in one step or not at all."""
 
     def kept(self, offcuts: Sequence[Offcut], *, stated: bool) -> None:
         """Put offcuts into stock, all or none; with the life they have, or their roll's when none was stated."""
@@ -86,62 +75,28 @@ def stock_in(
 
     if kept_here(folder, workshop):
         with desk(folder, who, at, late=late) as here:
-            yield _InLedger(desk=here, now=not at)
+            yield _InLedger(desk=here, at=here.at if at else None)
         return
     yield _InFile(file=StockFile.read(folder), workshop=workshop, library=library)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _InFile:
-    file: StockFile
-    workshop: Workshop
-    library: Library
-
+class _InFile(StockInFile):
     def rolls(self, named: str = "") -> tuple[Roll, ...]:
         return self.workshop.stock
-
-    def first_number(self) -> int:
-        return int(self.file.next_name()[2:])
-
-    def cutting(self, found: JobsCut, change: Accepted) -> Cutting | None:
-        return None
-
-    def cut(self, change: Accepted, cutting: Cutting | None) -> None:
-        self.file.added(self.workshop, self.library, taken=change.taken, used=change.used, offcuts=change.offcuts)
 
     def kept(self, offcuts: Sequence[Offcut], *, stated: bool) -> None:
         self.file.added(self.workshop, self.library, offcuts=offcuts)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _InLedger:
+class _InLedger(StockInLedger):
     desk: Desk
-    now: bool
 
     def rolls(self, named: str = "") -> tuple[Roll, ...]:
         from bagside.ledger.stock.shelves import on_shelf
 
         return on_shelf(self.desk.standing(), self.desk.at, {named} - {""}).rolls
-
-    def first_number(self) -> int:
-        return int(self.desk.ledger.next_name("O").removeprefix("O-"))
-
-    def cutting(self, found: JobsCut, change: Accepted) -> Cutting | None:
-        from bagside.errors import InputError
-        from bagside.ledger.stock.accepting import cutting_of, sources_of
-
-        shop = self.desk.standing()
-        wanted = sources_of([k for k in found.kits if k.cut_on is None])
-        meanwhile = [n for n in wanted if (t := shop.things.get(n)) is not None and not t.there]
-        if meanwhile:
-            names = ", ".join(meanwhile)
-            raise InputError.one("stock", names, "it was cut or thrown away by someone else just now", "do it again")
-        return cutting_of(found, change, shop, self.desk.ledger.next_name)
-
-    def cut(self, change: Accepted, cutting: Cutting | None) -> None:
-        assert cutting is not None
-        when = datetime.now().astimezone() if self.now else self.desk.at  # the nest took its time
-        self.desk.ledger.add([self.desk.event(body, when) for body in cutting.cuts])
 
     def kept(self, offcuts: Sequence[Offcut], *, stated: bool) -> None:
         from bagside.cli.stock.receive import place_for
