@@ -255,6 +255,8 @@ def tick(name: str, on: bool, on_change: Callable[[bool], Any], *, hint: str = "
 
 def _told(field: Field, event: str, handler: str, on_change: Callable[[Any], Any]) -> None:
     async def changed(event_: Any) -> None:
+        if field.control.tag != "select":  # else what stands on the line goes back when it is drawn again
+            field.control._props["value" if handler == VALUE else "checked"] = event_.args
         try:
             answer = on_change(event_.args)
             if isawaitable(answer):
