@@ -19,12 +19,12 @@ LEAST = 6  # characters of a secret that is looked for by itself: less would hid
 _KEYS = r"pins?|pass(?:word|wd)?|secret(?:_key)?|token|session|sid|client_id|storage_secret"
 _PATTERNS = (
     # Of a header: to the end of its line or quotation.
-    re.compile(r"(?i)(\b(?:set-)?cookie\b\\?['\"]?\s*[:,=]\s*b?\\?['\"]?)[^'\"\r\n]+"),
-    re.compile(r"(?i)(\bauthorization\b\\?['\"]?\s*[:,=]\s*b?\\?['\"]?)[^'\"\r\n]+"),
+    re.compile(r"(?i)(\b(?:set-)?cookie\b\\?['\"]?\s*[:,=]\s*b?\\?['\"]?)(?!\[hidden\])[^'\"\r\n]+"),
+    re.compile(r"(?i)(\bauthorization\b\\?['\"]?\s*[:,=]\s*b?\\?['\"]?)(?!\[hidden\])[^'\"\r\n]+"),
     # Of a query, a form, a dictionary or keyword arguments.
-    re.compile(rf"(?i)((?<![\w-])(?:{_KEYS})\\?['\"]?\s*[:=]\s*b?\\?['\"]?)[^\s'\"&,;)}}\]]+"),
+    re.compile(rf"(?i)((?<![\w-])(?:{_KEYS})\\?['\"]?\s*[:=]\s*b?\\?['\"]?)(?!\[hidden\])[^\s'\"&,;)}}\]]+"),
     # A session's cookie and a hash by their looks, wherever they stand.
-    re.compile(r"()bagside-\d{1,5}=[^\s;'\"]+"),
+    re.compile(r"()bagside-\d{1,5}=(?!\[hidden\])[^\s;'\"]+"),
     re.compile(r"()\$argon2\w*\$[^\s'\"]+"),
 )
 
@@ -85,7 +85,7 @@ class Scrub(logging.Filter):
             try:
                 whole = record.getMessage()
             except (TypeError, ValueError, KeyError):
-                whole = f"{record.msg!r} {record.args!r}"
+                whole = f"{record.msg} (its values do not fit and are left out)"
             record.msg, record.args = self.clean(whole), ()
         if record.exc_info and not record.exc_text:
             record.exc_text = "".join(traceback.format_exception(*record.exc_info)).rstrip("\n")
