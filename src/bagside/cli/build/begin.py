@@ -11,10 +11,9 @@ from bagside.cli.desk import At, Folder, Late, Who
 from bagside.cli.options import AsJson
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-    from datetime import datetime
+    from collections.abc import Sequence
 
-    from bagside.ledger.things import Build, Thing
+    from bagside.ledger.things import Build
     from bagside.planning.plan import BuildPlan
     from bagside.records.database.ledger import Ledger
     from bagside.spec.opening import Opened
@@ -45,20 +44,21 @@ def begin(
     from bagside.findings import Severity
     from bagside.ledger.bodies import Begun, Sort
     from bagside.ledger.builds.as_planned import planned_of
+    from bagside.ledger.builds.beginning import builds_of, free_part, serial_prefix
     from bagside.ledger.gates.before import gates_before
     from bagside.records.with_stock import opened_job
 
     with desk(_beside(job, workshop), who, at, late=late) as here:
         opened = opened_job(job_path(job, here.folder), here.folder)
-        before = _of_job(here.ledger.things(Sort.BUILD, there=None), opened.job.name)
-        part = number or _free(before, opened.job.name, opened.job.quantity)
+        before = builds_of(here.ledger.things(Sort.BUILD, there=None).values(), opened.job.name)
+        part = number or free_part(before, opened.job.name, opened.job.quantity, "--number")
         on = _mould(here.ledger, before, mould)
         if serial and here.ledger.thing(serial) is not None:
-            free = here.ledger.next_name(prefix_of(opened.job.name, here.at))
+            free = here.ledger.next_name(serial_prefix(opened.job.name, here.at))
             raise InputError.one("--serial", f'"{serial}"', "this name is taken", f"{free} is free")
     planned = planned_of(_planned(opened), part)
     with desk(_beside(job, workshop), who, at, late=late) as here:  # planning takes its time: the part begins now
-        name = serial or here.ledger.next_name(prefix_of(opened.job.name, here.at))
+        name = serial or here.ledger.next_name(serial_prefix(opened.job.name, here.at))
         events = words.kept(here, Begun(build=name, planned=planned, mould=on))
         now = words.again(here, name)
         gates = gates_before(now, now.next_step, here.standing(), here.at.astimezone(UTC))
@@ -119,46 +119,16 @@ def _beside(job: str, workshop: Path | None) -> Path | None:
     return next((folder for folder in above if (folder / "workshop.toml").is_file()), None)
 
 
-def _of_job(things: Mapping[str, Thing], job: str) -> list[Build]:
-    """Return the builds of a job, in the order in which they were begun."""
-    from bagside.ledger.things import Build
-
-    found = [t for t in things.values() if isinstance(t, Build) and t.planned.job == job]
-    return sorted(found, key=lambda b: b.born)
-
-
-def _free(before: Sequence[Build], job: str, quantity: int) -> int:
-    """Return the first part of the job that nobody has begun, or whose builds were scrapped.
-
-    Raises
-    ------
-    InputError
-        When every part has been begun.
-    """
-    from bagside.errors import InputError
-
-    taken = {b.planned.number for b in before if b.closed is None or b.closed.what.verdict != "scrap"}
-    free = next((n for n in range(1, quantity + 1) if n not in taken), 0)
-    if not free:
-        raise InputError.one(
-            "--number",
-            "",
-            f"every part of {job} has been begun: it makes {quantity}",
-            "raise quantity in job.toml, or state the part that is made again",
-        )
-    return free
-
-
 def _mould(ledger: Ledger, before: Sequence[Build], stated: str) -> str:
     """Return the mould: as stated, else that of the part before while it is there; empty when nobody knows."""
     from bagside.cli.build.found import one_of
     from bagside.ledger.bodies import Sort
+    from bagside.ledger.builds.beginning import mould_before
 
     moulds = list(ledger.names(Sort.MOULD))
     if stated:
         return one_of(stated, moulds, "--mould", "there is no mould of this name")
-    last = next((b.mould for b in reversed(before) if b.mould), "")
-    return last if last in moulds else ""
+    return mould_before(moulds, before)
 
 
 def _planned(opened: Opened) -> BuildPlan:
@@ -173,24 +143,3 @@ def _planned(opened: Opened) -> BuildPlan:
         opened, store=writable(opened.folder / ".bagside-cache"), progress=show.Lines(), layouts=stored
     )
     return plan
-
-
-def prefix_of(job: str, at: datetime) -> str:
-    """Return how the serial numbers of a job begin: its initials and the year.
-
-    Parameters
-    ----------
-    job
-        Its name.
-    at
-        When the part is begun.
-
-    Examples
-    --------
-    >>> from datetime import datetime
-    >>> prefix_of("Footrest plate", datetime(2026, 11, 26))
-    'FP26'
-    """
-    from bagside.planning.cutting_room import initials
-
-    return f"{initials([job])[0]}{at:%y}"
