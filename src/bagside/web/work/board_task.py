@@ -70,7 +70,8 @@ def job_told(job: Path, workshop: Path) -> JobTold:
         Folders.
     """
     files = [p for p in sorted(job.iterdir()) if p.is_file() and not p.name.startswith(".")]
-    files += [workshop / "workshop.toml", job / "out" / "plan.json", job / PLACE, *sorted((workshop / "materials").glob("*.toml"))]
+    files += [workshop / "workshop.toml", job / "out" / "plan.json", job / PLACE]
+    files += sorted((workshop / "materials").glob("*.toml"))
     state = (datetime.now().date(), tuple((str(p), *_stamp(p)) for p in files))
     known = _KNOWN.get(str(job))
     if known is not None and known[0] == state:
