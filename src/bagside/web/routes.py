@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import asyncio
+import io
+import zipfile
 from pathlib import Path, PurePosixPath
 
 from fastapi import APIRouter, HTTPException, Request
@@ -14,6 +16,8 @@ from bagside.web.preferences import tongue_of
 from bagside.web.work.child import Ended
 from bagside.web.work.files_task import write_files
 
+ALL = "all.zip"
+"""Every file of a plan in one."""
 FOREVER = {"Cache-Control": "private, max-age=31536000, immutable"}
 
 
@@ -44,6 +48,12 @@ def desk_routes(house: House) -> APIRouter:
         try:
             desk = house.job(name)
             folder = await _written(house, desk.file.path)
+            if path == ALL:
+                return Response(
+                    await asyncio.to_thread(_packed, folder),
+                    media_type="application/zip",
+                    headers={"Content-Disposition": f'attachment; filename="{name}.zip"', "Cache-Control": "no-cache"},
+                )
             return FileResponse(_inside(folder, path), headers={"Cache-Control": "no-cache"})
         except InputError as error:
             text = "\n".join(str(problem) for problem in error.problems)
@@ -69,6 +79,15 @@ async def _written(house: House, job: Path) -> Path:
     if not isinstance(value.result, Path):
         raise BagsideError(value.fault.strip().splitlines()[-1] if value.fault else "it was stopped")
     return value.result
+
+
+def _packed(folder: Path) -> bytes:
+    """Return every file of a package in one archive."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for path in sorted(p for p in folder.rglob("*") if p.is_file() and not p.name.startswith(".")):
+            archive.write(path, path.relative_to(folder).as_posix())
+    return out.getvalue()
 
 
 def _inside(folder: Path, path: str) -> Path:

@@ -19,7 +19,7 @@ from nicegui.element import Element
 from bagside.errors import BagsideError, InputError
 from bagside.web.model.job_desk import JobDesk, Shown
 from bagside.web.parts.basis import key
-from bagside.web.parts.controls import link, sentences, verb
+from bagside.web.parts.controls import download, link, sentences, verb
 from bagside.web.parts.html import box, markup, words
 from bagside.web.parts.thread import thread
 from bagside.web.preferences import tongue_of
@@ -27,6 +27,8 @@ from bagside.web.words.tongue import Theme, Tongue
 
 MAIN_LINKS = (("board", "/"), ("freezer", "/freezer"), ("moulds", "/moulds"), ("materials", "/materials"),
               ("workshop", "/workshop"))  # fmt: skip
+
+FILES = ("book.pdf", "cutting-sheet.pdf", "labels.pdf", "kit-list.pdf", "cure.csv", "plan.json", "all.zip")
 
 _QUASAR: dict[str, Any] = {"en": "en-GB", "de": "de"}
 
@@ -171,6 +173,7 @@ class JobSheet(Sheet):
             self._thread._props["aria-label"] = self.say("frame.stages")
         with self.root:
             self.body = Element("div")
+            self._files()
             markup(key(self.tongue))
             words(self.say("common.safety"), tag="p", look="q s")
         self._head()
@@ -212,6 +215,14 @@ class JobSheet(Sheet):
         """
         self.tell("")
         self.desk.edit(what, change, who=who_of(self.client), seen=self.revision if seen is None else seen)
+
+    def _files(self) -> None:
+        """Offer what the command line writes: the same files, by the same code."""
+        with box("nav", "files", aria_label=self.say("frame.files")):
+            words(self.say("frame.files"), look="q")
+            for name in FILES:
+                download(self.say(f"frame.file_{name.partition('.')[0].replace('-', '_')}"),
+                         f"/job/{self.desk.name}/file/{name}")  # fmt: skip
 
     def _look(self) -> None:
         self.desk.look()
