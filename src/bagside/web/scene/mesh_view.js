@@ -110,5 +110,8 @@ export default {
     home() {
       this.stage?.is.home();
     },
+    towards() {
+      return this.stage?.is.mesh ? this.stage.is.sight.axes.towards : null;
+    },
   },
 };

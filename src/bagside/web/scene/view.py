@@ -141,6 +141,11 @@ class MeshView(ui.element, component="mesh_view.js", esm={"bagside-scene": "scri
         if on_ready is not None:
             self.on("ready", lambda e: _ready(on_ready, e))
 
+    @property
+    def address(self) -> str:
+        """Where the shown buffer is fetched."""
+        return str(self._props["address"])
+
     def show(self, address: str, *, field: str | None = None) -> None:
         """Show another mesh; the person's view stays when it is looked at from the same side.
 
@@ -211,6 +216,14 @@ class MeshView(ui.element, component="mesh_view.js", esm={"bagside-scene": "scri
             From the surface to the eye, in the mould's axes.
         """
         self.run_method("look_from", [float(x) for x in direction])
+
+    async def towards(self) -> tuple[float, float, float] | None:
+        """Return the direction from the surface to the eye, in the mould's axes; None while nothing is shown."""
+        way = await self.run_method("towards", timeout=5.0)
+        if not isinstance(way, list) or len(way) != 3:
+            return None
+        x, y, z = (float(a) for a in way)
+        return (x, y, z) if all(map(math.isfinite, (x, y, z))) and (x, y, z) != (0.0, 0.0, 0.0) else None
 
     def home(self) -> None:
         """Look at the surface as at first."""

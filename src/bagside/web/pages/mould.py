@@ -1,0 +1,236 @@
+"""The mould: its mesh, which way is up, how it comes off and where it is tight, and what is clicked on it."""
+
+from __future__ import annotations
+
+from functools import partial
+from html import escape
+
+from fastapi import Request
+from nicegui import ui
+from nicegui.element import Element
+
+from bagside.errors import InputError
+from bagside.findings import Finding, Severity, sentence
+from bagside.web.house import House
+from bagside.web.model.job_desk import JobDesk
+from bagside.web.pages.mould_edits import side_set
+from bagside.web.pages.mould_hand import Hand
+from bagside.web.pages.mould_mesh import MeshPlace, size_words
+from bagside.web.pages.mould_numbers import numbers
+from bagside.web.pages.mould_stated import stated_list
+from bagside.web.pages.mould_watch import MAPS, MouldWatch, mould_watch
+from bagside.web.parts.basis import mark
+from bagside.web.parts.controls import button, verb
+from bagside.web.parts.frame import JobSheet
+from bagside.web.parts.html import box, markup, words
+from bagside.web.parts.missing import no_such_job
+from bagside.web.scene.view import MeshView
+
+MOST_NOTES = 4
+"""Findings with a place that stand on the picture; the rest stand under it."""
+
+
+def register(house: House) -> None:
+    """Name the page's address.
+
+    Parameters
+    ----------
+    house
+        The workshop.
+    """
+
+    @ui.page("/job/{name}/mould")
+    def mould(request: Request, name: str, map: str = "", hand: str = "") -> None:
+        try:
+            desk = house.job(name)
+        except InputError as error:
+            no_such_job(request, error)
+            return
+        MouldPage(JobSheet(request, desk, "mould"), mould_watch(house, desk), map, hand)
+
+
+class MouldPage:
+    """The page of one job's mould.
+
+    Parameters
+    ----------
+    sheet
+        On which it stands.
+    watch
+        The look at the mould.
+    shown
+        Key of the map that is asked for.
+    hand
+        What a click is asked to do.
+    """
+
+    def __init__(self, sheet: JobSheet, watch: MouldWatch, shown: str, hand: str) -> None:
+        self.sheet = sheet
+        self.watch = watch
+        self.desk: JobDesk = sheet.desk
+        self.map = shown if shown in MAPS or shown == "none" else "draft"
+        self.view: MeshView | None = None
+        ui.add_head_html('<link rel="stylesheet" href="/looks/mould.css">')
+        with sheet.body:
+            with box("section", "picture"):
+                self._trouble = Element("div")
+                with box("div", "mould-page"):
+                    self.place = Element("div").classes("mould-view")
+                    with box("div", "mould-side"):
+                        self._mesh, self._maps, self._hand, self._stated = (Element("section") for _ in range(4))
+            with box("section", "strip"):
+                self._strip = (Element("div"), Element("div"), Element("div"))
+        self.mesh = MeshPlace(self)
+        self.hand = Hand(self, hand)
+        sheet.leaving(watch.watch(self._seen))
+        sheet.leaving(self.desk.watch(self._heard))
+        self.draw()
+        watch.look()
+
+    # --- what is told
+
+    def _heard(self, what: str) -> None:
+        if what in ("text", "planned", "view:mould"):
+            with self.sheet.client:
+                self.draw()
+
+    def _seen(self) -> None:
+        with self.sheet.client:
+            self.draw()
+
+    # --- drawing
+
+    def draw(self) -> None:
+        """Draw everything as it stands; the picture itself stays and is only told what has changed."""
+        self._draw_trouble()
+        self._draw_picture()
+        self.mesh.draw(self._mesh)
+        self._draw_maps()
+        self.hand.draw(self._hand)
+        self._stated.clear()
+        with self._stated:
+            if self.view is not None:
+                stated_list(self)
+        for part in self._strip:
+            part.clear()
+        numbers(self, self._strip)
+        with self._strip[2]:
+            why = "" if self.watch.seen is not None or not self.mesh.wanted else self.sheet.say("mould.needs_mesh")
+            button(self.sheet.say("mould.to_plies"), lambda: ui.navigate.to(f"/job/{self.desk.name}/plies"), go=True,
+                   why=why)  # fmt: skip
+
+    def _draw_trouble(self) -> None:
+        say = self.sheet.say
+        self._trouble.clear()
+        seen = self.watch.seen
+        problems = (*self.watch.problems, *(seen.problems if seen is not None else ()))
+        with self._trouble:
+            if problems:
+                with box("ul", "find"):
+                    for problem in dict.fromkeys(str(p) for p in problems):
+                        words(problem, tag="li", look="b")
+            if self.watch.trouble:
+                words(say("common.went_wrong", why=self.watch.trouble), tag="p", look="find stop")
+
+    def _draw_picture(self) -> None:
+        seen = self.watch.seen
+        if self.mesh.pending is not None or seen is None:
+            if self.view is not None or not self.mesh.shown_in(self.place):
+                self.view = None
+                self.mesh.draw_place(self.place)
+            return
+        tongue = self.sheet.tongue
+        address = self.watch.address(tongue)
+        if self.view is None:
+            self.place.clear()
+            self.mesh.left(self.place)
+            with self.place:
+                label = self.sheet.say("mould.picture", size=size_words(seen.report.size, tongue))
+                self.view = MeshView(address, tongue=tongue, label=label, field=self._field(), fallback=seen.still,
+                                     on_pick=self.hand.picked, on_drag=self.hand.dragged)  # fmt: skip
+        elif self.view.address != address:
+            self.view.show(address, field=self._field())
+        self.view.clear()
+        with self.view:
+            for found in self.noted():
+                self._note(found)
+
+    def _note(self, found: Finding) -> None:
+        assert found.point is not None
+        at = ",".join(f"{1e3 * x:.2f}" for x in found.point)
+        with box("div", "mould-note", data_at=at, role="note"):
+            what = escape(sentence(found.what))
+            markup(f"<b>{what}</b>{mark(found.basis, self.sheet.tongue, found.source)} {escape(sentence(found.do))}",
+                   tag="span")  # fmt: skip
+
+    def _draw_maps(self) -> None:
+        say = self.sheet.say
+        self._maps.clear()
+        if self.view is None:
+            return
+        whole = self.watch.seen is not None and self.watch.seen.whole
+        with self._maps:
+            words(say("mould.maps"), tag="h2")
+            with box("div", "mould-row", role="group", aria_label=say("mould.maps")):
+                for key in ("none", *MAPS):
+                    why = "" if whole or key == "none" else " "
+                    chosen = verb(say(f"mould.map_{key}"), partial(self._show, key), why=why)
+                    chosen._props["aria-pressed"] = "true" if key == self.map else "false"
+            if not whole:
+                words(say("mould.measuring"), tag="p", look="q s")
+
+    def _show(self, key: str) -> None:
+        self.map = key
+        if self.view is not None:
+            self.view.show_field(self._field())
+        self._draw_maps()
+        self.remember()
+
+    def _field(self) -> str:
+        return "" if self.map == "none" else self.map
+
+    # --- what others ask
+
+    def noted(self) -> tuple[Finding, ...]:
+        """Return the findings that stand on the picture: the weightiest ones with a place."""
+        heavy = (Severity.STOP, Severity.DECIDE, Severity.WATCH)
+        return tuple(f for f in self.findings() if f.point is not None and f.severity in heavy)[:MOST_NOTES]
+
+    def findings(self) -> tuple[Finding, ...]:
+        """Return what was noticed of the mould: by the plan when it is fresh, else by looking at the mesh alone."""
+        seen = self.watch.seen
+        planned = self.desk.findings("mould", "camera")
+        if self.desk.fresh or seen is None or not seen.whole:
+            return planned
+        order = list(Severity)
+        return tuple(sorted(seen.findings, key=lambda f: order.index(f.severity)))
+
+    def remember(self) -> None:
+        """Put what is shown into the address, so that the page can be drawn again from it."""
+        hand = "" if self.hand.tool == "read" else f"&hand={self.hand.tool}"
+        self.sheet.client.run_javascript(f"history.replaceState(history.state, '', '?map={self.map}{hand}')")
+
+    async def laminate_towards_me(self) -> None:
+        """State that the laminate lies on the side that is looked at now."""
+        way = None if self.view is None else await self.view.towards()
+        if way is not None:
+            self._side(_square(way))
+
+    def turn_over(self) -> None:
+        """State that the laminate lies on the other side."""
+        seen = self.watch.seen
+        stated = self.desk.file.document().get("mould", {}).get("laminate_side")
+        way = stated if stated is not None else None if seen is None else seen.towards
+        if way is not None:
+            self._side(tuple(-float(x) for x in way))
+
+    def _side(self, way: tuple[float, ...]) -> None:
+        self.sheet.doing(lambda: self.sheet.edit(self.sheet.say("mould.did_side"), side_set(way)))()
+
+
+def _square(way: tuple[float, float, float]) -> tuple[float, ...]:
+    """Return a direction, along an axis of the mould when it is within 20° of one."""
+    most = max(range(3), key=lambda k: abs(way[k]))
+    if abs(way[most]) > 0.94:
+        return tuple(0.0 if k != most else 1.0 if way[k] > 0 else -1.0 for k in range(3))
+    return way

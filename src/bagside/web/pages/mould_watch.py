@@ -1,0 +1,178 @@
+"""The look at one job's mould, shared by all windows on it, and done anew when its file says something else of it.
+
+An edit that comes while the mould is being looked at does not throw that away: it is looked at again after, so that
+who drags a point is not kept waiting for a new process each time.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable
+from weakref import WeakKeyDictionary
+
+from bagside.errors import BagsideError, Problem
+from bagside.planning.stages import digest_of
+from bagside.web.house import House
+from bagside.web.model.job_desk import JobDesk
+from bagside.web.scene.named import FieldWords, named
+from bagside.web.views.mould_survey import MouldSeen, survey
+from bagside.web.words.tongue import Tongue
+from bagside.web.work.child import Ended
+from bagside.web.work.crew import Lane
+
+ABOUT = ("mould", "regions", "lines", "holes", "plies", "laying", "part", "structural")
+"""Tables and lines of a job that a look at its mould hangs on."""
+MAPS = ("draft", "lean", "hollow", "raised")
+
+_OF: WeakKeyDictionary[JobDesk, MouldWatch] = WeakKeyDictionary()
+
+
+class MouldWatch:
+    """The look at one job's mould.
+
+    Parameters
+    ----------
+    house
+        Keeps what pages fetch.
+    desk
+        The job.
+    """
+
+    def __init__(self, house: House, desk: JobDesk) -> None:
+        self._house = house
+        self._file = desk.file
+        self._crew = desk.crew
+        self._key = f"mould:{desk.name}"
+        self._asked = ""
+        self._again = False
+        self._addresses: dict[tuple[int, str], str] = {}
+        self._watchers: list[Callable[[], None]] = []
+        self.seen: MouldSeen | None = None
+        self.problems: tuple[Problem, ...] = ()
+        self.trouble = ""
+        self.busy = False
+        desk.watch(self._heard_of)
+
+    def watch(self, watcher: Callable[[], None]) -> Callable[[], None]:
+        """Tell a watcher when something is seen anew, and return how to end that.
+
+        Parameters
+        ----------
+        watcher
+            Called without anything.
+        """
+        self._watchers.append(watcher)
+
+        def unwatch() -> None:
+            if watcher in self._watchers:
+                self._watchers.remove(watcher)
+
+        return unwatch
+
+    def look(self) -> None:
+        """Look at the mould if what is stated of it has changed since it was last looked at."""
+        about = self._about()
+        if about == self._asked:
+            return
+        if self.busy:
+            self._again = True
+            return
+        self._asked = about
+        self.busy, self.trouble, self.problems = True, "", ()
+        self._tell()
+        self._crew.ask(self._key, survey, self._file.path, heard=self._saw, ended=self._ended, lane=Lane.QUICK)
+
+    def address(self, tongue: Tongue) -> str:
+        """Return where the surface is fetched, its maps called as a reader calls them; empty when there is none.
+
+        Parameters
+        ----------
+        tongue
+            Of the reader.
+        """
+        if self.seen is None:
+            return ""
+        key = (id(self.seen), tongue.language)
+        if key not in self._addresses:
+            words = {
+                name: FieldWords(
+                    name=tongue.say(f"mould.map_{name}_scale"),
+                    spoken=tongue.say(f"mould.map_{name}_spoken"),
+                    limit_says=tongue.say(f"mould.map_{name}_limit"),
+                )
+                for name in MAPS
+            }
+            self._addresses[key] = self._house.blob(named(self.seen.mesh, words))
+        return self._addresses[key]
+
+    def _heard_of(self, what: str) -> None:
+        if what == "text" and self._watchers:
+            self.look()
+
+    def _about(self) -> str:
+        try:
+            data = tomllib.loads(self._file.text)
+        except tomllib.TOMLDecodeError:
+            return "no TOML" + self._file.revision
+        mesh = data.get("mould", {}).get("mesh", "") if isinstance(data.get("mould"), dict) else ""
+        path = self._file.path.parent / str(mesh) if mesh else None
+        stamp = path.stat().st_mtime_ns if path is not None and path.is_file() else 0
+        return digest_of(({k: repr(data[k]) for k in ABOUT if k in data}, stamp))
+
+    def _saw(self, value: object) -> None:
+        if not isinstance(value, MouldSeen):
+            return
+        if self.seen is None or not self.seen.whole or _other_mould(self.seen, value):
+            self._take(value)
+            self._tell()
+
+    def _ended(self, ended: Ended) -> None:
+        self.busy = False
+        if isinstance(ended.result, MouldSeen):
+            self._take(ended.result)
+        elif ended.error is not None:
+            self.problems = getattr(ended.error, "problems", ())
+            self.trouble = "" if self.problems else str(ended.error)
+            if isinstance(ended.error, BagsideError) and not self._has_mesh():
+                self.seen = None
+        elif ended.fault:
+            self.trouble = ended.fault.strip().splitlines()[-1]
+        else:
+            self.seen = None
+        if self._again:
+            self._again = False
+            self.look()
+        self._tell()
+
+    def _take(self, seen: MouldSeen) -> None:
+        self.seen = seen
+        self._addresses.clear()
+
+    def _has_mesh(self) -> bool:
+        return self.seen is not None and (self._file.path.parent / self.seen.report.name).is_file()
+
+    def _tell(self) -> None:
+        for watcher in tuple(self._watchers):
+            watcher()
+
+
+def mould_watch(house: House, desk: JobDesk) -> MouldWatch:
+    """Return the look at a job's mould, the same for every window.
+
+    Parameters
+    ----------
+    house
+        The workshop.
+    desk
+        The job.
+    """
+    if desk not in _OF:
+        _OF[desk] = MouldWatch(house, desk)
+    return _OF[desk]
+
+
+def _other_mould(one: MouldSeen, other: MouldSeen) -> bool:
+    """Return whether another surface is seen: then its picture is shown before it is measured."""
+    return (one.report.name, one.report.unit, one.triangles, one.towards) != (
+        other.report.name, other.report.unit, other.triangles, other.towards,
+    )  # fmt: skip

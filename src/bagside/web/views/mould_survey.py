@@ -1,0 +1,377 @@
+"""What the page of the mould shows, worked out from the mesh and from what is stated of it so far.
+
+It asks for nothing but the mould: a job whose plies, cloth or oven are not stated yet has its mould looked at all the
+same. What planning works out of the mesh is taken from the same store and left there for it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from functools import partial
+from pathlib import Path
+from typing import Any, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bagside import mould as moulds
+from bagside.errors import BagsideError, InputError, Problem
+from bagside.findings import Finding
+from bagside.geometry import MendReport, Surface, joined
+from bagside.mould import Corner, PieceDraft
+from bagside.mould.draft import Piece
+from bagside.planning import mould_stage
+from bagside.planning.content import ContentFile
+from bagside.planning.laminate_stage import laid_ply
+from bagside.planning.stages import Stages
+from bagside.records.kept_plan import STORE
+from bagside.sheets.picture import PointLook, mould_picture
+from bagside.spec.job import Laying, Mould, Ply
+from bagside.spec.library import workshop_library
+from bagside.spec.lines import Line
+from bagside.spec.reading import load_toml, stated_from
+from bagside.spec.region import EVERYTHING, Hole, Region
+from bagside.web.scene import Look, MeshData, MeshLine, MeshPoint, packed
+from bagside.web.scene.buffers import MM
+from bagside.web.views.mould_maps import draft_maps, radius_maps
+from bagside.web.work.child import Teller
+
+T = TypeVar("T")
+Point = tuple[float, float, float]
+
+SCALE = 0.003  # [m] over which bends are read
+THIN = 0.001  # [m] laminate where no plies are stated yet
+UNKNOWN = {"material": "not stated yet", "thickness": "5 mm"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PieceSeen:
+    """A piece of the mould and how it comes off.
+
+    Parameters
+    ----------
+    name
+        What people call it; empty for a mould in one piece.
+    pull
+        Unit direction.
+    smallest, wanted
+        Draft that 99 % of it exceeds, and that its depth wants [rad].
+    undercut, hook
+        Area that leans over [m²], and how far the worst of it reaches over the part [m].
+    depth
+        Along the pull [m].
+    """
+
+    name: str
+    pull: Point
+    smallest: float
+    wanted: float
+    undercut: float
+    hook: float
+    depth: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CornerSeen:
+    """A tight inside corner.
+
+    Parameters
+    ----------
+    id
+        C1 is the longest.
+    length, radius, needed
+        Along it, its own, and wanted [m].
+    verdict
+        What it asks.
+    at
+        Its middle [m].
+    """
+
+    id: str
+    length: float
+    radius: float
+    needed: float
+    verdict: str
+    at: Point
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MouldSeen:
+    """What the page of the mould shows.
+
+    Parameters
+    ----------
+    mesh
+        The packed surface with its maps and lines.
+    report
+        What opening the mesh found and did.
+    triangles
+        Of the surface to work with.
+    towards
+        Direction it faces on the whole.
+    pieces, corners
+        How it comes off, and where it is tight.
+    findings
+        What all this noticed.
+    thickness
+        Of the laminate that corners are judged by [m]; zero when no plies are stated yet.
+    problems
+        Of regions, lines and holes that do not fit the mould.
+    still
+        A picture for browsers that draw nothing in space; empty while it is not made yet.
+    whole
+        Whether measuring has ended.
+    """
+
+    mesh: bytes
+    report: MendReport
+    triangles: int
+    towards: Point
+    pieces: tuple[PieceSeen, ...] = ()
+    corners: tuple[CornerSeen, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    thickness: float = 0.0
+    problems: tuple[Problem, ...] = ()
+    still: str = ""
+    whole: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stated:
+    """What is stated of a mould so far, as far as it can be read.
+
+    Parameters
+    ----------
+    mould
+        As stated; what planning wants beyond the mesh may be missing.
+    regions, lines, holes
+        As stated.
+    part
+        Name of the region that is the part.
+    laying
+        For the radius that is wanted.
+    structural
+        Whether the part carries.
+    thickness
+        Of the stated plies [m]; zero when there are none.
+    problems
+        Of what cannot be read.
+    """
+
+    mould: Mould
+    regions: Mapping[str, Region]
+    lines: Mapping[str, Line]
+    holes: tuple[Hole, ...]
+    part: str
+    laying: Laying
+    structural: bool
+    thickness: float
+    problems: tuple[Problem, ...] = ()
+
+
+def survey(tell: Teller, job: Path) -> MouldSeen | None:
+    """Look at a job's mould; None when it has no mesh.
+
+    Parameters
+    ----------
+    tell
+        Takes a `MouldSeen` as soon as there is something to see.
+    job
+        The job's file.
+
+    Raises
+    ------
+    InputError
+        When the mesh or what is stated of it cannot be used.
+    NotSolved
+        When fairing or remeshing fails.
+    """
+    stated = stated_so_far(job)
+    mould = stated.mould
+    if not mould.mesh:
+        return None
+    path = job.parent / mould.mesh
+    file = ContentFile.of_existing(path)
+    shop = next((p for p in job.resolve().parents if (p / "workshop.toml").is_file()), job.parent)
+    stages = Stages(store=shop / STORE)
+    surface = stages.run("Opening the mould", mould_stage.opened_mould, file, mould)
+    work, fine = surface.work, surface.fine
+    lines, problems = lines_of(stated, work, stages)
+    points = tuple(MeshPoint(_mm(h.at), PointLook.HOLE) for h in stated.holes)
+    seen = MouldSeen(
+        mesh=packed(MeshData.of(work, lines=lines, points=points)),
+        report=surface.report,
+        triangles=len(work.triangles),
+        towards=_unit(work),
+        thickness=stated.thickness,
+        problems=(*stated.problems, *problems),
+    )
+    tell(seen)
+    laminate = stated.thickness or THIN
+    visible, structural = stated.laying.show, stated.structural
+    pieces: list[Piece] = [
+        (p.name, p.pull, p.side.point if p.side else None, p.side.normal if p.side else None) for p in mould.pieces
+    ]
+    bent = stages.run("Reading the mould's bends", moulds.bending, work, SCALE)
+    fields = radius_maps(bent, laminate, visible=visible, structural=structural) | draft_maps(work, pieces)
+    drafts = moulds.draft_of(fine, pieces)
+    corners = stages.run("Finding tight corners", mould_stage.tight_corners, fine, laminate, mould, file, visible,
+                         structural)  # fmt: skip
+    lines += tuple(MeshLine(MM * _along(c), Look.KNIFE, c.id) for c in corners)
+    marks = (*points, *(MeshPoint(_mm(c.centre), PointLook.LETTER, c.id) for c in corners))
+    picture = stages.run("Drawing the mould", _still, work)
+    return replace(
+        seen,
+        mesh=packed(MeshData.of(work, fields=fields, lines=lines, points=marks)),
+        pieces=tuple(_piece_seen(d, bool(pieces)) for d in drafts),
+        corners=tuple(_corner_seen(c) for c in corners),
+        findings=(
+            *mould_stage.mending_findings(surface.report),
+            *moulds.draft_findings(drafts, fine.area),
+            *moulds.corner_findings(corners, fine.edge_length),
+        ),
+        still=picture,
+        whole=True,
+    )
+
+
+def stated_so_far(job: Path) -> Stated:
+    """Return what a job's file says of its mould, as far as it can be read.
+
+    Parameters
+    ----------
+    job
+        The file.
+
+    Raises
+    ------
+    InputError
+        When it is no TOML, or what it says of the mould cannot be read.
+    """
+    data = load_toml(job)
+    told = data.get("mould")
+    mould = stated_from(UNKNOWN | (told if isinstance(told, dict) else {}), Mould, job.name, ("mould",))
+    problems: list[Problem] = []
+
+    def read(key: str, kind: Any, otherwise: Any) -> Any:
+        try:
+            return stated_from(data[key], kind, job.name, (key,)) if key in data else otherwise
+        except InputError as error:
+            problems.extend(error.problems)
+            return otherwise
+
+    plies: tuple[Ply, ...] = read("plies", tuple[Ply, ...], ())
+    return Stated(
+        mould=mould,
+        regions=read("regions", dict[str, Region], {}),
+        lines=read("lines", dict[str, Line], {}),
+        holes=read("holes", tuple[Hole, ...], ()),
+        part=str(data.get("part", EVERYTHING)),
+        laying=read("laying", Laying, Laying()),
+        structural=bool(data.get("structural", False)),
+        thickness=_thickness(plies, job),
+        problems=tuple(problems),
+    )
+
+
+def lines_of(stated: Stated, work: Surface, stages: Stages) -> tuple[tuple[MeshLine, ...], tuple[Problem, ...]]:
+    """Return the net edge, seams and lines on a mould, and what of them does not fit it.
+
+    Parameters
+    ----------
+    stated
+        So far.
+    work
+        The mould.
+    stages
+        Keep what is worked out.
+    """
+    out: list[MeshLine] = []
+    problems: list[Problem] = []
+
+    def tried(make: Callable[[], T], place: str) -> T | None:
+        try:
+            return make()
+        except InputError as error:
+            problems.extend(error.problems)
+        except (BagsideError, ValueError) as error:
+            problems.append(Problem(place=f"job.toml, {place}", came="", wanted=str(error)))
+        return None
+
+    for name, line in stated.lines.items():
+        if len(line.points) < 2:
+            continue
+        way = partial(joined, work, np.array(line.points), closed=line.closed, follow=line.follow)
+        laid = tried(way, f"line {name}")
+        if laid is not None:
+            out.append(MeshLine(MM * laid, Look.SEAM, name))
+    regions = tried(
+        lambda: stages.run(
+            "Finding the regions", mould_stage.regions_on, work, dict(stated.regions), stated.holes, "job.toml",
+            dict(stated.lines),
+        ),
+        "regions",
+    )  # fmt: skip
+    for name, region in (regions or {}).items():
+        if name == EVERYTHING and stated.part != EVERYTHING:
+            continue
+        look = Look.NET_EDGE if name == stated.part else Look.FEATURE
+        out += [MeshLine(MM * region.vertices[np.append(loop, loop[0])], look, name) for loop in region.loops]
+    return tuple(out), tuple(problems)
+
+
+def _thickness(plies: tuple[Ply, ...], job: Path) -> float:
+    shop = next((p for p in job.resolve().parents if (p / "workshop.toml").is_file()), None)
+    if not plies or shop is None:
+        return 0.0
+    try:
+        library = workshop_library(shop)
+    except InputError:
+        return 0.0
+    known = [library.prepreg[p.material] for p in plies if p.material in library.prepreg]
+    return sum(laid_ply("", cloth, 0.0).thickness for cloth in known)
+
+
+def _still(work: Surface) -> str:
+    return mould_picture(work).svg
+
+
+def _along(corner: Corner) -> NDArray[np.float64]:
+    points = np.asarray(corner.points, dtype=np.float64)
+    return np.concatenate([points, points[:1]]) if corner.closed else points
+
+
+def _piece_seen(draft: PieceDraft, named: bool) -> PieceSeen:
+    return PieceSeen(
+        name=draft.name if named else "",
+        pull=draft.pull,
+        smallest=draft.smallest,
+        wanted=draft.wanted,
+        undercut=draft.undercut,
+        hook=draft.hook,
+        depth=draft.depth,
+    )
+
+
+def _corner_seen(corner: Corner) -> CornerSeen:
+    return CornerSeen(
+        id=corner.id,
+        length=corner.length,
+        radius=corner.radius,
+        needed=corner.needed,
+        verdict=corner.verdict.value,
+        at=corner.centre,
+    )
+
+
+def _unit(surface: Surface) -> Point:
+    try:
+        x, y, z = moulds.facing(surface)
+    except InputError:
+        return (0.0, 0.0, 1.0)
+    return (float(x), float(y), float(z))
+
+
+def _mm(at: Point) -> Point:
+    return (MM * at[0], MM * at[1], MM * at[2])
