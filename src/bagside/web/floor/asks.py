@@ -102,7 +102,7 @@ def climate(build: Build, *, coating: bool = False) -> Form:
     return _form(
         "climate", "climate", "measured", {"subject": build.name, "found": Found.CLIMATE.value},
         [
-            _field("value", "temperature", digits=1, low=low, high=high),
+            _field("value", "temperature", digits=1, low=low, high=high, say="temperature"),
             _field("humidity", "humidity", digits=0, high=wettest),
         ],
         gate="paint-room" if coating else "room",

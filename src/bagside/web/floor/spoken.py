@@ -13,6 +13,10 @@ from functools import cache
 from bagside.web.words.catalogue import LANGUAGES, catalogue
 
 FILE = "floor_steps"
+INSIDE = "in_"
+"""Forms whose names begin so are no sentences: they are recognised only in a place of one."""
+WORD = r"\S+"
+"""What stands in a place whose name begins with ``word``."""
 _PLACE = re.compile(r"\{(\w+)\}")
 
 
@@ -35,7 +39,7 @@ def spoken(sentence: str) -> dict[str, str]:
     '2 Folien ab'
     """
     out = {"en": sentence}
-    key, values = _recognised(sentence)
+    key, values = _recognised(sentence, whole=True)
     if key:
         for language in LANGUAGES:
             form = catalogue(language).get(f"{FILE}.{key}") if language != "en" else None
@@ -46,7 +50,7 @@ def spoken(sentence: str) -> dict[str, str]:
 
 def _inside(value: str, language: str) -> str:
     """Return what stands in a place, itself said in the language where there is a form for it."""
-    key, values = _recognised(value)
+    key, values = _recognised(value, whole=False)
     form = catalogue(language).get(f"{FILE}.{key}") if key else None
     if form is None:
         items = value.split("; ")
@@ -59,8 +63,10 @@ def _numbers(value: str, language: str) -> str:
     return re.sub(r"(?<=\d)\.(?=\d)", ",", value) if language == "de" else value
 
 
-def _recognised(sentence: str) -> tuple[str, dict[str, str]]:
+def _recognised(sentence: str, *, whole: bool) -> tuple[str, dict[str, str]]:
     for key, pattern in _patterns():
+        if whole and key.startswith(INSIDE):
+            continue
         found = pattern.fullmatch(sentence)
         if found is not None:
             return key, found.groupdict()
@@ -76,5 +82,7 @@ def _patterns() -> tuple[tuple[str, re.Pattern[str]], ...]:
 
 
 def _expression(text: str) -> str:
-    parts = _PLACE.split(text)
-    return "".join(re.escape(p) if k % 2 == 0 else f"(?P<{p}>.+?)" for k, p in enumerate(parts))
+    def place(name: str) -> str:
+        return f"(?P<{name}>{WORD if name.startswith('word') else '.+?'})"
+
+    return "".join(re.escape(p) if k % 2 == 0 else place(p) for k, p in enumerate(_PLACE.split(text)))

@@ -1,6 +1,8 @@
 // Elements from code. Nothing that a person typed is ever read as markup: texts are text nodes.
 // Drawings are the one exception; they come from the server that serves the page.
 
+import { decimal, say, tongue } from "./say.js";
+
 export function h(tag, attributes = {}, ...children) {
   const element = document.createElement(tag);
   for (const [name, value] of Object.entries(attributes)) {
@@ -18,14 +20,34 @@ export function spoken(tag, sentence, attributes = {}) {
   return h(tag, { ...attributes, lang: sentence.lang === document.documentElement.lang ? null : sentence.lang }, sentence.text);
 }
 
+const WORDS = [ // what stands in drawings, by its English form
+  [/^warp$/, "drawn_warp"], [/^plies in order, mould at the bottom$/, "drawn_order"], [/^flat, mm, (?<scale>.+)$/, "drawn_flat"],
+  [/^cut (?<n>\d+) for each part$/, "drawn_cut"], [/^thickness drawn ×(?<n>\d+)$/, "drawn_thick"],
+  [/^thickness drawn ×(?<n>\d+), depth ×(?<d>[\d.]+)$/, "drawn_thick_depth"], [/^the mould alone$/, "drawn_alone"],
+];
+
+function inTongue(root) {
+  if (tongue.language === "en") return;
+  for (const text of root.querySelectorAll("text")) {
+    for (const [form, key] of WORDS) {
+      const found = form.exec(text.textContent);
+      if (found) { text.textContent = say(key, found.groups ?? {}); break; }
+    }
+    for (const node of text.childNodes) {
+      if (node.nodeType === Node.TEXT_NODE) node.data = node.data.replace(/(\d)\.(?=\d)/g, `$1${decimal()}`);
+    }
+  }
+}
+
 const drawn = new Map(); // a drawing is read once: a screen is put together anew at every tick
 
 export function drawing(svg, words) {
-  if (!drawn.has(svg)) {
+  const key = tongue.language + svg;
+  if (!drawn.has(key)) {
     if (drawn.size > 12) drawn.clear();
-    drawn.set(svg, read(svg, words));
+    drawn.set(key, read(svg, words));
   }
-  return drawn.get(svg);
+  return drawn.get(key);
 }
 
 function read(svg, words) {
@@ -34,6 +56,7 @@ function read(svg, words) {
   const root = parsed.querySelector("svg");
   if (root === null) return holder;
   for (const bad of root.querySelectorAll("script, foreignObject")) bad.remove();
+  inTongue(root);
   if (words) root.setAttribute("aria-label", words);
   holder.append(document.importNode(root, true));
   return holder;

@@ -38,14 +38,14 @@ export function keypad({ title, field, ambient, taken, left }) {
     verdict.textContent = out ? say("outside") : "";
     enter.disabled = si === null;
   }
-  const keys = ["1", "2", "3", "4", "5", "6", "7", "8", "9", digits ? "." : minus ? "-" : "", "0", "<"];
-  const names = { ".": decimal(), "-": "\u2212", "<": say("delete") };
+  const keys = ["1", "2", "3", "4", "5", "6", "7", "8", "9", digits ? "." : "", "0", "<"];
+  const names = { ".": decimal(), "<": say("delete") };
   const pad = h("div", { class: "keys" }, keys.map((key) => key === ""
     ? h("span", {})
     : h("button", { type: "button", class: key === "<" ? "word" : "", onclick: () => press(key) }, names[key] ?? key)));
-  if (digits && minus) pad.append(h("button", { type: "button", class: "wide", onclick: () => press("-") }, "\u2212"));
   const screen = h("section", { class: "pad", "aria-label": title },
-    h("h1", { tabindex: "-1" }, title), h("p", { class: "q" }, wanted(field, ambient)), figure, verdict, pad,
+    h("h1", { tabindex: "-1" }, title), h("p", { class: "q" }, wanted(field, ambient)),
+    h("div", { class: "shown" }, minus ? h("button", { type: "button", "aria-label": say("minus"), onclick: () => press("-") }, "\u2212") : "", figure), verdict, pad,
     h("div", { class: "row" }, h("button", { type: "button", class: "back word", onclick: left }, say("leave")), enter));
   screen.addEventListener("keydown", (event) => {
     const key = event.key === "," ? "." : event.key === "Backspace" ? "<" : event.key;

@@ -1,0 +1,133 @@
+"""A workshop with a plate being laid, served to the floor page: in this process, or in one that can be killed."""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import shutil
+import subprocess
+import sys
+import time
+import urllib.request
+from contextlib import AbstractContextManager
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import httpx
+from fastapi import FastAPI
+
+from bagside.ledger.bodies import Body, Debulked, Finished, Found, Laid, Measured, Passed
+from bagside.ledger.event import Event, new_event
+from bagside.records.database import Ledger
+from bagside.web.floor import floor_routes
+from bagside.web.records_desk import Desk, desk
+from buildshop import begun_in, released_in
+from pageserver import Served
+
+BUILD = "FP26-1"
+WHY = "both looked"
+
+
+@dataclass
+class Stand:
+    """A workshop's folder as the floor page is served from it."""
+
+    folder: Path
+
+    def desk(self, who: str, device: str) -> AbstractContextManager[Desk]:
+        return desk(self.folder, who, device)
+
+    def keep(self, *bodies: Body, ago: float = 0.0, device: str = "desk") -> None:
+        """Write down what happened some minutes ago, each a second after the one before."""
+        at = datetime.now().astimezone() - timedelta(minutes=ago)
+        events = [
+            new_event(b, who="Ben", device=device, at=at + timedelta(seconds=n)) for n, b in enumerate(bodies)
+        ]
+        with Ledger.opened(self.folder) as ledger:
+            ledger.add(events)
+
+    def events(self, device: str = "") -> list[Event]:
+        """Return the events of the build in the order of the ledger; those of one device when it is named."""
+        with Ledger.opened(self.folder) as ledger:
+            return [e for e in ledger.events(BUILD) if not device or e.device.startswith(device)]
+
+
+def made(root: Path) -> Stand:
+    """Make a workshop in which ply 1 of a plate is laid and debulked, and every later gate of life is passed."""
+    floor = released_in(begun_in(root), root / "released")
+    stand = Stand(folder=floor.folder)
+    stand.keep(
+        *(Passed(build=BUILD, gate="life", step=f"ply-{n}", by="Ben", why=WHY) for n in range(1, 11)),
+        Laid(build=BUILD, ply=1, piece="1", films=2),
+        Finished(build=BUILD, step="ply-1", boxes=(0, 1, 2)),
+        Debulked(build=BUILD, after=1, seconds=1260.0, pressure=4000.0),
+        Finished(build=BUILD, step="debulk-1", boxes=(0, 1)),
+        ago=60.0,
+    )  # fmt: skip
+    return stand
+
+
+def copied(stand: Stand, root: Path) -> Stand:
+    """Return a workshop of its own that is as another one is now."""
+    shutil.copytree(stand.folder, root / "shop")
+    return Stand(folder=root / "shop")
+
+
+def room_read(stand: Stand) -> None:
+    """Read the room just now."""
+    stand.keep(Measured(subject=BUILD, found=Found.CLIMATE, value=292.65, humidity=0.5), ago=5.0, device="desk 2")
+
+
+class Client:
+    """Requests to the floor page in this process.
+
+    Parameters
+    ----------
+    stand
+        The workshop.
+    base
+        What the page is called by.
+    """
+
+    def __init__(self, stand: Stand, base: str = "http://workshop.test") -> None:
+        self.app = FastAPI()
+        self.app.include_router(floor_routes(stand))
+        self.base = base
+
+    def get(self, path: str, **more: Any) -> httpx.Response:
+        return self.ask("GET", path, **more)
+
+    def post(self, path: str, **more: Any) -> httpx.Response:
+        return self.ask("POST", path, **more)
+
+    def ask(self, method: str, path: str, **more: Any) -> httpx.Response:
+        async def run() -> httpx.Response:
+            transport = httpx.ASGITransport(app=self.app)
+            async with httpx.AsyncClient(transport=transport, base_url=self.base) as client:
+                return await client.request(method, path, **more)
+
+        return asyncio.run(run())
+
+
+class FloorServed(Served):
+    """The floor page alone, in a process that is up in a second and can be killed in the middle of anything."""
+
+    def start(self) -> None:
+        log = (self.folder.parent / "floor.server.log").open("ab")
+        here = Path(__file__).parent
+        path = os.pathsep.join([str(here), *filter(None, sys.path)])
+        self.process = subprocess.Popen(
+            [sys.executable, str(here / "floorserver.py"), str(self.folder), str(self.port)], stdout=log, stderr=log,
+            env=os.environ | {"PYTHONPATH": path},
+        )  # fmt: skip
+        for _ in range(400):
+            if self.process.poll() is not None:
+                raise RuntimeError((self.folder.parent / "floor.server.log").read_text())
+            try:
+                urllib.request.urlopen(self.url + "/floor", timeout=2).read()
+                return
+            except OSError:
+                time.sleep(0.05)
+        raise RuntimeError("the server did not answer")
