@@ -242,7 +242,7 @@ def _place(place: Place, cloth: Sequence[ClothLine], goods: Sequence[GoodsLine])
         read_at=None if last is None else last[0],
         humidity=None if last is None else last[1].humidity,
         logged_until=max((log.times[-1] for log in place.logs if log.times), default=None),
-        things=sum(line.place == place.name for line in (*cloth, *goods)),
+        things=sum(c.place == place.name for c in cloth) + sum(g.place == place.name for g in goods),
     )
 
 
