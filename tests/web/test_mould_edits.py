@@ -12,7 +12,7 @@ from bagside.spec.job import Mould
 from bagside.spec.lines import Line
 from bagside.spec.reading import stated_from
 from bagside.spec.region import Hole, Region
-from bagside.web.pages import mould_edits as edits
+from bagside.web.pages.mould import edits
 
 JOB = """# a lid, as its maker wrote it
 name = "lid"   # of the day hatch

@@ -13,11 +13,11 @@ from tests.web.mouldfiles import as_stl, tray
 from bagside.errors import InputError
 from bagside.geometry import UNITS, Surface
 from bagside.mould import bending
-from bagside.web.pages.mould_mesh import beside_job, size_words
-from bagside.web.views.mould_maps import DRAFT, LEAN, RADII, draft_maps, drafts, radius_maps
-from bagside.web.views.mould_pull import best_pull
-from bagside.web.views.mould_survey import MouldSeen, survey
-from bagside.web.views.mould_unit import likely, mesh_read, sketch
+from bagside.web.pages.mould.mesh import beside_job, size_words
+from bagside.web.views.mould.maps import DRAFT, LEAN, RADII, draft_maps, drafts, radius_maps
+from bagside.web.views.mould.pull import best_pull
+from bagside.web.views.mould.survey import MouldSeen, survey
+from bagside.web.views.mould.unit import likely, mesh_read, sketch
 from bagside.web.words.catalogue import catalogue
 from bagside.web.words.tongue import Lengths, Tongue
 

@@ -34,13 +34,14 @@ from bagside.spec.reading import load_toml, stated_from
 from bagside.spec.region import EVERYTHING, Hole, Region
 from bagside.web.scene import Look, MeshData, MeshLine, MeshPoint, packed
 from bagside.web.scene.buffers import MM
-from bagside.web.views.mould_maps import draft_maps, radius_maps
+from bagside.web.views.mould.maps import draft_maps, radius_maps
 from bagside.web.work.child import Teller
 
 T = TypeVar("T")
 Point = tuple[float, float, float]
 
-SCALE = 0.003  # [m] over which bends are read
+SCALE = 0.003  # [m] over which bends are read, at least
+EDGES = 1.6  # edge lengths over which they are read, at least: fewer points say nothing of a bend
 THIN = 0.001  # [m] laminate where no plies are stated yet
 UNKNOWN = {"material": "not stated yet", "thickness": "5 mm"}
 
@@ -122,6 +123,8 @@ class MouldSeen:
         A picture for browsers that draw nothing in space; empty while it is not made yet.
     whole
         Whether measuring has ended.
+    scale
+        Length over which bends were read [m].
     """
 
     mesh: bytes
@@ -135,6 +138,7 @@ class MouldSeen:
     problems: tuple[Problem, ...] = ()
     still: str = ""
     whole: bool = False
+    scale: float = SCALE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -213,8 +217,9 @@ def survey(tell: Teller, job: Path) -> MouldSeen | None:
     pieces: list[Piece] = [
         (p.name, p.pull, p.side.point if p.side else None, p.side.normal if p.side else None) for p in mould.pieces
     ]
-    bent = stages.run("Reading the mould's bends", moulds.bending, work, SCALE)
-    fields = radius_maps(bent, laminate, visible=visible, structural=structural) | draft_maps(work, pieces)
+    scale = max(SCALE, round(EDGES * work.edge_length, 4))
+    bent = stages.run("Reading the mould's bends", moulds.bending, work, scale)
+    fields = radius_maps(work, bent, laminate, visible=visible, structural=structural) | draft_maps(work, pieces)
     drafts = moulds.draft_of(fine, pieces)
     corners = stages.run("Finding tight corners", mould_stage.tight_corners, fine, laminate, mould, file, visible,
                          structural)  # fmt: skip
@@ -233,6 +238,7 @@ def survey(tell: Teller, job: Path) -> MouldSeen | None:
         ),
         still=picture,
         whole=True,
+        scale=scale,
     )
 
 

@@ -15,7 +15,7 @@ from bagside.planning.stages import digest_of
 from bagside.web.house import House
 from bagside.web.model.job_desk import JobDesk
 from bagside.web.scene.named import FieldWords, named
-from bagside.web.views.mould_survey import MouldSeen, survey
+from bagside.web.views.mould.survey import MouldSeen, survey
 from bagside.web.words.tongue import Tongue
 from bagside.web.work.child import Ended
 from bagside.web.work.crew import Lane
@@ -96,7 +96,7 @@ class MouldWatch:
         if key not in self._addresses:
             words = {
                 name: FieldWords(
-                    name=tongue.say(f"mould.map_{name}_scale"),
+                    name=tongue.say(f"mould.map_{name}_scale", over=tongue.length(self.seen.scale, 1)),
                     spoken=tongue.say(f"mould.map_{name}_spoken"),
                     limit_says=tongue.say(f"mould.map_{name}_limit"),
                 )

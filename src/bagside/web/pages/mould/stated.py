@@ -10,7 +10,7 @@ from bagside.errors import BagsideError, InputError
 from bagside.quantity import Quantity
 from bagside.spec.fields import PositiveLength
 from bagside.spec.region import EVERYTHING
-from bagside.web.pages.mould_edits import (
+from bagside.web.pages.mould.edits import (
     cut_off_set,
     hole_removed,
     hole_set,
@@ -18,11 +18,11 @@ from bagside.web.pages.mould_edits import (
     one_piece,
     pull_set,
 )
-from bagside.web.pages.mould_ground import Ground
+from bagside.web.pages.mould.ground import Ground
 from bagside.web.parts.amount import amount
 from bagside.web.parts.controls import entry, verb
 from bagside.web.parts.html import box, words
-from bagside.web.views.mould_pull import best_pull
+from bagside.web.views.mould.pull import best_pull
 from bagside.web.work.child import Ended
 from bagside.web.work.crew import Lane
 

@@ -17,13 +17,13 @@ from bagside.quantity import Quantity
 from bagside.records.writing import unwritable
 from bagside.spec.fields import SomeLength
 from bagside.web.guard import MESHES, MOST, inside, parsed_aside, plain_name
-from bagside.web.pages.mould_edits import mesh_set, mould_set
-from bagside.web.pages.mould_ground import Ground
+from bagside.web.pages.mould.edits import mesh_set, mould_set
+from bagside.web.pages.mould.ground import Ground
 from bagside.web.parts.amount import amount
 from bagside.web.parts.controls import button, choice, verb
 from bagside.web.parts.drop import Drop
 from bagside.web.parts.html import box, markup, words
-from bagside.web.views.mould_unit import MeshRead, likely, mesh_read, sketch
+from bagside.web.views.mould.unit import MeshRead, likely, mesh_read, sketch
 from bagside.web.words.tongue import Tongue
 
 
@@ -131,9 +131,11 @@ class MeshPlace:
     def _unit(self, pending: Pending, unit: str) -> None:
         page = self.page
         what = page.sheet.say("mould.did_mesh", name=pending.name, unit=unit)
+        x, y, z = (UNITS[unit] * a for a in pending.read.middle)
+        start = (x, y, z)
 
         def put() -> None:
-            page.sheet.edit(what, mesh_set(pending.name, unit))
+            page.sheet.edit(what, mesh_set(pending.name, unit, start))
             self.pending = None
             page.watch.look()
             page.draw()
@@ -167,23 +169,25 @@ class MeshPlace:
             read, work = tongue.number(report.triangles_read), tongue.number(seen.triangles)
             words(say("mould.triangles", read=read, work=work), tag="p", look="q s")
             measured, stated = tongue.thickness(report.roughness), tongue.thickness(report.noise)
-            words(say("mould.rough", measured=measured, stated=stated), tag="p", look="q s")
+            rough = say("mould.rough", measured=measured, stated=stated)
+            rough = rough if report.roughness > 0 else say("mould.rough_stated", stated=stated)
+            words(rough, tag="p", look="q s")
             mould = page.desk.file.document().get("mould", {})
             unit = str(mould.get("unit", ""))
-            if unit in UNITS:
-                choice(say("mould.other_unit"), {u: u for u in UNITS}, unit, self._other_unit)
-            amount(tongue, say("mould.noise"), str(mould.get("noise", "")), Quantity.LENGTH, "mm", self._noise,
-                   wanted=SomeLength, hint=say("mould.noise_hint"), may_be_empty=True)  # fmt: skip
+            with box("div", "mould-row"):
+                if unit in UNITS:
+                    choice(say("mould.other_unit"), {u: u for u in UNITS}, unit, self._other_unit)
+                amount(tongue, say("mould.noise"), str(mould.get("noise", "")), Quantity.LENGTH, "mm", self._noise,
+                       wanted=SomeLength, may_be_empty=True)  # fmt: skip
             if self._another:
                 self._drop()
-            else:
-                verb(say("mould.another"), self._want_another)
-            words(say("mould.side"), tag="h2")
             words(say("mould.side_says"), tag="p", look="q s")
             with box("div", "mould-row"):
                 verb(say("mould.side_over"), page.turn_over)
                 verb(say("mould.side_me"), page.laminate_towards_me)
                 verb(say("mould.side_home"), self._as_at_first)
+                if not self._another:
+                    verb(say("mould.another"), self._want_another)
 
     def _as_at_first(self) -> None:
         if self.page.view is not None:
@@ -252,9 +256,8 @@ def size_words(size: tuple[float, ...], tongue: Tongue) -> str:
     tongue
         Of the reader.
     """
-    said = [tongue.length(x) for x in size]
-    units = {s.rsplit(" ", 1)[-1] for s in said}
-    if len(units) == 1:
-        return " × ".join(s.rsplit(" ", 1)[0] for s in said) + f" {units.pop()}"
-    return " × ".join(said)
+    unit = tongue.length(max(size)).rsplit(" ", 1)[-1]
+    if unit == "m":
+        return " × ".join(tongue.number(x, 2) for x in size) + " m"
+    return " × ".join(tongue.length(x).rsplit(" ", 1)[0] for x in size) + f" {unit}"
 

@@ -7,7 +7,7 @@ from typing import Protocol
 
 from bagside.findings import Finding
 from bagside.web.model.job_desk import JobDesk
-from bagside.web.pages.mould_watch import MouldWatch
+from bagside.web.pages.mould.watch import MouldWatch
 from bagside.web.parts.frame import JobSheet
 from bagside.web.scene.view import MeshView
 

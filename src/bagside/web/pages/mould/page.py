@@ -1,52 +1,30 @@
-"""The mould: its mesh, which way is up, how it comes off and where it is tight, and what is clicked on it."""
+"""The page of one job's mould, put together from its rooms."""
 
 from __future__ import annotations
 
 from functools import partial
 from html import escape
 
-from fastapi import Request
 from nicegui import ui
 from nicegui.element import Element
 
-from bagside.errors import InputError
 from bagside.findings import Finding, Severity, sentence
-from bagside.web.house import House
 from bagside.web.model.job_desk import JobDesk
-from bagside.web.pages.mould_edits import side_set
-from bagside.web.pages.mould_hand import Hand
-from bagside.web.pages.mould_mesh import MeshPlace, size_words
-from bagside.web.pages.mould_numbers import numbers
-from bagside.web.pages.mould_stated import stated_list
-from bagside.web.pages.mould_watch import MAPS, MouldWatch, mould_watch
+from bagside.web.pages.mould.edits import side_set
+from bagside.web.pages.mould.hand import Hand
+from bagside.web.pages.mould.mesh import MeshPlace, size_words
+from bagside.web.pages.mould.numbers import figures, measured
+from bagside.web.pages.mould.stated import stated_list
+from bagside.web.pages.mould.watch import MAPS, MouldWatch
 from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import button, verb
+from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import JobSheet
 from bagside.web.parts.html import box, markup, words
-from bagside.web.parts.missing import no_such_job
 from bagside.web.scene.view import MeshView
 
 MOST_NOTES = 4
 """Findings with a place that stand on the picture; the rest stand under it."""
-
-
-def register(house: House) -> None:
-    """Name the page's address.
-
-    Parameters
-    ----------
-    house
-        The workshop.
-    """
-
-    @ui.page("/job/{name}/mould")
-    def mould(request: Request, name: str, map: str = "", hand: str = "") -> None:
-        try:
-            desk = house.job(name)
-        except InputError as error:
-            no_such_job(request, error)
-            return
-        MouldPage(JobSheet(request, desk, "mould"), mould_watch(house, desk), map, hand)
 
 
 class MouldPage:
@@ -77,9 +55,10 @@ class MouldPage:
                 with box("div", "mould-page"):
                     self.place = Element("div").classes("mould-view")
                     with box("div", "mould-side"):
-                        self._mesh, self._maps, self._hand, self._stated = (Element("section") for _ in range(4))
+                        self._mesh, self._maps, self._hand = (Element("section") for _ in range(3))
             with box("section", "strip"):
                 self._strip = (Element("div"), Element("div"), Element("div"))
+            self._findings = Element("section").classes("mould-findings")
         self.mesh = MeshPlace(self)
         self.hand = Hand(self, hand)
         sheet.leaving(watch.watch(self._seen))
@@ -107,14 +86,19 @@ class MouldPage:
         self.mesh.draw(self._mesh)
         self._draw_maps()
         self.hand.draw(self._hand)
-        self._stated.clear()
-        with self._stated:
+        for part in (*self._strip, self._findings):
+            part.clear()
+        left, middle, right = self._strip
+        with left:
             if self.view is not None:
                 stated_list(self)
-        for part in self._strip:
-            part.clear()
-        numbers(self, self._strip)
-        with self._strip[2]:
+        with middle:
+            measured(self)
+        with self._findings:
+            noted = self.noted() if self.view is not None else ()
+            findings([f for f in self.findings() if f not in noted], self.sheet.tongue)
+        with right:
+            figures(self)
             why = "" if self.watch.seen is not None or not self.mesh.wanted else self.sheet.say("mould.needs_mesh")
             button(self.sheet.say("mould.to_plies"), lambda: ui.navigate.to(f"/job/{self.desk.name}/plies"), go=True,
                    why=why)  # fmt: skip

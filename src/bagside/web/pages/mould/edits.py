@@ -59,8 +59,8 @@ def direction_list(way: Sequence[float] | NDArray[np.float64]) -> list[float | i
     return [int(x) if x == int(x) else x for x in (round(float(x), 3) + 0.0 for x in unit)]
 
 
-def mesh_set(name: str, unit: str) -> Change:
-    """Return the change that names a mesh and its unit; places clicked on another mesh stay as they are.
+def mesh_set(name: str, unit: str, start: Point) -> Change:
+    """Return the change that names a mesh and its unit; places stated before stay as they are.
 
     Parameters
     ----------
@@ -68,6 +68,8 @@ def mesh_set(name: str, unit: str) -> Change:
         Of the file beside the job.
     unit
         Of its numbers.
+    start
+        Where laying starts when nothing is stated of that yet: a point of the mesh [m].
     """
 
     def change(document: TOMLDocument) -> None:
@@ -77,7 +79,7 @@ def mesh_set(name: str, unit: str) -> Change:
         if "laminate_side" not in mould:
             mould["laminate_side"] = [0, 0, 1]
         laying = _table(document, "laying")
-        laying.setdefault("start", "0 0 0 mm")
+        laying.setdefault("start", point_text(start))
         laying.setdefault("direction", [1, 0, 0])
 
     return change

@@ -14,7 +14,7 @@ from tomlkit import TOMLDocument
 
 from bagside.quantity import Quantity, read
 from bagside.sheets.picture import PointLook
-from bagside.web.pages.mould_edits import (
+from bagside.web.pages.mould.edits import (
     cut_off_set,
     hole_added,
     hole_set,
@@ -25,7 +25,7 @@ from bagside.web.pages.mould_edits import (
     point_text,
     split_set,
 )
-from bagside.web.pages.mould_ground import Ground
+from bagside.web.pages.mould.ground import Ground
 from bagside.web.parts.controls import button, entry, verb
 from bagside.web.parts.html import box, words
 from bagside.web.scene import MeshPoint

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
 from bagside.geometry import Surface
 from bagside.mould import draft_angles, facing
@@ -44,11 +45,15 @@ LEAN = Bands(
 )
 
 
-def radius_maps(bent: Bending, thickness: float, *, visible: bool, structural: bool) -> dict[str, Field]:
+def radius_maps(
+    surface: Surface, bent: Bending, thickness: float, *, visible: bool, structural: bool
+) -> dict[str, Field]:
     """Return the maps of inside and outside radii.
 
     Parameters
     ----------
+    surface
+        The mould.
     bent
         Curvature at each vertex.
     thickness
@@ -57,8 +62,9 @@ def radius_maps(bent: Bending, thickness: float, *, visible: bool, structural: b
         Whether the mould side is seen, and whether the part carries.
     """
     wanted = float(needed_radius(thickness, visible=visible, structural=structural))
-    hollow = Field(_radius(-bent.least), RADII, "Inside radius, mm", wanted, "millimetres", " mm", 1, "", below=True)
-    raised = Field(_radius(bent.most), RADII, "Outside radius, mm", None, "millimetres", " mm", 1)
+    inward = _radius(surface, -bent.least)
+    hollow = Field(inward, RADII, "Inside radius, mm", wanted, "millimetres", " mm", 1, "", below=True)
+    raised = Field(_radius(surface, bent.most), RADII, "Outside radius, mm", None, "millimetres", " mm", 1)
     return {"hollow": hollow, "raised": raised}
 
 
@@ -103,8 +109,14 @@ def drafts(surface: Surface, pieces: Sequence[Piece]) -> Floats:
     return out
 
 
-def _radius(curvature: Floats) -> Floats:
-    out = np.full(len(curvature), np.nan)
+def _radius(surface: Surface, curvature: Floats) -> Floats:
+    """Return the radius at each vertex; where none could be read, that of the nearest vertex where one could."""
     known = np.isfinite(curvature)
-    out[known] = np.where(curvature[known] > 1.0 / FLAT, 1.0 / np.maximum(curvature[known], 1.0 / FLAT), FLAT)
+    if not known.any():
+        return np.full(len(curvature), np.nan)
+    if not known.all():
+        near = cKDTree(surface.vertices[known]).query(surface.vertices[~known])[1]
+        curvature = curvature.copy()
+        curvature[~known] = curvature[known][near]
+    out: Floats = 1.0 / np.maximum(curvature, 1.0 / FLAT)
     return out

@@ -31,12 +31,15 @@ class MeshRead:
         Whether it does.
     outline
         Around it, seen along the shortest side of its box, shape (k, 2), in the same numbers.
+    middle
+        Its point nearest to the middle of its box, in the same numbers.
     """
 
     triangles: int
     size: tuple[float, float, float]
     own_unit: bool
     outline: tuple[tuple[float, float], ...]
+    middle: tuple[float, float, float]
 
 
 def mesh_read(path: Path) -> MeshRead:
@@ -62,11 +65,13 @@ def mesh_read(path: Path) -> MeshRead:
     except QhullError:  # it lies in a line
         flat = flat[[int(np.argmin(flat[:, 0])), int(np.argmax(flat[:, 0]))]]
     size = high - low
+    middle = used[int(np.argmin(np.linalg.norm(used - 0.5 * (low + high), axis=1)))]
     return MeshRead(
         triangles=len(raw.triangles),
         size=(float(size[0]), float(size[1]), float(size[2])),
         own_unit=raw.unit != "m",
         outline=tuple((float(x), float(y)) for x, y in flat),
+        middle=(float(middle[0]), float(middle[1]), float(middle[2])),
     )
 
 

@@ -1,42 +1,30 @@
-"""The strip under the mould's picture: how its pieces come off, tight corners, findings, and what a plan adds."""
+"""The numbers under the mould's picture: how its pieces come off, tight corners, and what a plan adds."""
 
 from __future__ import annotations
 
 from html import escape
 
-from nicegui.element import Element
-
 from bagside.mould import CornerVerdict
-from bagside.web.pages.mould_ground import Ground
-from bagside.web.pages.mould_hand import place_words
-from bagside.web.parts.findings import findings
+from bagside.web.pages.mould.ground import Ground
+from bagside.web.pages.mould.hand import place_words
 from bagside.web.parts.frame import rows
 from bagside.web.parts.html import box, markup, words
 from bagside.web.views.mould import MouldPlanned
-from bagside.web.views.mould_survey import THIN
+from bagside.web.views.mould.survey import THIN
 
 _VERDICTS = {verdict.value: f"mould.verdict_{verdict.name.lower()}" for verdict in CornerVerdict}
 
 
-def numbers(page: Ground, strip: tuple[Element, Element, Element]) -> None:
-    """Draw the strip.
+def measured(page: Ground) -> None:
+    """Draw how the mould comes off and where it is tight.
 
     Parameters
     ----------
     page
         The page.
-    strip
-        Its three places, empty.
     """
-    left, middle, right = strip
-    with left:
-        _pieces(page)
-        _corners(page)
-    with middle:
-        noted = page.noted() if page.view is not None else ()
-        findings([f for f in page.findings() if f not in noted], page.sheet.tongue)
-    with right:
-        _figures(page)
+    _pieces(page)
+    _corners(page)
 
 
 def _pieces(page: Ground) -> None:
@@ -76,21 +64,28 @@ def _corners(page: Ground) -> None:
         markup(rows(head, body, right=(1, 2, 3), name=say("mould.corners")))
 
 
-def _figures(page: Ground) -> None:
+def figures(page: Ground) -> None:
+    """Draw the area, and what a plan says of heat, size and spring-in.
+
+    Parameters
+    ----------
+    page
+        The page.
+    """
     say, tongue, seen = page.sheet.say, page.sheet.tongue, page.watch.seen
     shown = page.desk.shown.get("mould")
     out = [] if seen is None else [[escape(say("mould.area")), tongue.area(seen.report.area)]]
     if shown is not None and isinstance(shown.view, MouldPlanned):
         view = shown.view
         stale = "" if page.desk.is_fresh("mould") else ' class="stale"'
-        figures = [
+        told = [
             ("laid", tongue.area(view.laid)),
             ("longest", tongue.length(view.part, 1)),
             ("grown", f"{'+' if view.grown > 0 else ''}{tongue.length(view.grown, 2)}"),
             ("spring", tongue.angle(view.spring, 2)),
             ("margin", tongue.difference(view.heat_margin, 0)),
         ]
-        out += [[escape(say(f"mould.{key}")), f"<span{stale}>{text}</span>"] for key, text in figures]
+        out += [[escape(say(f"mould.{key}")), f"<span{stale}>{text}</span>"] for key, text in told]
     markup(rows(["", ""], out, right=(1,), name=say("mould.stated")))
     if shown is None:
         words(say("mould.waits_plan"), tag="p", look="q s")
