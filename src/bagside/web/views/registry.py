@@ -58,8 +58,9 @@ def early_views(shape: Shaped, opened: Opened, stages: Stages) -> Iterator[tuple
     """
     for stage in _made():
         maker = getattr(import_module(f"bagside.web.views.{stage}"), "early", None)
-        if maker is not None:
-            yield stage, maker(shape, opened, stages)
+        made = None if maker is None else maker(shape, opened, stages)
+        if made is not None:
+            yield stage, made
 
 
 def whole_views(plan: BuildPlan, stages: Stages) -> Iterator[tuple[str, Any]]:

@@ -1,4 +1,4 @@
-"""A logger's file judged against the cure it is a log of, in a process of its own: what the page and the records get."""
+"""A logger's file judged against its cure, in a process of its own: what the page and the records get of it."""
 
 from __future__ import annotations
 

@@ -25,7 +25,7 @@ class CycleShown:
     Parameters
     ----------
     runs
-        What each oven run comes to.
+        What the oven run under the hand comes to.
     seconds
         It took to compute.
     """
@@ -82,7 +82,7 @@ class CycleFound:
 def simulate_cycle(
     tell: Teller, case: CureCase, name: str, segments: tuple[tuple[float, float, float], ...]
 ) -> CycleShown:
-    """Return what a cycle does to the part.
+    """Return what a cycle does to the part, as far as the run whose segments these are: the hand waits for it.
 
     Parameters
     ----------
@@ -101,7 +101,10 @@ def simulate_cycle(
         When it cannot be run.
     """
     begun = time.perf_counter()
-    runs = runs_shown(with_segments(case, name, segments))
+    moved = with_segments(case, name, segments)
+    if name == "cure":  # what the post-cure makes of it is not looked at meanwhile, and is planned when it is let go
+        moved = replace(moved, post=None, post_limits=None)
+    runs = tuple(r for r in runs_shown(moved) if r.name == name)
     return CycleShown(runs=runs, seconds=time.perf_counter() - begun)
 
 
@@ -129,9 +132,7 @@ def design_cycle(tell: Teller, case: CureCase, wanted: CycleWanted, energy: floa
     def news(what: str, done: float) -> None:
         tell(CycleNews(what=what, done=done, seconds=time.monotonic() - begun))
 
-    found = found_cycle(
-        wanted_case(case, wanted), energy, oven, progress=news, going=lambda: not tell.stopping
-    )
+    found = found_cycle(wanted_case(case, wanted), energy, oven, progress=news, going=lambda: not tell.stopping)
     return CycleFound(
         case=found.case,
         runs=runs_shown(found.case),

@@ -1,0 +1,415 @@
+"""Bag and cure: the cycle under the hand, what it does to the part, the log of the oven over it, and the bag."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from functools import partial
+from typing import Any
+
+from fastapi import Request
+from nicegui import ui
+from nicegui.element import Element
+
+from bagside.errors import BagsideError, InputError
+from bagside.web.guard import LOGS, MOST
+from bagside.web.house import House
+from bagside.web.model.job_desk import Shown
+from bagside.web.pages.cure_design import DesignPart
+from bagside.web.pages.cure_edit import alike, put_segments, segments_in
+from bagside.web.pages.cure_logged import LogPart
+from bagside.web.pages.cure_parts import (
+    asks_first,
+    bag_list,
+    caution,
+    log_message,
+    margins_table,
+    notes_of,
+    through,
+    value_text,
+)
+from bagside.web.pages.cure_table import SegmentTable
+from bagside.web.pages.cure_wanted import wanted_fields
+from bagside.web.pages.cycle_chart import CycleChart, Segments
+from bagside.web.parts.controls import verb
+from bagside.web.parts.findings import findings
+from bagside.web.parts.frame import JobSheet
+from bagside.web.parts.html import box, markup, words
+from bagside.web.parts.missing import no_such_job
+from bagside.web.uploads import Wait, wait_for, wait_no_more
+from bagside.web.views.cure import CureView
+from bagside.web.views.cure_run import RunShown
+from bagside.web.work.child import Ended
+from bagside.web.work.crew import Lane
+from bagside.web.work.cure_log import LogJudged
+from bagside.web.work.cure_task import CycleFound, CycleShown, simulate_cycle
+
+
+def register(house: House) -> None:
+    """Name the page's address.
+
+    Parameters
+    ----------
+    house
+        The workshop.
+    """
+
+    @ui.page("/job/{name}/cure")
+    def cure(request: Request, name: str, run: str = "cure") -> None:
+        try:
+            desk = house.job(name)
+        except InputError as error:
+            no_such_job(request, error)
+            return
+        ui.add_head_html('<link rel="stylesheet" href="/looks/cure.css">')
+        CurePage(house, JobSheet(request, desk, "cure"), "post-cure" if run == "post-cure" else "cure")
+
+
+class CurePage:
+    """The page of one job's cure, as one person sees it.
+
+    What it shows hangs in elements of its own that outlast a new plan, so that a handle is not lost under the hand.
+
+    Parameters
+    ----------
+    house
+        The workshop.
+    sheet
+        The page.
+    name
+        ``cure`` or ``post-cure``: which run is shown first.
+    """
+
+    def __init__(self, house: House, sheet: JobSheet, name: str) -> None:
+        self.house, self.sheet, self.name = house, sheet, name
+        self.say, self.tongue, self.desk = sheet.say, sheet.tongue, sheet.desk
+        self.view: CureView | None = None
+        self.table: SegmentTable | None = None
+        self.tried: tuple[RunShown, ...] | None = None
+        self._under: tuple[int, str, Segments] | None = None
+        self._next: tuple[int, str, Segments] | None = None
+        self._drawn: dict[str, object] = {}
+        self._before_change = False
+        self._warm = False
+        self._key = f"cycle:{self.desk.name}:{sheet.client.id}"
+        self._upload = wait_for(Wait(kinds=LOGS, most=MOST["log"], took=self._took, client=sheet.client))
+        sheet.leaving(lambda: wait_no_more(self._upload))
+        sheet.leaving(lambda: self.house.crew.stop(self._key))
+        self.holder = Element("div")
+        self.holder.move(sheet.root, sheet.root.default_slot.children.index(sheet.body) + 1)
+        with self.holder:
+            self._skeleton()
+        self.holder.set_visibility(False)
+        sheet.draws(self._draw)
+
+    def _skeleton(self) -> None:
+        self._mould_words = caution(self.tongue, ("oven", "exotherm"))
+        with box("section", "picture cure-picture"):
+            self._runs = Element("nav").classes("runs note")
+            self.chart = CycleChart(
+                self.tongue,
+                label=self.say("cure.chart"),
+                on_move=self._move,
+                on_settle=self._settle,
+            )
+        with box("section", "strip cure-strip"):
+            self._through, self._margins, self._result = Element("div"), Element("div"), Element("div")
+        with self._margins:
+            self._table = markup("")
+            self._table_note = words("", tag="p", look="q s")
+        with box("section", "columns cure-columns"):
+            with box("div"):
+                self._segments = Element("div")
+                self._wanted = Element("div")
+                self._found = Element("div")
+            self._bag = Element("div")
+        self.design = DesignPart(self)
+        self.logged = LogPart(self)
+
+    # --- what is shown
+
+    @property
+    def runs(self) -> tuple[RunShown, ...]:
+        """The runs as they are shown: moved by hand, or planned."""
+        if self.tried is not None:
+            return self.tried
+        return () if self.view is None else self.view.runs
+
+    @property
+    def run(self) -> RunShown:
+        """The run that is shown."""
+        return next((r for r in self.runs if r.name == self.name), self.runs[0])
+
+    @property
+    def log(self) -> LogJudged | None:
+        """The log of the run that is shown."""
+        found = self.logged.judged
+        return found if found is not None and found.post is (self.name == "post-cure") else None
+
+    def part(self, name: str, holder: Element, state: object, build: Callable[[], object]) -> None:
+        """Build a part of the page anew when what it shows has changed.
+
+        Parameters
+        ----------
+        name
+            Of the part.
+        holder
+            It stands in.
+        state
+            Equal as long as it would look the same.
+        build
+            Builds it.
+        """
+        if self._drawn.get(name) == state:
+            return
+        self._drawn[name] = state
+        holder.clear()
+        with holder:
+            build()
+
+    def _draw(self, shown: Shown) -> None:
+        view: CureView = shown.view
+        self._before_change = shown.early
+        if view.bag is None and self.view is not None:  # the plan is on its way: its day and its bag are still those
+            view = replace(view, bag=self.view.bag, heat_on=self.view.heat_on)
+        self.holder.set_visibility(True)
+        anew = self.view is None or shown.digest != self._drawn.get("digest")
+        self._drawn["digest"] = shown.digest
+        self.view = view
+        self._follow()
+        if self.name not in [r.name for r in view.runs]:
+            self.name = "cure"
+        if not self._warm:  # the child that simulates is started before the hand needs it
+            self._warm = True
+            self.try_segments(self.run.segments)
+        if anew or self._drawn.get("fresh") != self.desk.is_fresh("cure"):
+            self.show()
+        self._drawn["fresh"] = self.desk.is_fresh("cure")
+        self._lower()
+
+    def _follow(self) -> None:
+        """Go with the file: what stands in it is shown at once, simulated, until the plan is there."""
+        if self.design.offers or self._under is not None:
+            return
+        if self.desk.is_fresh("cure"):
+            self.tried = None
+            return
+        stated = segments_in(self.desk.file.document(), self.name)
+        if stated and not alike(stated, self.run.segments):
+            self.try_segments(stated)
+
+    def show(self) -> None:
+        """Show the run and everything that hangs on it."""
+        view = self.view
+        if view is None:
+            return
+        self._switch()
+        k = 1 if self.name == "post-cure" else 0
+        clock = view.heat_on[k] if k < len(view.heat_on) else None
+        log = self.log
+        if log is not None:
+            clock = self.logged.heat_on or clock
+        self.chart.may(drag=self.may_edit, upload=self._upload, clock=clock, oven=view.case.oven)
+        self.chart.overlay(None if log is None else log_message(log))
+        self._numbers()
+
+    def _numbers(self, seq: int = 0) -> None:
+        """Show what a run comes to: the chart, its margins, the result."""
+        run, tongue = self.run, self.tongue
+        self.chart.show(run, notes=notes_of(run, tongue), seq=seq, label=self._label(run))
+        self._table.set_content(margins_table(run, self.log, tongue))
+        self._table_note.set_content(self.say("cure.moved_by_hand") if self.tried is not None else "")
+        self.part("result", self._result, (self.name, run.segments, self._sums(run), self.logged.state,
+                                           self.design.state, self.may_edit), self._results)  # fmt: skip
+        if self.table is not None:
+            self.table.show(run)
+
+    @property
+    def may_edit(self) -> bool:
+        """Whether this job states its own cure."""
+        return "cure" in self.desk.file.document()
+
+    def _label(self, run: RunShown) -> str:
+        kept = {k.key: k for k in run.kept}
+        return self.say(
+            "cure.chart_of",
+            run=self.say(f"cure.run_{run.name.replace('-', '_')}"),
+            duration=self.tongue.duration(run.duration),
+            cure=value_text("cure", kept["cure"].value, self.tongue),
+            hottest=value_text("laminate", kept["laminate"].value, self.tongue),
+        )
+
+    def _sums(self, run: RunShown) -> tuple[float, ...]:
+        return tuple(round(k.value, 3) for k in run.kept)
+
+    def _switch(self) -> None:
+        def build() -> None:
+            for run in self.runs if len(self.runs) > 1 else ():
+                text = self.say(f"cure.run_{run.name.replace('-', '_')}")
+                button = verb(text, partial(self.turn_to, run.name))
+                if run.name == self.name:
+                    button.classes("b here")
+                    button._props["aria-pressed"] = "true"
+
+        self.part("runs", self._runs, (self.name, len(self.runs)), build)
+
+    def turn_to(self, name: str) -> None:
+        """Show another run.
+
+        Parameters
+        ----------
+        name
+            ``cure`` or ``post-cure``.
+        """
+        self.name = name
+        self.show()
+        self._lower()
+
+    def _lower(self) -> None:
+        view, tongue = self.view, self.tongue
+        if view is None:
+            return
+        digest = self._drawn["digest"]
+        limit = None if view.case.limits.tool is None else tongue.temperature(view.case.limits.tool)
+        self._mould_words.set_content("" if limit is None else self.say("cure.mould_softens", at=limit))
+        self.part("through", self._through, digest, lambda: through(view.through, tongue))
+        document = self.desk.file.document()
+        self.part("segments", self._segments, (self.name, self.may_edit), self._segment_table)
+        self.part("wanted", self._wanted, str(_wanted_state(document)), lambda: wanted_fields(self.sheet, document))
+        bag = view.bag
+        if bag is not None:
+            old = self._before_change
+            self.part("bag", self._bag, (digest, old), lambda: bag_list(bag, _hottest_air(view), tongue, stale=old))
+        found = asks_first(self.desk.findings("bagging", "cure", "resin"))
+        self.part("found", self._found, tuple(found), lambda: self._findings(found))
+        if self.table is not None:
+            self.table.show(self.run)
+
+    def _findings(self, found: list[Any]) -> None:
+        if found:
+            words(self.say("cure.findings"), tag="h2", look="b lead")
+            findings(found, self.tongue)
+
+    def _segment_table(self) -> None:
+        self.table = SegmentTable(self)
+        self.table.show(self.run)
+
+    def _results(self) -> None:
+        run, tongue = self.run, self.tongue
+        log = self.log
+        if log is not None:
+            self.logged.result()
+            return
+        broken = [k for k in run.kept if not k.holds]
+        head = self.say("cure.all_kept") if not broken else self.say("cure.not_kept_count", count=len(broken))
+        words(head, tag="p", look="lead b")
+        text = self.say("cure.lasts", duration=tongue.duration(run.duration), at=tongue.temperature(self._demould()))
+        words(text, tag="p", look="note")
+        self.design.result()
+        self.logged.ask()
+
+    def _demould(self) -> float:
+        return 0.0 if self.view is None else self.view.demould
+
+    # --- the hand
+
+    def _move(self, seq: int, segments: Segments) -> None:
+        """Simulate what the hand has set; while one is under way only the last one asked waits."""
+        self._next = (seq, self.name, segments)
+        self._ask()
+
+    def try_segments(self, segments: Segments) -> None:
+        """Show what segments come to without writing them.
+
+        Parameters
+        ----------
+        segments
+            Of the run that is shown.
+        """
+        self._move(0, segments)
+
+    def _ask(self) -> None:
+        if self._under is not None or self._next is None or self.view is None:
+            return
+        self._under, self._next = self._next, None
+        _, name, segments = self._under
+        self.house.crew.ask(
+            self._key, simulate_cycle, self.case, name, segments,
+            heard=lambda _: None, ended=self._answered, lane=Lane.QUICK,
+        )  # fmt: skip
+
+    @property
+    def case(self) -> Any:
+        """What is cured, with the cycle that is offered when one was looked for."""
+        if self.design.found is not None:
+            return self.design.found.case
+        return None if self.view is None else self.view.case
+
+    def _answered(self, ended: Ended) -> None:
+        asked, self._under = self._under, None
+        with self.holder:
+            if isinstance(ended.result, CycleShown) and asked is not None:
+                if not asked[0] and asked[2] == self._planned(asked[1]):  # the child is warm, and that was all
+                    self._ask()
+                    return
+                moved = {r.name: r for r in ended.result.runs}
+                self.tried = tuple(moved.get(r.name, r) for r in self.runs)
+                if asked[1] == self.name:
+                    self._numbers(seq=asked[0])
+            elif ended.error is not None:
+                self.sheet.tell(ended.error)
+                self.chart.again()
+            self._ask()
+
+    def _planned(self, name: str) -> Segments:
+        return () if self.view is None else next((r.segments for r in self.view.runs if r.name == name), ())
+
+    def _settle(self, segments: Segments) -> None:
+        """Write what the hand has let go of."""
+        name = self.name
+        self.write(self.say("cure.moved", run=self.say(f"cure.run_{name.replace('-', '_')}")),
+                   lambda d: put_segments(d, name, segments))  # fmt: skip
+
+    def write(self, what: str, change: Callable[[Any], None]) -> None:
+        """Change the job's file, and go back to what stands there when that is refused.
+
+        Parameters
+        ----------
+        what
+            As a person reads it in the history.
+        change
+            Changes the document.
+        """
+        try:
+            self.sheet.edit(what, change)
+        except BagsideError as error:
+            self.tried = None
+            self.chart.again()
+            self.show()
+            self.sheet.tell(error)
+
+    def found(self, found: CycleFound | None) -> None:
+        """Show a cycle that was looked for, or let go of it.
+
+        Parameters
+        ----------
+        found
+            None lets go.
+        """
+        self.tried = None if found is None else found.runs
+        if found is not None and self.name not in [r.name for r in found.runs]:
+            self.name = "cure"
+        self.show()
+        self._lower()
+
+    async def _took(self, path: Any, name: str) -> None:
+        await self.logged.took(path, name)
+
+
+def _wanted_state(document: Any) -> object:
+    cure = document.get("cure")
+    return None if cure is None else {k: v for k, v in cure.unwrap().items() if k not in ("segments", "post_cure")}
+
+
+def _hottest_air(view: CureView) -> float:
+    return view.case.programme.hottest + 0.5 * view.case.spread
