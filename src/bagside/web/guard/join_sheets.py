@@ -9,9 +9,14 @@ from datetime import datetime
 
 import segno
 
+from bagside.sheets.themed import themed
+from bagside.sheets.thread import Stop, thread_view
 from bagside.web.guard.gate import Seen
 from bagside.web.guard.sessions import Session
 from bagside.web.guard.tongues import Said
+
+WIDE = 350.0
+"""Of the thread on a phone of 390 [px]."""
 
 
 def form_body(say: Said, to: str, session: Session | None, wrong: str = "") -> str:
@@ -33,7 +38,7 @@ def form_body(say: Said, to: str, session: Session | None, wrong: str = "") -> s
     described = 'aria-invalid="true" aria-describedby="wrong"' if wrong else 'aria-describedby="where"'
     fault = f'<p id="wrong" class="wrong" role="alert">{_e(wrong)}</p>' if wrong else ""
     return (
-        f"<h1>{_e(say('guard.title'))}</h1>{joined}"
+        f"{_thread(say)}<h1>{_e(say('guard.title'))}</h1>{joined}"
         f'<p id="where">{_e(say("guard.where"))}</p>'
         f'<form method="post" action="/join"><input type="hidden" name="to" value="{_e(to)}">'
         f'<label for="pin">{_e(say("guard.pin"))}</label>'
@@ -60,7 +65,7 @@ def pause_body(say: Said, wait: float) -> str:
     else:
         told = say("guard.pause_minutes", count=math.ceil(seconds / 60))
     return (
-        f"<h1>{_e(say('guard.title'))}</h1>"
+        f"{_thread(say)}<h1>{_e(say('guard.title'))}</h1>"
         f'<p class="wrong">{_e(say("guard.pause"))}</p><p>{_e(told)}</p>'
         f'<p class="second">{_e(say("guard.pause_why"))}</p>'
     )
@@ -120,6 +125,7 @@ def leave_body(say: Said) -> str:
     return (
         f"<h1>{_e(say('guard.leave'))}</h1><p>{_e(say('guard.leave_why'))}</p>"
         f'<form method="post" action="/leave"><p><button>{_e(say("guard.leave_verb"))}</button></p></form>'
+        f'<p><a href="/">{_e(say("guard.stay"))}</a></p>'
     )
 
 
@@ -145,6 +151,16 @@ def back(say: Said) -> str:
         Speaks.
     """
     return f'<p><a href="/">{_e(say("guard.back"))}</a></p>'
+
+
+def _thread(say: Said) -> str:
+    """Return how far a device has come: here, at the PIN, and what is ahead. The words beside it say the same."""
+    stops = [
+        Stop(name=say("guard.this_device"), state="done"),
+        Stop(name=say("guard.pin"), state="here"),
+        Stop(name=say("guard.title_ahead"), state="ahead"),
+    ]
+    return f'<div class="thread" aria-hidden="true">{themed(thread_view(stops, width=WIDE))}</div>'
 
 
 def _code(say: Said, reached: Sequence[str]) -> str:
