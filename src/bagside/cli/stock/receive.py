@@ -13,6 +13,7 @@ from bagside.cli.options import AsJson
 if TYPE_CHECKING:
     from bagside.cli.desk import Desk
     from bagside.ledger.bodies import Received, Sort
+    from bagside.ledger.shop import Shop
 
 
 def receive(
@@ -64,6 +65,7 @@ def receive(
     from bagside.cli.stock.words import answered, kept
     from bagside.errors import InputError
     from bagside.ledger.bodies import CLOTH, Received, Sort
+    from bagside.ledger.stock.receiving import as_its_source, known_material
     from bagside.quantity import Quantity
 
     what = sort_called(sort)
@@ -72,13 +74,14 @@ def receive(
     if what is Sort.PLACE and not temperature.strip():
         raise InputError.one("--temperature", "", 'how warm is it there, as set or as usual? as in "-18 °C"')
     with desk(workshop, who, at, late=late) as here:
+        shop = here.standing()
         body = Received(
             name=name,
             sort=what,
-            material=_material(here, what, material),
+            material=known_material(material, what, shop, "--material"),
             place=place_for(here, what, place),
             length=optional(length, Quantity.LENGTH, "--length"),
-            width=_width(here, what, width, material),
+            width=_width(shop, what, width, material),
             selvedge=optional(selvedge, Quantity.LENGTH, "--selvedge") or 0.0,
             outline=_outline(outline),
             mass=optional(mass, Quantity.MASS, "--mass"),
@@ -94,51 +97,18 @@ def receive(
             use=use_of(use),
             cures=whole(cures, "--cures"),
             temperature=optional(temperature, Quantity.TEMPERATURE, "--temperature"),
-            limit=_limit(here, what, limit, material),
+            limit=_limit(shop, what, limit, material),
             coats_last=whole(coats_last, "--coats-last"),
             comes_from=comes_from,
             note=note,
         )
         if what is Sort.OFFCUT and body.outline:
-            from bagside.cli.stock.from_source import as_its_source
-
-            body = as_its_source(here, body)
+            body = as_its_source(body, shop, here.at, material="--material", outline="--outline")
         events = kept(here, body)
         findings = _findings(here, body)
     where = f" in {body.place}" if body.place else ""
     said = [f"{body.name}: {body.sort.value}{f' of {body.material}' if body.material else ''}{where}."]
     return answered(said, findings, events=events, json=json)
-
-
-def _material(here: Desk, sort: Sort, name: str) -> str:
-    """Return the material, when the library has it where it must."""
-    from bagside.errors import InputError
-    from bagside.ledger.bodies import CLOTH, Sort
-    from bagside.spec.library import lookup
-
-    library = here.library
-    tables: dict[Sort, tuple[dict[str, Any], str]] = {
-        **dict.fromkeys(CLOTH, (library.prepreg, "prepreg")),
-        Sort.ADHESIVE: (library.adhesive, "adhesive"),
-        Sort.COATING: (library.coating, "coating"),
-        Sort.MOULD: (library.tool, "tool material"),
-        Sort.CONSUMABLE: (library.film, "film or tape"),
-    }
-    if sort not in tables:
-        return name
-    table, word = tables[sort]
-    if not name:
-        if sort in (Sort.CONSUMABLE, Sort.ADHESIVE, Sort.COATING):
-            return ""
-        raise InputError.one("--material", "", f"the name of its {word} in the library is wanted", _known(table))
-    problems = lookup(table, name, "--material", word)
-    if problems and not (sort is Sort.CONSUMABLE and name in here.shop.prices.tape):
-        raise InputError(problems)
-    return name
-
-
-def _known(table: dict[str, Any]) -> str:
-    return f"there are {', '.join(sorted(table))}" if table else ""
 
 
 def place_for(here: Desk, sort: Sort, text: str) -> str:
@@ -159,41 +129,28 @@ def place_for(here: Desk, sort: Sort, text: str) -> str:
         When no place is meant, or there is more than one freezer.
     """
     from bagside.cli.stock.found import place_called
-    from bagside.errors import InputError
     from bagside.ledger.bodies import CLOTH, Sort
-    from bagside.ledger.stock.as_stands import COLD
-    from bagside.ledger.things import Place
+    from bagside.ledger.stock.receiving import only_freezer
 
     if text:
         return place_called(here.ledger, text, "--place").name
-    if sort not in CLOTH:
-        return ""
-    places = [p for p in here.ledger.things(Sort.PLACE).values() if isinstance(p, Place)]
-    cold = [p.name for p in places if p.temperature is not None and p.temperature < COLD]
-    if len(cold) == 1:
-        return cold[0]
-    hint = f"there are {', '.join(cold)}" if cold else 'bagside stock receive place freezer --temperature "-18 °C"'
-    raise InputError.one("--place", "", "where is it put? the name of a place is wanted", hint)
+    return only_freezer(here.ledger.things(Sort.PLACE).values(), "--place") if sort in CLOTH else ""
 
 
-def _width(here: Desk, sort: Sort, text: str, material: str) -> float | None:
+def _width(shop: Shop, sort: Sort, text: str, material: str) -> float | None:
     from bagside.cli.options import positive
-    from bagside.ledger.bodies import Sort
+    from bagside.ledger.stock.receiving import width_of
     from bagside.quantity import Quantity
 
-    if text:
-        return positive(text, Quantity.LENGTH, "--width")
-    return here.library.prepreg[material].width if sort is Sort.ROLL else None
+    return positive(text, Quantity.LENGTH, "--width") if text else width_of(material, sort, shop)
 
 
-def _limit(here: Desk, sort: Sort, text: str, material: str) -> float | None:
+def _limit(shop: Shop, sort: Sort, text: str, material: str) -> float | None:
     from bagside.cli.options import quantity
-    from bagside.ledger.bodies import Sort
+    from bagside.ledger.stock.receiving import limit_of
     from bagside.quantity import Quantity
 
-    if text:
-        return quantity(text, Quantity.TEMPERATURE, "--limit")
-    return here.library.tool[material].limit if sort is Sort.MOULD else None
+    return quantity(text, Quantity.TEMPERATURE, "--limit") if text else limit_of(material, sort, shop)
 
 
 def _outline(text: str) -> tuple[tuple[float, float], ...]:

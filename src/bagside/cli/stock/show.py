@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -16,6 +15,7 @@ if TYPE_CHECKING:
     from bagside.cli.desk import Desk
     from bagside.findings import Finding
     from bagside.ledger.clocks.life_now import Clock, LifeNow
+    from bagside.ledger.stock.lineage import Line
     from bagside.ledger.things import Thing
 
 
@@ -31,6 +31,7 @@ def show(
     from bagside.cli.stock.found import thing_called
     from bagside.cli.stock.history import history_lines
     from bagside.ledger.clocks.life import life_of
+    from bagside.ledger.stock.lineage import lineage
     from bagside.ledger.things import Cloth, thing_data
 
     with desk(workshop) as here:
@@ -38,7 +39,7 @@ def show(
         shop = here.standing()
         life = life_of(thing.name, shop, here.at) if isinstance(thing, Cloth) and _known(here, thing) else None
         events = here.ledger.history(thing.name)
-        line = lineage(thing, here, shop.things)
+        line = lineage(thing, shop.things, here.ledger.history)
         rows = _rows(thing, shop.things, life, line)
     findings: tuple[Finding, ...] = () if life is None or not thing.there else life.findings
     if json:
@@ -59,64 +60,6 @@ def show(
         out.OUT.print(text, soft_wrap=True, markup=False)
     out.show_findings(findings)
     return out.exit_code(findings)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
-    """What a thing came from, the nearest first; what came of it; and what came of that."""
-
-    up: tuple[str, ...]
-    down: tuple[str, ...]
-    further: tuple[str, ...]
-
-
-def lineage(thing: Thing, here: Desk, things: Mapping[str, Thing]) -> Line:
-    """Return a thing's line up and down.
-
-    Parameters
-    ----------
-    thing
-        Any.
-    here
-        The desk, for what happened to each.
-    things
-        Everything by name.
-    """
-    from bagside.cli.stock.words import parents_of
-    from bagside.ledger.stock.as_stands import DEEPEST
-    from bagside.ledger.things import Cloth
-
-    up: dict[str, None] = {}
-    wave = list(parents_of(thing)) if isinstance(thing, Cloth) else []
-    for _ in range(DEEPEST):
-        wave = [n for n in wave if n not in up]
-        if not wave:
-            break
-        up.update(dict.fromkeys(wave))
-        wave = [p for n in wave if isinstance(t := things.get(n), Cloth) for p in parents_of(t)]
-    down = _children(thing.name, here)
-    further: dict[str, None] = {}
-    wave = list(down)
-    for _ in range(DEEPEST):
-        wave = [c for n in wave for c in _children(n, here) if c not in further and c not in down]
-        if not wave:
-            break
-        further.update(dict.fromkeys(wave))
-    return Line(up=tuple(up), down=down, further=tuple(further))
-
-
-def _children(name: str, here: Desk) -> tuple[str, ...]:
-    """Return what was cut from a thing, and in which builds a kit was laid."""
-    from bagside.ledger.bodies import Cut, Laid
-    from bagside.ledger.replay import effective
-
-    found: dict[str, None] = {}
-    for event in effective(here.ledger.history(name)):
-        if isinstance(event.body, Cut) and event.body.source == name:
-            found.update(dict.fromkeys([*event.body.kits, *(o.name for o in event.body.offcuts)]))
-        elif isinstance(event.body, Laid) and event.body.kit == name:
-            found[f"build {event.body.build}"] = None
-    return tuple(found)
 
 
 def life_data(life: LifeNow) -> dict[str, Any]:

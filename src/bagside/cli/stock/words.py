@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from bagside.cli.desk import Desk
     from bagside.ledger.bodies import Body
     from bagside.ledger.event import Event
-    from bagside.ledger.things import Cloth, Thing
+    from bagside.ledger.things import Thing
 
 
 def kept(at: Desk, *bodies: Body) -> list[Event]:
@@ -174,15 +174,3 @@ def material_of(thing: Thing) -> str:
     """
     found: str = getattr(thing, "material", "")
     return found
-
-
-def parents_of(cloth: Cloth) -> tuple[str, ...]:
-    """Return what cloth was cut from, each once; of what was received, what it is said to come from.
-
-    Parameters
-    ----------
-    cloth
-        Any.
-    """
-    named = [cloth.parent] if cloth.parent else [p.source for p in cloth.pieces]
-    return tuple(dict.fromkeys(n for n in named or [cloth.comes_from] if n))
