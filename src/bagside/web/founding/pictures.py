@@ -195,3 +195,16 @@ def roll_picture(say: Words) -> str:
         say["title"],
         floor=False,
     )  # fmt: skip
+
+
+def side_picture(say: Words) -> str:
+    """Return the mould in section with the arrow that points from it towards the laminate.
+
+    Parameters
+    ----------
+    say
+        ``title``, ``side``.
+    """
+    arrow = _line([(140, 88), (140, 34)], 2.6) + _line([(133, 40), (140, 24), (147, 40)], 1.0, closed=True, fill=INK)
+    mould = f'<g transform="translate(0 20)">{_mould_and_part(98, 104)}</g>'
+    return _svg(mould + arrow + _words(154, 38, say["side"], bold=True), say["title"], floor=False)

@@ -135,7 +135,7 @@ class _Asking:
         if name == "currency":
             value = value.strip().upper()
             if not (len(value) == 3 and value.isascii() and value.isalpha()):
-                raise InputError.one("", value, self.sheet.say("begin.wants_currency"))
+                raise InputError.one("", value, self.sheet.say("begin.wants_currency").rstrip("."))
         self.answers.answer(name, value)
         library = self.house.library()
         if name == "roll_material" and library is not None and "roll_width" not in self.answers.touched:

@@ -128,7 +128,7 @@ def as_stated(typed: str, kind: Quantity, unit: str, tongue: Tongue, wanted: Any
     say = tongue.say
 
     def wrong(key: str, **values: str) -> InputError:
-        return InputError.one("", typed, say(f"asked.{key}", came=typed, **values))
+        return InputError.one("", typed, say(f"asked.{key}", came=typed, **values).rstrip("."))
 
     found = _NUMBER.match(typed)
     if found is None:
@@ -138,7 +138,8 @@ def as_stated(typed: str, kind: Quantity, unit: str, tongue: Tongue, wanted: Any
     strange = "." if comma else ","
     if _THOUSANDS.match(number) and strange in number:
         raise wrong("two_ways", one=number.replace(strange, ""), other=number.replace(strange, "," if comma else "."))
-    text = f"{number.replace(',', '.')} {stated or unit}".strip()
+    said = stated or unit
+    text = number.replace(",", ".") + (said if said == "°" else f" {said}" if said else "")
     try:
         read(text, kind)
     except NotAQuantity:
@@ -203,7 +204,7 @@ def amount(
         if not typed.strip():
             if may_be_empty:
                 return on_change("")
-            raise InputError.one("", "", tongue.say("asked.missing", example=kind.value.example))
+            raise InputError.one("", "", tongue.say("asked.missing", example=kind.value.example).rstrip("."))
         return on_change(as_stated(typed, kind, shown, tongue, wanted))
 
     field = entry(name, number, changed, unit=shown, hint=hint, wide="7em", mode="decimal")

@@ -1,0 +1,74 @@
+"""Controls without a visible name, for cells of a table whose head names them; readers hear the name all the same."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from nicegui.element import Element
+
+from bagside.web.parts.controls import VALUE
+from bagside.web.parts.frame import Sheet
+from bagside.web.parts.html import words
+
+
+def bare_entry(
+    sheet: Sheet, name: str, value: str, on_change: Callable[[str], Any], *, wide: str = "5em", mode: str = ""
+) -> Element:
+    """Show a line to write on; what is refused is told on the sheet.
+
+    Parameters
+    ----------
+    sheet
+        The page.
+    name
+        For readers.
+    value
+        What stands there.
+    on_change
+        Called with what was written.
+    wide
+        CSS width.
+    mode
+        See `bagside.web.parts.controls.entry`.
+    """
+    control = Element("input").classes("write")
+    control._props |= {"type": "text", "value": value, "autocomplete": "off", "spellcheck": "false", "aria-label": name}
+    if mode:
+        control._props["inputmode"] = mode
+    control.style(f"width:{wide}")
+
+    def changed(event: Any) -> None:
+        control._props["value"] = event.args
+        sheet.doing(lambda: on_change(event.args))()
+
+    control.on("change", changed, js_handler=VALUE)
+    return control
+
+
+def bare_choice(
+    sheet: Sheet, name: str, options: Mapping[str, str], value: str, on_change: Callable[[str], Any]
+) -> Element:
+    """Show a choice; what is refused is told on the sheet.
+
+    Parameters
+    ----------
+    sheet, name, on_change
+        See `bare_entry`.
+    options
+        What each value is called.
+    value
+        Chosen now.
+    """
+    control = Element("select").classes("write")
+    control._props["aria-label"] = name
+    with control:
+        for key, text in options.items():
+            option = Element("option")
+            option._props["value"] = key
+            if key == value:
+                option._props["selected"] = True
+            with option:
+                words(text)
+    control.on("change", lambda event: sheet.doing(lambda: on_change(event.args))(), js_handler=VALUE)
+    return control
