@@ -22,7 +22,7 @@ from bagside.planning.laying import Floats, first_line, inside_start, start_of, 
 from bagside.planning.piece import Piece, draped_piece, locking_of
 from bagside.planning.seam_sides import piece_seams
 from bagside.planning.stages import Failed, Stages
-from bagside.spec.job import Job
+from bagside.spec.job import Job, Ply
 from bagside.spec.library import Library
 from bagside.spec.lines import Pieces
 
@@ -186,9 +186,9 @@ def _cut_up(
         f"{'Looking for cuts of' if found else 'Cutting'} ply {k + 1}",
         ply_cuts,
         part,
-        job.plies,
+        tuple(Ply(material="", angle=0.0, cuts=p.cuts) for p in job.plies[: k + 1]),  # its cuts hang on nothing else
         k,
-        job.lines,
+        {cut.line: job.lines[cut.line] for cut in ply.cuts},
         job.laying.overlap,
         job.laying.stagger,
         (job.mould.size, job.mould.tolerance),
