@@ -2,7 +2,7 @@
 
 from bagside.cutting.buying import Buy, Purchase, length_sold, to_buy
 from bagside.cutting.common_lines import CommonLine, common_lines
-from bagside.cutting.layout import Cloth, Nest, Placement, Trial
+from bagside.cutting.layout import Cloth, Nest, Placement, Trial, laid
 from bagside.cutting.length import Take, cutting_time, knife_path, length_to_pull, take
 from bagside.cutting.nest import NestProgress, nest_roll
 from bagside.cutting.noticed import nest_findings
@@ -50,6 +50,7 @@ __all__ = [
     "cutting_time",
     "kit_names",
     "knife_path",
+    "laid",
     "length_sold",
     "length_to_pull",
     "nest_findings",

@@ -12,7 +12,7 @@ from bagside.errors import InputError
 from bagside.planning.as_cut import as_cut
 from bagside.planning.kit import MaterialKit, RollKit, SheetKit
 from bagside.planning.kit_notes import nested_anew, pins_gone
-from bagside.planning.layouts import StoredLayout, pins_of, restored, stored
+from bagside.planning.layouts import StoredLayout, laid_down, pins_of, restored, stored
 from bagside.planning.patchwork_stage import PlyPatchwork, tile_pieces
 from bagside.planning.piece import Piece
 from bagside.planning.shelf import Shelf, face_up, keep_rule, shelf
@@ -286,7 +286,8 @@ def kit_of(
     fresh = None
     dropped: InputError | None = None
     if pins:
-        start = found if isinstance(found, StockNest) else None
+        lies = None if before is None else laid_down(before, own, on_shelf)
+        start = lies if isinstance(lies, StockNest) else None
         try:
             if watch is None:
                 fresh = stages.run(title, nested_round, *arguments, pins, start)

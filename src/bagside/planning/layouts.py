@@ -152,6 +152,28 @@ def restored(kept: StoredLayout, pieces: Sequence[FlatPiece], shelf: Shelf) -> S
     shelf
         The cloth there is.
     """
+    result = laid_down(kept, pieces, shelf)
+    if isinstance(result, str):
+        return result
+    for nest in result.rolls:
+        left = shelf.roll_of(nest.cloth)
+        if nest.length > left.length + 1e-9:
+            return f"roll {left.roll.called} is too short for it now"
+    try:
+        verify_stock(pieces, result, tolerance=CLOSE)
+    except NotSolved as fault:
+        return f"the pieces or the cloth have another shape now: {fault}"
+    return result
+
+
+def laid_down(kept: StoredLayout, pieces: Sequence[FlatPiece], shelf: Shelf) -> StockNest | str:
+    """Return a stored layout as it lies, whether it can be cut or not; or why it has no place to lie.
+
+    Parameters
+    ----------
+    kept, pieces, shelf
+        As in `restored`.
+    """
     by_label = {p.label: p for p in pieces}
     wanted = sorted((p.label, kit) for p in pieces for kit in kit_names(p))
     there = sorted((c.piece, c.kit) for cloth in kept.cloths for c in cloth.copies)
@@ -171,11 +193,8 @@ def restored(kept: StoredLayout, pieces: Sequence[FlatPiece], shelf: Shelf) -> S
             found = [r for r in shelf.rolls if r.roll.called == cloth.roll]
             if not found:
                 return f"roll {cloth.roll} is no longer there or may not be used"
-            nest = Nest(cloth=found[0].cloth, pieces=own, placements=placements)
-            if nest.length > found[0].length + 1e-9:
-                return f"roll {cloth.roll} is too short for it now"
-            rolls.append(nest)
-    result = StockNest(
+            rolls.append(Nest(cloth=found[0].cloth, pieces=own, placements=placements))
+    return StockNest(
         material=kept.material,
         sheets=tuple(sheets),
         rolls=tuple(rolls),
@@ -184,11 +203,6 @@ def restored(kept: StoredLayout, pieces: Sequence[FlatPiece], shelf: Shelf) -> S
         seconds=kept.seconds,
         stopped=False,
     )
-    try:
-        verify_stock(pieces, result, tolerance=CLOSE)
-    except NotSolved as fault:
-        return f"the pieces or the cloth have another shape now: {fault}"
-    return result
 
 
 def _own(cloth: StoredCloth, by_label: dict[str, FlatPiece]) -> tuple[tuple[FlatPiece, ...], tuple[Placement, ...]]:

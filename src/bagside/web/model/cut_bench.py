@@ -1,0 +1,345 @@
+"""The cutting table of one job as all windows see it: what is nested now, how it grows, what was pinned, what to undo.
+
+The layout file beside the job is the truth. A page asks for a change; a child process nests and writes the file; then
+the job is planned, which takes the layout as it lies.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from weakref import WeakKeyDictionary
+
+from bagside.errors import BagsideError, InputError
+from bagside.planning.layouts import StoredCopy, StoredLayout
+from bagside.records.layout_file import layouts_text, read_layouts
+from bagside.records.writing import replaced
+from bagside.web.model.job_desk import JobDesk
+from bagside.web.views.cut import KitView
+from bagside.web.work.accept_task import Taken, take_off, what_it_takes
+from bagside.web.work.child import Ended
+from bagside.web.work.crew import Lane
+from bagside.web.work.nest_task import Grown, Nested, nest_cloth
+
+Watcher = Callable[[str], None]
+MOST = 50
+"""Layouts that can be gone back to."""
+_BENCHES: WeakKeyDictionary[JobDesk, CutBench] = WeakKeyDictionary()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Put:
+    """Where a person has put a copy.
+
+    Parameters
+    ----------
+    cloth
+        Name of the roll or offcut.
+    piece, kit
+        Which copy.
+    turn, x, y, flipped
+        Where [rad], [m].
+    """
+
+    cloth: str
+    piece: str
+    kit: str
+    turn: float
+    x: float
+    y: float
+    flipped: bool = False
+
+
+def cut_bench(desk: JobDesk) -> CutBench:
+    """Return the cutting table of a job, the same for every window.
+
+    Parameters
+    ----------
+    desk
+        The job.
+    """
+    if desk not in _BENCHES:
+        _BENCHES[desk] = CutBench(desk)
+    return _BENCHES[desk]
+
+
+class CutBench:
+    """The cutting table of one job.
+
+    Parameters
+    ----------
+    desk
+        The job.
+    """
+
+    def __init__(self, desk: JobDesk) -> None:
+        self.folder, self.path, self.name, self.crew = desk.folder, desk.file.path, desk.name, desk.crew
+        self._plan = _weakly(desk)
+        self.nesting = ""
+        self.since = 0.0
+        self.grown: dict[str, Grown] = {}
+        self.curve: dict[str, list[tuple[float, float]]] = {}
+        self.done: dict[str, KitView] = {}
+        self.trouble: BagsideError | str = ""
+        self.taking: Taken | None = None
+        self.took: Taken | None = None
+        self.asking = False
+        self._undone: list[tuple[str, str]] = []
+        self._again: list[tuple[str, str]] = []
+        self._watchers: list[Watcher] = []
+
+    # --- what pages look at
+
+    def watch(self, watcher: Watcher) -> Callable[[], None]:
+        """Tell a watcher what changes, and return how to end that.
+
+        Parameters
+        ----------
+        watcher
+            Called with ``grown`` while a nest grows, ``cut`` for anything else.
+        """
+        self._watchers.append(watcher)
+
+        def unwatch() -> None:
+            if watcher in self._watchers:
+                self._watchers.remove(watcher)
+
+        return unwatch
+
+    @property
+    def undo_next(self) -> str:
+        """What would be taken back; empty when nothing."""
+        return self._undone[-1][0] if self._undone else ""
+
+    @property
+    def redo_next(self) -> str:
+        """What would be done again; empty when nothing."""
+        return self._again[-1][0] if self._again else ""
+
+    # --- what people do
+
+    def pin(self, kit: KitView, put: Put, seconds: float, what: str) -> None:
+        """Pin a copy where it was put, and nest the rest again.
+
+        Parameters
+        ----------
+        kit
+            As the page shows it.
+        put
+            Which copy, where.
+        seconds
+            For the search [s].
+        what
+            Is done, as a person reads it.
+
+        Raises
+        ------
+        InputError
+            When the copy or the cloth is no longer there.
+        """
+        layout = self._stored(kit)
+        copy = self._copy(layout, put.piece, put.kit)
+        moved = replace(copy, turn=put.turn, x=put.x, y=put.y, flipped=put.flipped, pinned=True)
+        cloths = [replace(c, copies=tuple(k for k in c.copies if k is not copy)) for c in layout.cloths]
+        at = next((k for k, c in enumerate(cloths) if put.cloth in (c.roll, c.offcut)), None)
+        if at is None:
+            raise InputError.one("nest", put.cloth, "nothing lies on this cloth any more", "look at the nest again")
+        cloths[at] = replace(cloths[at], copies=(*cloths[at].copies, moved))
+        self._nest(replace(layout, cloths=tuple(cloths), cut_on=None), seconds, what)
+
+    def loosen(self, kit: KitView, piece: str, part: str, what: str) -> None:
+        """Take a pin off; the copy stays until the next nest.
+
+        Parameters
+        ----------
+        kit
+            As the page shows it.
+        piece, part
+            Which copy; all when both are empty.
+        what
+            Is done.
+        """
+        layout = self._stored(kit)
+
+        def free(c: StoredCopy) -> StoredCopy:
+            return replace(c, pinned=False) if not piece or (c.piece, c.kit) == (piece, part) else c
+
+        cloths = tuple(replace(c, copies=tuple(map(free, c.copies))) for c in layout.cloths)
+        self._written(replace(layout, cloths=cloths), what)
+
+    def nest(self, kit: KitView, seconds: float, what: str) -> None:
+        """Nest all that is not pinned again.
+
+        Parameters
+        ----------
+        kit, seconds, what
+            See `pin`.
+        """
+        self._nest(replace(self._stored(kit), cut_on=None), seconds, what)
+
+    def stop(self) -> None:
+        """Stop nesting; the best so far is taken."""
+        self.crew.stop(self._key)
+
+    def undo(self) -> None:
+        """Take the last change of a layout back."""
+        self._walk(self._undone, self._again)
+
+    def redo(self) -> None:
+        """Do again what was taken back."""
+        self._walk(self._again, self._undone)
+
+    def ask(self, who: str, device: str) -> None:
+        """Ask what accepting the nest does to the stock.
+
+        Parameters
+        ----------
+        who, device
+            Who asks.
+        """
+        self._off(what_it_takes, who, device)
+
+    def accept(self, who: str, device: str) -> None:
+        """Take off the stock what was asked for last.
+
+        Parameters
+        ----------
+        who, device
+            Who says so.
+        """
+        if self.taking is not None:
+            self._off(take_off, who, device, self.taking.digest)
+
+    def leave(self) -> None:
+        """Do not take anything off the stock."""
+        self.taking = None
+        self._tell("cut")
+
+    # --- how it is done
+
+    @property
+    def _key(self) -> str:
+        return f"nest:{self.name}"
+
+    def _stored(self, kit: KitView) -> StoredLayout:
+        kept = next((k for k in read_layouts(self.folder) if k.material == kit.material), kit.stored)
+        if kept is None:
+            raise InputError.one("nest", kit.material, "there is no layout of it yet", "wait until it is nested")
+        return kept
+
+    @staticmethod
+    def _copy(layout: StoredLayout, piece: str, kit: str) -> StoredCopy:
+        for cloth in layout.cloths:
+            for copy in cloth.copies:
+                if (copy.piece, copy.kit) == (piece, kit):
+                    return copy
+        raise InputError.one("nest", f"{piece}, {kit}", "this copy is no longer there", "look at the nest again")
+
+    def _nest(self, layout: StoredLayout, seconds: float, what: str) -> None:
+        self.trouble, self.nesting, self.since = "", layout.material, time.monotonic()
+        self.taking = self.took = None
+        self.curve[layout.material] = []
+        self.grown.pop(layout.material, None)
+        self.crew.ask(
+            self._key,
+            nest_cloth,
+            self.path,
+            layout,
+            seconds,
+            heard=self._heard,
+            ended=lambda ended: self._nested(ended, what),
+            lane=Lane.LONG,
+        )
+        self._tell("cut")
+
+    def _heard(self, value: object) -> None:
+        if not isinstance(value, Grown):
+            return
+        last = self.grown.get(value.material)
+        self.grown[value.material] = replace(value, cloths=last.cloths) if value.cloths is None and last else value
+        if value.used is not None:
+            self.curve[value.material].append((value.seconds, value.used))
+        self._tell("grown")
+
+    def _nested(self, ended: Ended, what: str) -> None:
+        self.nesting = ""
+        self.grown.clear()
+        if isinstance(ended.result, Nested):
+            done = ended.result
+            self.done[done.kit.material] = done.kit
+            if done.before:
+                self._undone = [*self._undone, (what, done.before)][-MOST:]
+                self._again.clear()
+            self._plan()
+        elif ended.error is not None:
+            self.trouble = ended.error
+        elif ended.fault:
+            self.trouble = ended.fault.strip().splitlines()[-1]
+        self._tell("cut")
+
+    def _written(self, layout: StoredLayout, what: str) -> None:
+        stored = read_layouts(self.folder)
+        self._undone = [*self._undone, (what, layouts_text(stored))][-MOST:]
+        self._again.clear()
+        text = layouts_text([layout if k.material == layout.material else k for k in stored])
+        replaced(self.folder / "layout.json", text)
+        self.done.pop(layout.material, None)
+        self._plan()
+        self._tell("cut")
+
+    def _walk(self, back: list[tuple[str, str]], on: list[tuple[str, str]]) -> None:
+        if not back:
+            return
+        what, text = back.pop()
+        on.append((what, layouts_text(read_layouts(self.folder))))
+        replaced(self.folder / "layout.json", text)
+        self.done.clear()
+        self._plan()
+        self._tell("cut")
+
+    def _off(self, task: Callable[..., Taken], *arguments: str) -> None:
+        self.trouble, self.asking = "", True
+        self.crew.ask(
+            f"off:{self.name}",
+            task,
+            self.path,
+            *arguments,
+            heard=lambda _: None,
+            ended=lambda ended: self._off_ended(ended, task),
+            lane=Lane.LONG,
+        )
+        self._tell("cut")
+
+    def _off_ended(self, ended: Ended, task: Callable[..., Taken]) -> None:
+        self.asking = False
+        if isinstance(ended.result, Taken) and task is take_off:
+            self.taking, self.took = None, ended.result
+            self._undone.clear()  # what is cut cannot be laid otherwise
+            self._again.clear()
+            self.done.clear()
+            self._plan()
+        elif isinstance(ended.result, Taken):
+            self.taking = ended.result
+        else:
+            self.taking = None
+            self.trouble = ended.error or (ended.fault.strip().splitlines()[-1:] and ended.fault) or ""
+        self._tell("cut")
+
+    def _tell(self, what: str) -> None:
+        for watcher in tuple(self._watchers):
+            watcher(what)
+
+
+def _weakly(desk: JobDesk) -> Callable[[], None]:
+    """Return how to plan a job without holding it."""
+    from weakref import ref
+
+    held = ref(desk)
+
+    def plan() -> None:
+        found = held()
+        if found is not None:
+            found.plan()
+
+    return plan
