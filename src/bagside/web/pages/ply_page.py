@@ -1,0 +1,430 @@
+"""The page of plies, put together: the ply in hand on the mould, its flat pieces, the list, the numbers."""
+
+from __future__ import annotations
+
+import re
+import time
+from typing import Any
+
+from nicegui import ui
+from nicegui.element import Element
+
+from bagside.findings import Finding, Severity, sentence
+from bagside.sheets.maps import Map
+from bagside.sheets.themed import themed
+from bagside.web.house import House
+from bagside.web.model import laying_edits as edits
+from bagside.web.model.job_desk import Shown
+from bagside.web.pages.ply_fields import PlyFields
+from bagside.web.pages.ply_list import PlyList
+from bagside.web.pages.ply_numbers import numbers
+from bagside.web.pages.ply_rows import Laid, Stack, area_unit, rows_of, stack_of
+from bagside.web.pages.ply_tools import PlyTools
+from bagside.web.parts.basis import mark
+from bagside.web.parts.controls import link, verb
+from bagside.web.parts.findings import finding
+from bagside.web.parts.frame import JobSheet
+from bagside.web.parts.html import box, markup, words
+from bagside.web.scene.named import FieldWords, named
+from bagside.web.scene.view import MeshView
+from bagside.web.views.plies import PliesView, PlyShown
+from bagside.web.views.ply_mesh import FIELDS
+from bagside.web.work.answer import answered
+from bagside.web.work.drape_task import flats_by, tried_whole
+
+_DRAPING = re.compile(r"(?:Draping piece|Cutting ply|Looking for cuts of ply) (\S+)")
+MM = 1000.0
+
+
+class PlyPage:
+    """What stands on the page; it stays while views come and go, and so does from where the picture is looked at.
+
+    Parameters
+    ----------
+    house, sheet
+        The workshop, and the page's sheet.
+    hand
+        The ply that is in hand at first, from 0; the last one that is cut in pieces, or the first, when None.
+    """
+
+    def __init__(self, house: House, sheet: JobSheet, hand: int | None) -> None:
+        self.house, self.sheet, self.desk = house, sheet, sheet.desk
+        self.hand = hand
+        self.field = ""
+        self.view: PliesView | None = None
+        self.stack = Stack(job=None, plies=())
+        self._mesh: MeshView | None = None
+        self._address = ""
+        self._noted: object = None
+        self._flats: tuple[object, ...] = ()
+        self._since = 0.0
+        say = sheet.say
+        with sheet.root:
+            self._root = Element("div").classes("plies")
+            self._root.move(sheet.root, _after(sheet))
+            self._root.set_visibility(False)
+        with self._root:
+            with box("section", "ply-picture") as self._picture:
+                with box("div", "ply-map"):
+                    with box("div", "ply-head"):
+                        self._title = words("", tag="h2", look="lead b")
+                        self._choice = Element("div").classes("ply-choice")
+                        self._choice._props |= {"role": "group", "aria-label": say("plies.map")}
+                    with box("div", "ply-bar"):
+                        self.tools = PlyTools(self)
+                        with box("div", "ply-now"):
+                            self._busy = markup("", tag="span")
+                            self._stop = verb(say("common.stop_work"), self.desk.stop)
+                            self._stop.set_visibility(False)
+                    self._holder = Element("div").classes("ply-holder")
+                with box("div", "ply-flats"):
+                    self._flat = ui.html("", sanitize=False, tag="figure")
+                    self._says = Element("div")
+            with box("section", "ply-strip"):
+                self._list = PlyList(
+                    self._words(), on_hand=self.take, on_move=self._moved, on_leave=self._left
+                )  # fmt: skip
+                self._right = Element("div").classes("ply-right")
+            self._fields = PlyFields(sheet, house.library, house.workshop)
+        ui.timer(0.5, self._working)
+
+    # --- what others of this page ask
+
+    @property
+    def laid(self) -> Laid | None:
+        """The ply in hand."""
+        return self.stack.plies[self.hand] if self.hand is not None and self.hand < len(self.stack.plies) else None
+
+    @property
+    def mesh(self) -> MeshView | None:
+        """The picture in three dimensions; None when there is none."""
+        return self._mesh
+
+    def take(self, which: int) -> None:
+        """Take a ply in hand.
+
+        Parameters
+        ----------
+        which
+            From 0.
+        """
+        if which != self.hand:
+            self.hand = which
+            self.tools.put_away()
+            self.refresh()
+            ui.navigate.history.replace(f"/job/{self.desk.name}/plies?ply={which + 1}")
+
+    def heard(self, what: str) -> None:
+        """Hear what has changed in the job.
+
+        Parameters
+        ----------
+        what
+            See `JobDesk.watch`.
+        """
+        if what in ("working", "planned"):
+            with self.sheet.client:
+                self._working()
+        if what in ("text", "planned") and self.view is not None:
+            with self.sheet.client:
+                self.refresh()
+
+    def draw(self, shown: Shown) -> None:
+        """Show a view.
+
+        Parameters
+        ----------
+        shown
+            From the job's desk.
+        """
+        self.view = shown.view
+        self._root.set_visibility(True)
+        self.refresh()
+
+    # --- drawing
+
+    def refresh(self) -> None:
+        """Show what is known now."""
+        view = self.view
+        if view is None:
+            return
+        library = self.house.library()
+        self.stack = stack_of(self.desk.file.text, library, view)
+        if self.hand is None:
+            self.hand = next((k for k, laid in enumerate(self.stack.plies) if laid.ply.cuts), 0)
+        self.hand = min(self.hand, len(self.stack.plies) - 1)
+        laid = self.stack.plies[self.hand]
+        shown = laid.shown
+        at = view.plies.index(shown) if shown is not None else min(self.hand, len(view.plies) - 1)
+        section = view.sections[at] if at < len(view.sections) else None
+        places = [None if one.shown is None else view.plies.index(one.shown) for one in self.stack.plies]
+        ends = [None if section is None or k is None else section.ends[k] for k in places]
+        self._list.show(
+            rows_of(self.stack, library, self.hand, self.sheet.tongue),
+            self.hand,
+            "" if section is None else themed(section.svg),
+            ends,
+        )
+        self._title.set_content(_text(self.sheet.say("plies.title", number=self.hand + 1, where=laid.ply.region)))
+        self._show_choice(shown)
+        self._show_mesh(view, laid)
+        self._show_flats(laid)
+        self._show_numbers(laid)
+        self._fields.show(self.stack.job, laid, self.hand + 1)
+        self.tools.show()
+        self._working()
+
+    def _words(self) -> dict[str, str]:
+        say = self.sheet.say
+        keys = ("table", "ply", "where", "pieces", "shear", "time", "order", "below")
+        return {key: say(f"plies.list_{key}") for key in keys} | {"area": area_unit(self.sheet.tongue)}
+
+    def _show_choice(self, shown: PlyShown | None) -> None:
+        draped = shown is not None and shown.shown is not None
+        if draped and self.field not in FIELDS:
+            self.field = "shear" if shown is None or shown.shown is Map.SHEAR else "warp"
+        self._choice.clear()
+        if not draped:
+            return
+        with self._choice:
+            for key in FIELDS:
+                button = verb(self.sheet.say(f"plies.by_{key}"), lambda key=key: self._by(key))  # type: ignore[misc]
+                button._props["aria-pressed"] = "true" if key == self.field else "false"
+
+    def _by(self, key: str) -> None:
+        self.field = key
+        if self._mesh is not None:
+            self._mesh.show_field(key)
+        self._show_choice(None if self.laid is None else self.laid.shown)
+        if self.laid is not None:
+            self._show_flats(self.laid)
+
+    def _show_mesh(self, view: PliesView, laid: Laid) -> None:
+        shown = laid.shown
+        self._picture.classes(add="bare" if not view.surface else "", remove="bare" if view.surface else "")
+        if shown is None or shown.mesh is None or shown.mesh >= len(view.meshes):
+            return
+        tongue, say = self.sheet.tongue, self.sheet.say
+        limit = "" if shown.locking is None else say("plies.wrinkles_from", angle=tongue.angle(shown.locking, 0))
+        maps = {
+            key: FieldWords(
+                name=say(f"plies.scale_{key}"), spoken=say("plies.degrees" if key == "shear" else "plies.per_cent"),
+                limit_says=limit if key == "shear" else "",
+            )
+            for key in FIELDS
+        }  # fmt: skip
+        address = self.house.blob(named(view.meshes[shown.mesh], maps))
+        field = self.field if shown.shown is not None else ""
+        if self._mesh is None:
+            still = f'<img src="/job/{self.desk.name}/plies/still/{self.hand}" alt="">'
+            with self._holder:
+                self._mesh = MeshView(
+                    address, tongue=tongue, label=say("plies.picture"), field=field, on_pick=self.tools.picked,
+                    on_drag=self.tools.dragged, fallback=still,
+                )  # fmt: skip
+        elif address != self._address:
+            self._mesh.show(address, field=field)
+        self._address = address
+        self._show_notes(laid)
+
+    def _show_notes(self, laid: Laid) -> None:
+        mesh, shown = self._mesh, laid.shown
+        if mesh is None or shown is None:
+            return
+        placed = [f for f in shown.findings if f.point is not None]
+        state = (tuple(placed), laid.fresh, laid.stated)
+        if state == self._noted:
+            return
+        self._noted = state
+        mesh.clear()
+        with mesh:
+            for one in placed:
+                assert one.point is not None
+                at = ",".join(f"{MM * c:.3f}" for c in one.point)
+                look = f"ply-note find {one.severity.value}{'' if laid.fresh else ' stale'}"
+                with box("div", look, data_at=at, role="note"):
+                    self._note(one, self._verbs(one, laid) if one is placed[0] else [])
+
+    def _note(self, found: Finding, verbs: list[tuple[str, Any]]) -> None:
+        """Write a finding short enough to stand beside its place; why, and what to do, can be opened."""
+        markup(f"<b>{_text(sentence(found.what))}</b>{mark(found.basis, self.sheet.tongue, found.source)}", tag="span")
+        with box("details"):
+            with box("summary", "act"):
+                words(self.sheet.say("plies.why"))
+            words(" ".join(filter(None, (sentence(found.why), sentence(found.do)))), tag="p")
+        if verbs:
+            with box("div", "ply-verbs"):
+                for text, act in verbs[:2]:
+                    verb(text, act)
+
+    def _verbs(self, found: Finding, laid: Laid) -> list[tuple[str, Any]]:
+        """Return what can be done here about a finding of draping."""
+        if laid.stated is None or found.severity not in (Severity.STOP, Severity.DECIDE) or not laid.fresh:
+            return []
+        say, stated, number = self.sheet.say, laid.stated, (self.hand or 0) + 1
+
+        def find() -> None:
+            self.sheet.edit(
+                say("plies.did_pieces", number=number), lambda d: edits.put(d, stated, "pieces", "auto")
+            )  # fmt: skip
+
+        out: list[tuple[str, Any]] = []
+        if laid.ply.cuts:
+            out.append((say("plies.try_whole"), self._try_whole))
+        if laid.ply.pieces.value != "auto":
+            out.append((say("plies.find_cuts"), self.sheet.doing(find)))
+        return out
+
+    async def _try_whole(self) -> None:
+        """Say what the ply in hand comes to in one piece, before anything is changed."""
+        number, laid = self.hand or 0, self.laid
+        if laid is None:
+            return
+        self.sheet.tell(self.sheet.say("plies.trying", number=number + 1))
+        ended = await answered(self.house.crew, f"tried:{self.desk.name}", tried_whole, self.desk.file.path, number)
+        tongue = self.sheet.tongue
+        with self.sheet.client:
+            if ended.error is not None:
+                self.sheet.tell(ended.error)
+            elif ended.result is None:
+                self.sheet.tell("")
+            else:
+                now = laid.shown.shear if laid.shown is not None else None
+                self.sheet.tell(
+                    self.sheet.say(
+                        "plies.tried_whole", number=number + 1, shear=tongue.angle(ended.result.shear),
+                        strain=tongue.share(ended.result.strain, 1),
+                        now="–" if now is None else tongue.angle(now),
+                    )
+                )  # fmt: skip
+
+    def _show_flats(self, laid: Laid) -> None:
+        shown = laid.shown
+        own = {Map.SHEAR: "shear", Map.STRETCH: ""}.get(shown.shown) if shown and shown.shown else None
+        asks = shown is not None and shown.shown is not None and not shown.tiles and self.field != own
+        state = ("" if shown is None else shown.flats, self.field if asks else "", laid.fresh)
+        if state == self._flats:
+            return
+        self._flats = state
+        self._flat.set_content("" if shown is None or not shown.flats else themed(shown.flats))
+        self._flat.classes(add="" if laid.fresh else "old", remove="old" if laid.fresh else "")
+        if asks and laid.fresh and self.view is not None and shown is not None:
+            ui.timer(0.01, lambda: self._ask_flats(shown, self.field), once=True)
+        self._says.clear()
+        with self._says:
+            for found in () if shown is None else shown.findings:
+                if found.point is None:
+                    finding(found, self.sheet.tongue)
+
+    async def _ask_flats(self, shown: PlyShown, field: str) -> None:
+        view, number = self.view, self.hand
+        if view is None or shown not in view.plies:
+            return
+        key = f"flats:{id(self)}"
+        ended = await answered(
+            self.house.crew, key, flats_by, self.desk.file.path, view.plies.index(shown), field
+        )  # fmt: skip
+        if isinstance(ended.result, str) and self.field == field and self.hand == number:
+            with self.sheet.client:
+                self._flat.set_content(themed(ended.result))
+
+    def _show_numbers(self, laid: Laid) -> None:
+        say, tongue = self.sheet.say, self.sheet.tongue
+        self._right.clear()
+        with self._right:
+            markup(numbers(laid, (self.hand or 0) + 1, tongue))
+            view = self.view
+            if view is not None and view.twin_of:
+                with box("p", "note"):
+                    words(say("plies.twin") + " ")
+                    link(say("plies.twin_there"), f"/job/{view.twin_of}/plies")
+                return
+            stated, number = laid.stated, (self.hand or 0) + 1
+            if self.stack.job is None:
+                return
+            if stated is None:
+                words(say("plies.build_up"), tag="p", look="note q")
+            with box("div", "ply-verbs"):
+                if stated is not None:
+                    self._verb("copy", number, lambda d: edits.copied(d, stated))
+                    self._verb("mirror", number, lambda d: _turned(d, stated))
+                    self._verb("leave", number, lambda d: edits.removed(d, stated))
+                self._verb("add", number, lambda d: _one_more(d, stated))
+                self._verb("mirror_stack", number, edits.stack_mirrored)
+
+    def _verb(self, key: str, number: int, change: Any) -> None:
+        say = self.sheet.say
+        verb(
+            say(f"plies.{key}"),
+            self.sheet.doing(lambda: self.sheet.edit(say(f"plies.did_{key}", number=number), change)),
+            name=say(f"plies.{key}_name", number=number),
+        )
+
+    # --- changes from the list
+
+    def _moved(self, which: int, to: int) -> None:
+        here, there = self.stack.plies[which].stated, self.stack.plies[to].stated
+        if here is None or there is None:
+            return
+        say = self.sheet.say
+        self.hand = to if self.hand == which else self.hand
+        self.sheet.doing(
+            lambda: self.sheet.edit(
+                say("plies.did_move", number=which + 1, to=to + 1), lambda d: edits.moved(d, here, there)
+            )
+        )()
+        self.refresh()
+
+    def _left(self, which: int) -> None:
+        stated = self.stack.plies[which].stated
+        if stated is not None:
+            self.sheet.doing(
+                lambda: self.sheet.edit(
+                    self.sheet.say("plies.did_leave", number=which + 1), lambda d: edits.removed(d, stated)
+                )
+            )()
+
+    # --- what is being worked out
+
+    def _working(self) -> None:
+        working, say = self.desk.working, self.sheet.say
+        if working is None:
+            if self._busy.content:
+                self._busy.set_content("")
+                self._stop.set_visibility(False)
+            return
+        seconds = self.sheet.tongue.number(time.monotonic() - working.since, 1)
+        found = _DRAPING.match(working.now)
+        what = say("plies.draping", piece=found[1]) if found else say("plies.working")
+        fresh = self.laid is None or self.laid.fresh
+        tail = "" if fresh else " " + say("plies.old_picture")
+        self._busy.set_content(_text(f"{what}, {seconds} s.{tail}"))
+        self._stop.set_visibility(True)
+
+
+def _text(text: str) -> str:
+    from html import escape
+
+    return escape(text)
+
+
+def _after(sheet: JobSheet) -> int:
+    """Return where the page's own part stands: right after the body, which says what cannot be worked out."""
+    return sheet.root.default_slot.children.index(sheet.body) + 1
+
+
+def _turned(document: Any, stated: int) -> None:
+    """Mirror the angle of a ply about the zero direction, as it is written."""
+    angle = str(document["plies"][stated].get("angle", "0°")).strip()
+    edits.put(document, stated, "angle", angle[1:].strip() if angle.startswith("-") else f"-{angle.lstrip('+')}")
+
+
+def _one_more(document: Any, stated: int | None) -> None:
+    """Add a ply over the one in hand, of its cloth and on its place, turned by a quarter of a right angle twice."""
+    plies = document["plies"]
+    like = plies[len(plies) - 1 if stated is None else stated]
+    ply = {key: str(like[key]) for key in ("material", "angle", "region") if key in like}
+    ply.setdefault("angle", "0°")
+    edits.added(document, ply, (len(plies) if stated is None else stated + 1))
+    if "templates" in like:
+        edits.put(document, len(plies) - 1 if stated is None else stated + 1, "templates", list(like["templates"]))
