@@ -151,7 +151,8 @@ def nest_view(bed: Bed, copies: Sequence[Shown], room: tuple[float, float]) -> s
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{paper.n(total[0])}" height="{paper.n(total[1])}" '
         f'viewBox="0 0 {paper.n(total[0])} {paper.n(total[1])}" role="group" font-family="{FAMILY}" '
         f'data-cloth="{escape(bed.name)}" data-scale="{scale:.9g}" '
-        f'data-left="{left:g}" data-base="{top + tall:.6g}" data-lowx="{low[0]:.9g}" data-lowy="{low[1]:.9g}"><title>{escape(bed.title)}</title>'
+        f'data-left="{left:g}" data-base="{top + tall:.6g}" data-lowx="{low[0]:.9g}" data-lowy="{low[1]:.9g}">'
+        f"<title>{escape(bed.title)}</title>"
         + "\n".join(p for p in out if p)
         + "</svg>"
     )
