@@ -34,7 +34,7 @@ def verb(text: str, act: Callable[[], Any], *, name: str = "", why: str = "") ->
     name
         For people who do not see where it stands; the text when empty.
     why
-        Why it cannot be done now; it can when empty.
+        Why it cannot be done now; it can when empty, and a space says that its name tells.
     """
     return _button(text, act, "act", name, why)
 
@@ -59,12 +59,13 @@ def _button(text: str, act: Callable[[], Any], look: str, name: str, why: str) -
         element._props["aria-label"] = name
     if why:
         element._props["disabled"] = True
-        element._props["title"] = why
+        if why.strip():
+            element._props["title"] = why
     else:
         element.on("click", lambda _: act())
     with element:
         words(text)
-    if why:
+    if why.strip():
         words(why, look="why")
     return element
 
