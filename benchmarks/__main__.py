@@ -1,7 +1,7 @@
 """Run every benchmark, or those named: ``python -m benchmarks drape cure plan``.
 
 ``resin_fit``, ``cycle``, ``judging``, ``calibrate``, ``robust``, ``trace``, ``nest_open``, ``chance``, ``clocks``,
-``weighing`` and ``ledger`` take long (``nest_open`` wants open data beside the project) and run only when named.
+``weighing``, ``ledger``, ``scene`` and ``pages`` take long (``nest_open`` wants open data beside the project) and run only when named.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import sys
 ALL = ("drape", "net", "scan", "cure", "nest", "offcuts", "trace_view", "plan")
 LONG = (
     "resin_fit", "cycle", "judging", "calibrate", "robust", "trace", "nest_open", "chance", "clocks", "weighing",
-    "ledger",
+    "ledger", "scene", "pages",
 )  # fmt: skip
 NAMED = (*ALL, *LONG)
 
