@@ -164,8 +164,8 @@ class MeshPlace:
         report = seen.report
         with place:
             words(say("mould.drop"), tag="h2")
-            size, area = size_words(report.size, tongue), tongue.area(report.area)
-            words(say("mould.read_in", name=report.name, unit=report.unit, size=size, area=area), tag="p")
+            size = size_words(report.size, tongue)
+            words(say("mould.read_in", name=report.name, unit=report.unit, size=size), tag="p")
             read, work = tongue.number(report.triangles_read), tongue.number(seen.triangles)
             words(say("mould.triangles", read=read, work=work), tag="p", look="q s")
             measured, stated = tongue.thickness(report.roughness), tongue.thickness(report.noise)

@@ -5,6 +5,7 @@ import { made } from "./marks.js";
 
 const CELL = 12;
 const GAP = 14;
+const WIDTHS = [260, 216, 180]; // px: a narrower note where a wide one finds no room
 export const NARROW = 640; // px; under it notes stand in a list
 
 const side = (a, b, c) => (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
@@ -36,15 +37,16 @@ export class Notes {
   place() {
     const { sight } = this.stage;
     if (!this.stage.mesh || sight.width < 2) return;
-    this.beside = sight.width >= NARROW && this.items.length > 0 && this.#roomed();
+    this.beside = sight.width >= NARROW && this.items.length > 0 && WIDTHS.some((most) => this.#roomed(most));
     this.slot.classList.toggle("bg-beside", this.beside);
     this.slot.classList.toggle("bg-listed", !this.beside && this.items.length > 0);
-    if (!this.beside) for (const { element } of this.items) element.style.transform = "";
+    if (!this.beside) for (const { element } of this.items) element.style.transform = element.style.maxWidth = "";
     this.#drawn();
     this.stage.draw();
   }
 
-  #roomed() {
+  #roomed(most) {
+    for (const { element } of this.items) element.style.maxWidth = `${most}px`;
     this.slot.classList.add("bg-beside");
     this.slot.classList.remove("bg-listed");
     const { sight } = this.stage;

@@ -301,7 +301,8 @@ export class Stage {
 
   tapped(x, y) {
     const hit = this.under(x, y);
-    this.reading.fixed(hit);
+    // what is picked gets a mark of its own; a reading that stays would stand in its way
+    this.reading.fixed(this.picking ? null : hit);
     if (hit && this.picking) this.emit("pick", this.payload(hit));
   }
 

@@ -28,7 +28,7 @@ const CSS = `
 .bg-handle.bg-behind::before{background:repeating-linear-gradient(135deg,var(--tape,#f8c800) 0 2px,#f4f7f6 2px 4px)}
 .bg-handle span{position:absolute;left:36px;top:13px;font:13px/18px B612,"DejaVu Sans",sans-serif;font-weight:700;color:#10191f;white-space:nowrap;-webkit-text-stroke:4px #f4f7f6;paint-order:stroke;pointer-events:none}
 .bg-notes{display:contents}
-.bg-notes.bg-beside>[data-at]{position:absolute;left:0;top:0;width:max-content;max-width:260px;z-index:1}
+.bg-notes.bg-beside>[data-at]{position:absolute;left:0;top:0;width:max-content;z-index:1}
 .bg-notes.bg-listed{display:block;flex:none;margin-top:8px}
 .bg-notes.bg-listed>[data-at]{position:relative;padding-left:36px;margin:0 0 12px;min-height:26px}
 .bg-notes.bg-listed>[data-at]::before{content:attr(data-no);position:absolute;left:0;top:0;width:22px;height:22px;line-height:20px;text-align:center;font-weight:700;font-size:13px;border:1.6px solid var(--ink,#10191f);border-radius:50%}
