@@ -1,0 +1,244 @@
+"""The cutting table behind its page: pinned, nested, undone, taken off the stock once and only as agreed."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from bagside.errors import InputError
+from bagside.planning.cut_jobs import cut_jobs
+from bagside.planning.layouts import StoredCopy, StoredLayout
+from bagside.planning.stages import Stages
+from bagside.records.layout_file import read_layouts, write_layouts
+from bagside.records.with_stock import opened_jobs
+from bagside.spec.reading import load_toml, stated_from
+from bagside.spec.stock import Stock
+from bagside.web.model.cut_bench import CutBench, Put, cut_bench
+from bagside.web.model.job_desk import JobDesk
+from bagside.web.pages.cut_nest import put_from
+from bagside.web.views.cut import KitView, kit_view
+from bagside.web.work.accept_task import Taken, take_off, what_it_takes
+from bagside.web.work.child import Ended, Teller
+from bagside.web.work.nest_task import Grown, Nested, nest_cloth
+from tapeshop import written_in
+
+PUT = Put(cloth="twill-200", piece="2", kit="1", turn=0.0, x=1.2, y=0.4)
+
+
+class Hands:
+    """A crew that works when it is told to, in this process."""
+
+    def __init__(self) -> None:
+        self.asked: list[tuple[str, Callable[..., Any], tuple[Any, ...], Any, Any]] = []
+        self.stopped: list[str] = []
+
+    def ask(self, key: str, function: Callable[..., Any], *arguments: Any, heard: Any, ended: Any, **_: Any) -> None:
+        self.asked.append((key, function, arguments, heard, ended))
+
+    def stop(self, key: str) -> None:
+        self.stopped.append(key)
+
+    def work(self) -> None:
+        """Do the first thing that was asked for that is not a plan."""
+        at = next(k for k, (key, *_) in enumerate(self.asked) if not key.startswith("plan:"))
+        _, function, arguments, heard, ended = self.asked.pop(at)
+        try:
+            done = Ended(result=function(Teller(heard, threading.Event()), *arguments))
+        except InputError as error:
+            done = Ended(error=error)
+        ended(done)
+
+    @property
+    def plans(self) -> int:
+        return sum(key.startswith("plan:") for key, *_ in self.asked)
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    folder = written_in(tmp_path).parent
+    found = cut_jobs(opened_jobs([folder], None), Stages(), seconds=0.0)
+    write_layouts(folder, found.layouts(cut=False))
+    return folder
+
+
+@pytest.fixture
+def kit(job: Path) -> KitView:
+    (opened,) = opened_jobs([job], None)
+    (found,) = cut_jobs([opened], Stages(), seconds=0.0, before=read_layouts(job)).kits
+    return kit_view(found, opened.library)
+
+
+@pytest.fixture
+def hands() -> Hands:
+    return Hands()
+
+
+@pytest.fixture
+def bench(job: Path, hands: Hands) -> CutBench:
+    desk = JobDesk("plate", job, hands, lambda: None)  # type: ignore[arg-type]
+    found = cut_bench(desk)
+    assert cut_bench(desk) is found
+    found.keeps = desk  # type: ignore[attr-defined]  # it does not hold the desk itself
+    return found
+
+
+def copy_of(layout: StoredLayout, piece: str, kit: str) -> StoredCopy:
+    (found,) = (c for cloth in layout.cloths for c in cloth.copies if (c.piece, c.kit) == (piece, kit))
+    return found
+
+
+def test_the_view_tells_what_is_on_the_cloth(kit: KitView) -> None:
+    (cloth,) = kit.cloths
+    assert sorted((c.piece, c.kit) for c in cloth.copies) == [(p, k) for p in "123" for k in "12"]
+    assert sorted(c.number for c in cloth.copies) == [1, 2, 3, 4, 5, 6]
+    assert cloth.pull > 0.0
+    assert kit.used == pytest.approx(kit.pieces_area / (cloth.pull * cloth.width))
+    kept = sum(area for area, _ in cloth.left)
+    assert kit.scrap == pytest.approx(cloth.pull * cloth.width - kit.pieces_area - kept)
+    assert kit.parts == ("1", "2")
+
+
+def test_a_copy_that_is_put_somewhere_is_nested_round_and_can_be_taken_back(
+    job: Path, kit: KitView, bench: CutBench, hands: Hands
+) -> None:
+    before = (job / "layout.json").read_text(encoding="utf-8")
+    heard: list[str] = []
+    bench.watch(heard.append)
+    bench.pin(kit, PUT, 1.0, "2 of part 1 pinned")
+    assert bench.nesting == "twill-200"
+    hands.work()
+    assert not bench.nesting
+    assert bench.trouble == ""
+    (layout,) = read_layouts(job)
+    copy = copy_of(layout, "2", "1")
+    assert (copy.x, copy.y, copy.pinned) == (1.2, 0.4, True)
+    assert hands.plans == 1
+    assert "grown" in heard
+    assert bench.curve["twill-200"]
+    assert bench.done["twill-200"].stored == layout
+    assert bench.undo_next == "2 of part 1 pinned"
+    bench.undo()
+    assert (job / "layout.json").read_text(encoding="utf-8") == before
+    assert (bench.undo_next, bench.redo_next) == ("", "2 of part 1 pinned")
+    bench.redo()
+    assert read_layouts(job) == (layout,)
+
+
+def test_a_pin_is_taken_off_and_the_copy_stays(job: Path, kit: KitView, bench: CutBench, hands: Hands) -> None:
+    bench.pin(kit, PUT, 0.0, "pinned")
+    hands.work()
+    bench.loosen(kit, "2", "1", "loosened")
+    (layout,) = read_layouts(job)
+    copy = copy_of(layout, "2", "1")
+    assert (copy.x, copy.y, copy.pinned) == (1.2, 0.4, False)
+
+
+def test_what_cannot_be_is_told_and_nothing_is_changed(job: Path, kit: KitView, bench: CutBench, hands: Hands) -> None:
+    before = (job / "layout.json").read_text(encoding="utf-8")
+    bench.pin(kit, replace(PUT, turn=0.5), 0.0, "turned")
+    hands.work()
+    assert isinstance(bench.trouble, InputError)
+    assert "which its cloth does not allow" in str(bench.trouble)
+    assert (job / "layout.json").read_text(encoding="utf-8") == before
+    assert bench.undo_next == ""
+    with pytest.raises(InputError, match="no longer there"):
+        bench.pin(kit, replace(PUT, piece="99"), 0.0, "x")
+    with pytest.raises(InputError, match="nothing lies on this cloth"):
+        bench.pin(kit, replace(PUT, cloth="O-77"), 0.0, "x")
+
+
+def test_a_copy_put_over_the_edge_goes_back_to_the_margin(
+    job: Path, kit: KitView, bench: CutBench, hands: Hands
+) -> None:
+    bench.pin(kit, replace(PUT, x=-0.3, y=-0.2), 0.0, "put over two edges")
+    hands.work()
+    assert bench.trouble == ""
+    (cloth,) = bench.done["twill-200"].cloths
+    (own,) = (c for c in cloth.copies if c.pinned)
+    low = own.loops[0].min(axis=0)
+    (opened,) = opened_jobs([job], None)
+    table, roll = opened.workshop.table, opened.workshop.stock[0]
+    assert low == pytest.approx((table.margin, table.margin + roll.selvedge), abs=3e-4)
+
+
+def test_the_task_grows_and_listens(job: Path) -> None:
+    (layout,) = read_layouts(job)
+    told: list[Grown] = []
+    stop = threading.Event()
+
+    def say(value: Grown) -> None:
+        told.append(value)
+        if len(told) == 2:
+            stop.set()
+
+    done = nest_cloth(Teller(say, stop), job / "job.toml", layout, 60.0)
+    assert isinstance(done, Nested)
+    assert len(told) == 2
+    for grown in told:
+        assert grown.material == "twill-200"
+        if grown.cloths is not None:
+            assert sum(len(c.copies) for c in grown.cloths) == 6
+    assert done.kit.stored == read_layouts(job)[0]
+
+
+def test_cutting_is_taken_off_once_and_only_as_agreed(job: Path) -> None:
+    teller = Teller(lambda _: None, threading.Event())
+    asked = what_it_takes(teller, job / "job.toml", "Ada", "desk")
+    assert not (job.parents[1] / "stock.toml").exists()
+    ((roll, length),) = asked.lengths
+    assert roll == "twill-200"
+    with pytest.raises(InputError, match="nested anew meanwhile"):
+        take_off(teller, job / "job.toml", "Ada", "desk", "another")
+    assert not (job.parents[1] / "stock.toml").exists()
+    took = take_off(teller, job / "job.toml", "Ada", "desk", asked.digest)
+    assert took == asked
+    path = job.parents[1] / "stock.toml"
+    stock = stated_from(load_toml(path), Stock, path.name)
+    assert [(t.roll, t.length) for t in stock.taken] == [(roll, length)]
+    assert [o.name for o in stock.offcuts] == [name for name, _, _ in asked.kept]
+    assert read_layouts(job)[0].cut_on is not None
+    with pytest.raises(InputError, match="all of it is cut already"):
+        what_it_takes(teller, job / "job.toml", "Ada", "desk")
+
+
+def test_what_was_asked_for_stands_until_it_is_agreed_to_or_left(job: Path, bench: CutBench, hands: Hands) -> None:
+    bench.ask("Ada", "desk")
+    assert bench.asking
+    hands.work()
+    assert isinstance(bench.taking, Taken)
+    bench.leave()
+    assert bench.taking is None
+    bench.accept("Ada", "desk")
+    assert not [key for key, *_ in hands.asked if key.startswith("off:")]
+    bench.ask("Ada", "desk")
+    hands.work()
+    bench.accept("Ada", "desk")
+    hands.work()
+    assert bench.took is not None
+    assert hands.plans == 1
+    bench.ask("Ada", "desk")
+    hands.work()
+    assert "all of it is cut already" in str(bench.trouble)
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        None,
+        {},
+        {"cloth": "R", "piece": "1", "kit": "1", "turn": 0, "x": "far", "y": 0, "flipped": False},
+        {"cloth": "R", "piece": "1", "kit": "1", "turn": 0, "x": float("nan"), "y": 0, "flipped": False},
+        {"cloth": "R", "piece": "1", "kit": "1", "turn": 0, "x": float("inf"), "y": 0, "flipped": False},
+    ],
+)
+def test_what_a_browser_sends_is_looked_at(told: Any) -> None:
+    with pytest.raises(InputError, match=r"place|where it was put"):
+        put_from(told)
+    good = {"cloth": "R", "piece": "1", "kit": "2", "turn": 3, "x": 1, "y": 2, "flipped": False}
+    assert put_from(good) == Put(cloth="R", piece="1", kit="2", turn=3.0, x=1.0, y=2.0)
+
