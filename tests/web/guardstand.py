@@ -1,11 +1,12 @@
-"""A small app behind the door, in process or served, with PINs that tests know. Hashes are made once: they are slow."""
+"""A small app behind the door, in process or served, with PINs that tests know."""
 
 from __future__ import annotations
 
 import asyncio
 import contextlib
 import threading
-from collections.abc import Awaitable, Callable, Iterator
+from collections.abc import Awaitable, Callable, Coroutine, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -13,13 +14,13 @@ from typing import Any
 
 import httpx
 import uvicorn
+from argon2 import PasswordHasher
 from fastapi import FastAPI, Request, WebSocket
 from fastapi.responses import HTMLResponse, PlainTextResponse
 
 from bagside.web.guard import Access, Gate, device_of, guarded, role_of, server_options
 from bagside.web.guard.access import FILE, Kept, write_kept
 from bagside.web.guard.attempts import Attempts
-from bagside.web.guard.pins import hashed
 
 PIN = {"floor": "481203", "desk": "90417362"}
 PORT = 8760
@@ -30,7 +31,8 @@ SECRET = bytes(range(32))
 
 @cache
 def pin_hashes() -> tuple[str, str]:
-    return hashed(PIN["floor"]), hashed(PIN["desk"])
+    quick = PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)  # the real ones take their time on purpose
+    return quick.hash(PIN["floor"]), quick.hash(PIN["desk"])
 
 
 def lan_access(folder: Path | None = None, port: int = PORT, **other: Any) -> Access:
@@ -112,6 +114,12 @@ def app_behind(
     return app, gate
 
 
+def ran(coroutine: Coroutine[Any, Any, Any]) -> Any:
+    """Run a coroutine in a thread of its own: in this one a browser of other tests may have its loop."""
+    with ThreadPoolExecutor(1) as pool:
+        return pool.submit(asyncio.run, coroutine).result()
+
+
 def asked(app: FastAPI, of: Callable[[httpx.AsyncClient], Awaitable[Any]], address: str = "192.168.1.50") -> Any:
     """Run requests of one device against an app in this process."""
 
@@ -120,7 +128,7 @@ def asked(app: FastAPI, of: Callable[[httpx.AsyncClient], Awaitable[Any]], addre
         async with httpx.AsyncClient(transport=transport, base_url=f"http://{HOST}") as client:
             return await of(client)
 
-    return asyncio.run(run())
+    return ran(run())
 
 
 async def join(client: httpx.AsyncClient, role: str, **extra: str) -> httpx.Response:

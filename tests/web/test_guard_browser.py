@@ -178,7 +178,7 @@ def test_another_site_s_page_reads_nothing_and_changes_nothing(
 
 def joined(page: Any, port: int, role: str) -> None:
     page.goto(f"http://127.0.0.1:{port}/join")
-    page.get_by_label("PIN").fill(PIN[role])
+    page.get_by_role("textbox", name="PIN").fill(PIN[role])
     page.get_by_role("button", name="Join").click()
     page.wait_for_selector("#here" if role == "floor" else ".count")
 
@@ -226,7 +226,7 @@ def test_the_sheets_hold_at_every_width(browser: Any, lan: int, width: int, sche
     context = browser.new_context(viewport={"width": width, "height": 844}, color_scheme=scheme, locale="de-DE")
     page = context.new_page()
     page.goto(f"http://127.0.0.1:{lan}/join")
-    page.get_by_label("PIN").fill(" ")  # no try, so no count of tries is used up
+    page.get_by_role("textbox", name="PIN").fill(" ")  # no try, so no count of tries is used up
     page.get_by_role("button").click()
     page.wait_for_selector(".wrong")
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")

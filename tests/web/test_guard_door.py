@@ -13,7 +13,7 @@ import httpx
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from tests.web.guardstand import HOST, OWN, PIN, PORT, Clock, app_behind, asked, join, lan_access
+from tests.web.guardstand import HOST, OWN, PIN, PORT, Clock, app_behind, asked, join, lan_access, ran
 
 from bagside.errors import OutputError
 from bagside.web.guard import Access, limits, origin
@@ -161,7 +161,7 @@ def test_a_path_that_is_not_plain_reaches_nothing(path: str) -> None:
         await alone()(scope, receive, send)
         return [m["status"] for m in sent if m["type"] == "http.response.start"]
 
-    assert asyncio.run(of()) == [400]
+    assert ran(of()) == [400]
 
 
 @given(st.text(alphabet="/\\.%:aA?#@ \u2044", max_size=30))
@@ -617,7 +617,7 @@ def measured(sizes: list[int], seconds: float, most: int = 10**9, still: float =
             return error.status_code if body.over is error else 0
         return 200
 
-    return asyncio.run(run())
+    return ran(run())
 
 
 def test_a_body_that_trickles_is_ended_and_a_slow_network_is_not() -> None:
@@ -637,7 +637,7 @@ def test_a_body_that_stops_is_ended() -> None:
             return error.status_code
         return 0
 
-    assert asyncio.run(run()) == 408
+    assert ran(run()) == 408
 
 
 def test_waiting_for_the_person_to_go_is_not_limited() -> None:
@@ -654,7 +654,7 @@ def test_waiting_for_the_person_to_go_is_not_limited() -> None:
         await body()
         return (await body())["type"] == "http.disconnect"
 
-    assert asyncio.run(run())
+    assert ran(run())
 
 
 def test_only_so_many_large_bodies_at_a_time() -> None:

@@ -15,6 +15,7 @@ import numpy as np
 import pytest
 import trimesh
 from tests.web import badparsers
+from tests.web.guardstand import ran
 
 from bagside.errors import InputError
 from bagside.geometry.outline_files import read_outlines
@@ -185,7 +186,7 @@ def test_only_so_many_run_at_a_time_and_the_server_goes_on(file: Path) -> None:
         return said, ticks
 
     begun = time.monotonic()
-    said, ticks = asyncio.run(run())
+    said, ticks = ran(run())
     assert said == ["waited"] * 2 * AT_ONCE
     assert time.monotonic() - begun > 0.8  # two rounds of 0.4 s
     assert ticks > 20

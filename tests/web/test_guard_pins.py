@@ -16,20 +16,22 @@ from argon2 import extract_parameters
 from argon2.low_level import Type
 from hypothesis import given
 from hypothesis import strategies as st
-from tests.web.guardstand import PIN, SECRET, Clock, lan_access, pin_hashes
+from tests.web.guardstand import PIN, SECRET, Clock, lan_access
 
 from bagside.errors import InputError, OutputError
 from bagside.web.guard import attempts, sessions
 from bagside.web.guard.access import FILE, Kept, Role, read_kept, write_kept
 from bagside.web.guard.attempts import Attempts
-from bagside.web.guard.pins import chosen_pin, grouped, made_pin, role_for, tidy
+from bagside.web.guard.pins import chosen_pin, grouped, hashed, made_pin, role_for, tidy
 
 
 @pytest.mark.published("RFC 9106 section 4, second recommended option: argon2id, t=3, p=4, m=64 MiB, 128-bit salt")
 def test_a_pin_is_hashed_as_recommended() -> None:
-    found = extract_parameters(pin_hashes()[0])
+    kept = hashed(PIN["floor"])
+    found = extract_parameters(kept)
     assert (found.type, found.time_cost, found.parallelism, found.memory_cost) == (Type.ID, 3, 4, 64 * 1024)
     assert (found.salt_len, found.hash_len) == (16, 32)
+    assert role_for(PIN["floor"], replace(lan_access(), floor_hash=kept)) is Role.FLOOR
 
 
 def test_each_pin_opens_its_own_role_however_it_is_grouped() -> None:

@@ -17,7 +17,7 @@ from typing import Any
 import httpx
 import pytest
 import websockets
-from tests.web.guardstand import PIN, Clock, app_behind, lan_access, served
+from tests.web.guardstand import PIN, Clock, app_behind, lan_access, ran, served
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 
 from bagside.web.guard import Access, server_options, serving, session_cookie
@@ -158,7 +158,7 @@ def test_a_websocket_from_another_site_is_refused() -> None:
             origins = [f"http://127.0.0.1:{port}", "http://evil.test", None, f"http://localhost:{port}", "null"]
             return [await spoken(port, "/ws", origin) for origin in origins]
 
-        assert asyncio.run(run()) == ["hello", "403", "403", "403", "403"]
+        assert ran(run()) == ["hello", "403", "403", "403", "403"]
 
 
 def test_a_websocket_wants_a_session_and_the_right_role() -> None:
@@ -181,7 +181,7 @@ def test_a_websocket_wants_a_session_and_the_right_role() -> None:
                 await spoken(port, "/ws", "http://evil.test", desk),
             ]
 
-        assert asyncio.run(run()) == ["403", "hello", "403", "hello", "403"]
+        assert ran(run()) == ["403", "hello", "403", "hello", "403"]
 
 
 def test_what_is_open_closes_when_its_session_ends() -> None:
@@ -206,7 +206,7 @@ def test_what_is_open_closes_when_its_session_ends() -> None:
                     await asyncio.wait_for(link.recv(), 3)
                 return link.close_code or 0
 
-        assert asyncio.run(run()) == 1008
+        assert ran(run()) == 1008
         deadline = time.monotonic() + 3.0
         while gate._sockets and time.monotonic() < deadline:
             time.sleep(0.02)
