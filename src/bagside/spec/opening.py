@@ -114,7 +114,7 @@ def open_job(path: Path, workshop_file: Path | None = None, _trail: tuple[Path, 
             problems.extend(material_problems(job, library, path.name))
             problems.extend(twin_problems(job, library.prepreg, path.name))
     if shop is not None:
-        problems.extend(_shop(shop, shop_path.name, library))
+        problems.extend(workshop_problems(shop, shop_path.name, library))
         problems.extend([] if stock is None else stock_problems(stock, shop, library, STOCK_FILE, shop_path.name))
     if job is not None and shop is not None:
         problems.extend(_between(job, shop, path.name, shop_path.name))
@@ -173,7 +173,18 @@ def _workshop_above(path: Path) -> Path | None:
     return None
 
 
-def _shop(shop: Workshop, file: str, library: Library | None) -> Iterator[Problem]:
+def workshop_problems(shop: Workshop, file: str, library: Library | None) -> Iterator[Problem]:
+    """Yield what is wrong within a workshop itself.
+
+    Parameters
+    ----------
+    shop
+        As stated.
+    file
+        Its name, for messages.
+    library
+        Materials; names are not looked up when None.
+    """
     if shop.people < 1:
         yield Problem(place=f"{file}, people", came=str(shop.people), wanted="at least 1 is wanted")
     if shop.hours.ends <= shop.hours.begins:

@@ -49,6 +49,36 @@ def parted(text: str) -> tuple[str, str]:
     return (text.strip(), "") if found is None else (found.group(1).strip(), found.group(2).strip())
 
 
+_UNITS = {
+    Quantity.LENGTH: "mm", Quantity.AREA: "cm²", Quantity.FRACTION: "%", Quantity.HUMIDITY: "%", Quantity.ANGLE: "°",
+    Quantity.TIME: "min", Quantity.PRESSURE: "mbar",
+}  # fmt: skip
+
+
+def text_of(value: float, kind: Quantity, unit: str = "") -> str:
+    """Return a value as a file states it.
+
+    Parameters
+    ----------
+    value
+        SI.
+    kind
+        What it is.
+    unit
+        To state it in; a usual one when empty.
+
+    Examples
+    --------
+    >>> text_of(0.005, Quantity.LENGTH)
+    '5 mm'
+    """
+    said = unit or _UNITS.get(kind, parted(kind.value.example)[1])
+    if not unit and kind is Quantity.TIME:
+        said = "s" if value < 90 else "min" if value < 7200 else "h"
+    zero, one = (read(f"{x} {said}", kind) for x in (0, 1))
+    return f"{(value - zero) / (one - zero):.6g}{'' if said == '°' else ' '}{said}"
+
+
 def person_unit(kind: Quantity, unit: str, tongue: Tongue) -> str:
     """Return the unit in which a person is shown and types an amount.
 
@@ -83,6 +113,8 @@ def for_person(text: str, kind: Quantity, unit: str, tongue: Tongue) -> tuple[st
         Of the person.
     """
     number, stated = parted(text)
+    if number and not stated and kind in (Quantity.FRACTION, Quantity.HUMIDITY):
+        unit = ""  # a share may be stated as a plain number
     shown = person_unit(kind, stated or unit, tongue)
     if not text or not number:
         return "", shown
@@ -172,6 +204,7 @@ def amount(
     basis: Basis | None = None,
     source: str = "",
     may_be_empty: bool = False,
+    usual: str = "",
 ) -> Field:
     """Show a line for an amount.
 
@@ -197,6 +230,8 @@ def amount(
         On what the value rests that stands there; no mark when None.
     may_be_empty
         Whether nothing may be stated.
+    usual
+        What counts then, as a file would state it.
     """
     number, shown = for_person(text, kind, unit, tongue)
 
@@ -208,6 +243,8 @@ def amount(
         return on_change(as_stated(typed, kind, shown, tongue, wanted))
 
     field = entry(name, number, changed, unit=shown, hint=hint, wide="7em", mode="decimal")
+    if usual and not text:
+        field.control._props["placeholder"] = for_person(usual, kind, unit, tongue)[0]
     if basis is not None:
         field.unit.set_content(escape(shown) + mark(basis, tongue, source))
     return field
