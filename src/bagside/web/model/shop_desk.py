@@ -7,6 +7,7 @@ window – and every twenty seconds, because clocks run. While nobody shows it n
 from __future__ import annotations
 
 import asyncio
+import threading
 import time
 from collections.abc import Callable
 from weakref import WeakKeyDictionary
@@ -15,7 +16,7 @@ from bagside.errors import BagsideError
 from bagside.web.house import House
 from bagside.web.views.board import BoardView
 from bagside.web.work.board_task import read_board
-from bagside.web.work.child import Ended
+from bagside.web.work.child import Ended, Teller
 from bagside.web.work.crew import Lane
 
 EVERY = 20.0
@@ -23,6 +24,7 @@ EVERY = 20.0
 BEAT = 1.0
 """How often is asked whether something was written [s]."""
 KEY = "board"
+QUIET = Teller(lambda _: None, threading.Event())
 _DESKS: WeakKeyDictionary[House, ShopDesk] = WeakKeyDictionary()
 
 
@@ -80,8 +82,18 @@ class ShopDesk:
         for watcher in tuple(self._watchers):
             watcher()
 
+    async def _first(self) -> None:
+        """Look for the first time in a thread of this process: a child would have to load everything first."""
+        self._looked = time.monotonic()
+        try:
+            self._ended(Ended(result=await asyncio.to_thread(read_board, QUIET, self._house.folder)))
+        except BagsideError as error:
+            self._ended(Ended(error=error))
+
     async def _beats(self) -> None:
         """Look whenever something was written or the time has come, as long as somebody watches."""
+        if self.view is None:
+            await self._first()
         while self._watchers:
             due = time.monotonic() - self._looked >= EVERY or self._stamps() != self._stamp
             if due and not self._house.crew.busy(KEY):

@@ -386,7 +386,7 @@ class _Board:
                     (warm, "temperature", Quantity.TEMPERATURE, unit), (damp, "humidity", Quantity.HUMIDITY, "%"),
                 ):  # fmt: skip
                     try:
-                        values[name] = typed(given[name], kind, shown, say(f"board.{name}"))
+                        values[name] = typed(given[name], kind, shown, self.tongue)
                         field.wrong("")
                     except InputError as error:
                         field.wrong(error.problems[0].wanted)

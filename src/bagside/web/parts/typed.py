@@ -2,59 +2,39 @@
 
 from __future__ import annotations
 
-import re
-
 from bagside.errors import InputError
-from bagside.quantity import NotAQuantity, Quantity, read
+from bagside.quantity import Quantity, read
+from bagside.web.parts.amount import as_stated
 from bagside.web.words.tongue import Heat, Lengths, Tongue
 
-_BARE = re.compile(r"[+\-−]?[\d \u00a0\u2009\u202f]*([.,]\d+)?")
 
-
-def typed(text: str, kind: Quantity, unit: str, place: str) -> float:
+def typed(text: str, kind: Quantity, unit: str, tongue: Tongue) -> float:
     """Return what was typed as an SI number.
 
     Parameters
     ----------
     text
-        A number, or a number with a unit; a comma serves as decimal sign too.
+        A number, or a number with a unit.
     kind
         What is wanted.
     unit
         That the field shows: a number alone is in it.
-    place
-        Name of the field, for messages.
+    tongue
+        Of the person: their decimal sign counts.
 
     Raises
     ------
     InputError
-        When it cannot be read, or measures something else.
+        When it cannot be read, or measures something else; said in their language.
 
     Examples
     --------
-    >>> typed("12,5", Quantity.LENGTH, "m", "length")
+    >>> typed("12,5", Quantity.LENGTH, "m", Tongue(language="de"))
     12.5
-    >>> typed("80 mm", Quantity.LENGTH, "m", "length")
+    >>> typed("80 mm", Quantity.LENGTH, "m", Tongue())
     0.08
     """
-    word = text.strip()
-    if word and _BARE.fullmatch(word):
-        word = f"{word} {unit}"
-    try:
-        return read(re.sub(r"(?<=\d),(?=\d)", ".", word), kind)
-    except NotAQuantity as error:
-        raise InputError.one(place, "", str(error)) from None
-
-
-def perhaps(text: str, kind: Quantity, unit: str, place: str) -> float | None:
-    """Return what was typed as an SI number; None when nothing was.
-
-    Parameters
-    ----------
-    text, kind, unit, place
-        See `typed`.
-    """
-    return typed(text, kind, unit, place) if text.strip() else None
+    return read(as_stated(text, kind, unit, tongue), kind)
 
 
 def whole(text: str, place: str) -> int | None:
@@ -62,8 +42,10 @@ def whole(text: str, place: str) -> int | None:
 
     Parameters
     ----------
-    text, place
-        See `typed`.
+    text
+        As typed.
+    place
+        Name of the field, for messages.
 
     Raises
     ------

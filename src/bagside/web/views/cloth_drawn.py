@@ -23,7 +23,9 @@ OFFCUT = 34.0
 MOST_PIECES = 40
 
 
-def cloth_drawn(lines: Sequence[ClothLine], now: datetime, tongue: Tongue, *, longest: float, here: str = "") -> str:
+def cloth_drawn(
+    lines: Sequence[ClothLine], now: datetime, tongue: Tongue, *, longest: float, here: str = "", where: bool = True
+) -> str:
     """Return cloth as HTML: a list of links, each with its bar.
 
     Parameters
@@ -38,6 +40,8 @@ def cloth_drawn(lines: Sequence[ClothLine], now: datetime, tongue: Tongue, *, lo
         Length of a roll that is drawn as wide as there is room [m]; offcuts have their own scale, kits are counted.
     here
         Name of the one in hand.
+    where
+        Whether it is said where each lies.
     """
     out = []
     widest = max((c.length for c in lines if c.sort is Sort.OFFCUT), default=0.0)
@@ -47,7 +51,7 @@ def cloth_drawn(lines: Sequence[ClothLine], now: datetime, tongue: Tongue, *, lo
         width = room * line.length / whole if whole > 0.0 else room
         bar = _pieces(line) if line.sort is Sort.KIT else _bar(line, width)
         strong = line.severity in (Severity.STOP, Severity.DECIDE)
-        ends = escape(ending(line, now, tongue))
+        ends = escape(ending(line, now, tongue, where=where))
         out.append(
             f'<li{" class=here" if line.name == here else ""}><a href="/freezer/{escape(line.name)}"{current}>'
             f"<b>{escape(line.name)}</b> {escape(what_of(line, tongue))}</a>{bar}"
@@ -96,7 +100,7 @@ def what_of(line: ClothLine, tongue: Tongue) -> str:
     return tongue.say("freezer.an_offcut", material=line.material, along=along, across=across)
 
 
-def ending(line: ClothLine, now: datetime, tongue: Tongue) -> str:
+def ending(line: ClothLine, now: datetime, tongue: Tongue, *, where: bool = True) -> str:
     """Return how much life is left of cloth, and when it ends where it lies.
 
     Parameters
@@ -107,6 +111,8 @@ def ending(line: ClothLine, now: datetime, tongue: Tongue) -> str:
         The moment.
     tongue
         Of the reader.
+    where
+        Whether it is said where it lies.
     """
     if line.out is None:
         return tongue.say("freezer.no_clock")
@@ -127,7 +133,7 @@ def ending(line: ClothLine, now: datetime, tongue: Tongue) -> str:
             parts.append(tongue.say("freezer.tack_ends", when=moment_of(line.tack_ends, now, tongue)))
     if not line.out.sure:
         parts.append(tongue.say("freezer.unsure"))
-    if line.place:
+    if where and line.place:
         parts.append(line.place)
     return "; ".join(parts)
 
@@ -151,5 +157,5 @@ def moment_of(end: Due, now: datetime, tongue: Tongue) -> str:
     local = end.when.astimezone(now.tzinfo)
     if timedelta(0) <= local - now <= timedelta(days=3):
         return f"{tongue.day(local)} {tongue.clock(local)}"
-    far = abs(local - now) > timedelta(days=300)
+    far = abs(local - now) > timedelta(days=150)
     return tongue.day(local) + (f" {local.year}" if far else "")

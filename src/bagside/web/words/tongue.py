@@ -150,6 +150,30 @@ class Tongue:
             return f"{self.number(kilograms, 2)} kg"
         return f"{self.number(1e3 * kilograms, 0 if kilograms >= 0.1 else 1)} g"
 
+    def volume(self, cubic_metres: float) -> str:
+        """Return a volume: millilitres, litres from two on.
+
+        Parameters
+        ----------
+        cubic_metres
+            [m³].
+        """
+        if cubic_metres >= 2e-3:
+            return f"{self.number(1e3 * cubic_metres, 2)} L"
+        return f"{self.number(1e6 * cubic_metres, 0 if cubic_metres >= 1e-4 else 1)} mL"
+
+    def pressure(self, pascal: float, digits: int = 0) -> str:
+        """Return a pressure in millibar, as vacuum gauges show it.
+
+        Parameters
+        ----------
+        pascal
+            [Pa].
+        digits
+            After the decimal sign.
+        """
+        return f"{self.number(1e-2 * pascal, digits)} mbar"
+
     def temperature(self, kelvin: float, digits: int = 0) -> str:
         """Return a temperature.
 
