@@ -31,6 +31,7 @@ from bagside.web.pages.cure_parts import (
 from bagside.web.pages.cure_table import SegmentTable
 from bagside.web.pages.cure_wanted import wanted_fields
 from bagside.web.pages.cycle_chart import CycleChart, Segments
+from bagside.web.pages.kept_parts import KeptParts
 from bagside.web.parts.controls import verb
 from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import JobSheet
@@ -95,12 +96,12 @@ class CurePage:
         self._upload = wait_for(Wait(kinds=LOGS, most=MOST["log"], took=self._took, client=sheet.client))
         sheet.leaving(lambda: wait_no_more(self._upload))
         sheet.leaving(lambda: self.house.crew.stop(self._key))
-        self.holder = Element("div")
-        self.holder.move(sheet.root, sheet.root.default_slot.children.index(sheet.body) + 1)
+        self.parts = KeptParts(sheet)
+        self.holder = self.parts.holder
+        self.part = self.parts.part
         with self.holder:
             self._skeleton()
-        self.holder.set_visibility(False)
-        sheet.draws(self._draw)
+        self.parts.follow(self._draw)
 
     def _skeleton(self) -> None:
         self._mould_words = caution(self.tongue, ("oven", "exotherm"))
@@ -146,33 +147,11 @@ class CurePage:
         found = self.logged.judged
         return found if found is not None and found.post is (self.name == "post-cure") else None
 
-    def part(self, name: str, holder: Element, state: object, build: Callable[[], object]) -> None:
-        """Build a part of the page anew when what it shows has changed.
-
-        Parameters
-        ----------
-        name
-            Of the part.
-        holder
-            It stands in.
-        state
-            Equal as long as it would look the same.
-        build
-            Builds it.
-        """
-        if self._drawn.get(name) == state:
-            return
-        self._drawn[name] = state
-        holder.clear()
-        with holder:
-            build()
-
     def _draw(self, shown: Shown) -> None:
         view: CureView = shown.view
         self._before_change = shown.early
         if view.bag is None and self.view is not None:  # the plan is on its way: its day and its bag are still those
             view = replace(view, bag=self.view.bag, heat_on=self.view.heat_on)
-        self.holder.set_visibility(True)
         anew = self.view is None or shown.digest != self._drawn.get("digest")
         self._drawn["digest"] = shown.digest
         self.view = view

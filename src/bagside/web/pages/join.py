@@ -1,0 +1,364 @@
+"""Join: where brackets stand, what their adhesive bears, how far holes are from edges, where plies meet."""
+
+from __future__ import annotations
+
+from functools import partial
+from html import escape
+from math import isfinite
+from typing import Any
+
+import tomlkit
+from fastapi import Request
+from nicegui import ui
+from nicegui.element import Element
+
+from bagside.errors import BagsideError, InputError
+from bagside.quantity import Quantity
+from bagside.sheets.themed import themed
+from bagside.spec.fields import PositiveLength, SomeForce, Temperature
+from bagside.web.house import House
+from bagside.web.model.job_desk import Shown
+from bagside.web.pages.cure_parts import asks_first, caution
+from bagside.web.pages.kept_parts import KeptParts
+from bagside.web.parts.amount import amount
+from bagside.web.parts.basis import mark
+from bagside.web.parts.controls import choice, entry, verb
+from bagside.web.parts.findings import findings
+from bagside.web.parts.frame import JobSheet, rows
+from bagside.web.parts.html import box, markup, words
+from bagside.web.parts.missing import no_such_job
+from bagside.web.scene.view import Handle, MeshView, SurfacePoint
+from bagside.web.views.join import BondShown, HoleShown, JoinView
+
+MEGA = 1e6
+NEW = {"size": "40 25 mm", "material": "aluminium", "thickness": "2 mm", "load": "100 N"}
+"""Of a bracket that is added, until the person says otherwise."""
+
+
+def register(house: House) -> None:
+    """Name the page's address.
+
+    Parameters
+    ----------
+    house
+        The workshop.
+    """
+
+    @ui.page("/job/{name}/join")
+    def join(request: Request, name: str) -> None:
+        try:
+            desk = house.job(name)
+        except InputError as error:
+            no_such_job(request, error)
+            return
+        ui.add_head_html('<link rel="stylesheet" href="/looks/cure.css">')
+        JoinPage(house, JobSheet(request, desk, "join"))
+
+
+class JoinPage:
+    """The page of what is joined to a part.
+
+    Parameters
+    ----------
+    house
+        The workshop.
+    sheet
+        The page.
+    """
+
+    def __init__(self, house: House, sheet: JobSheet) -> None:
+        self.house, self.sheet = house, sheet
+        self.say, self.tongue, self.desk = sheet.say, sheet.tongue, sheet.desk
+        self.view: JoinView | None = None
+        self.mesh: MeshView | None = None
+        self.parts = KeptParts(sheet)
+        with self.parts.holder:
+            caution(self.tongue, ("glue", "dust", "drill"))
+            with box("section", "picture joins") as self._pictured:
+                self._picture = Element("div").classes("join-mesh")
+                self._under = Element("div")
+            self._bonds = Element("section").classes("bonds")
+            with box("section", "columns cure-columns"):
+                self._holes = Element("div")
+                self._joins = Element("div")
+            self._found = Element("section")
+        self.parts.follow(self._draw)
+
+    def _draw(self, shown: Shown) -> None:
+        view: JoinView = shown.view
+        self.view = view
+        document = self.desk.file.document()
+        self._draw_picture(view)
+        stated = str(document.get("brackets", ""))
+        self.parts.part("bonds", self._bonds, (shown.digest, stated, self.desk.is_fresh("join")), self._draw_bonds)
+        self.parts.part("holes", self._holes, tuple(h.rule for h in view.holes), partial(self._draw_holes, view.holes))
+        self.parts.part("joins", self._joins, (view.joins, view.apart), self._draw_joins)
+        found = asks_first(self.desk.findings("joining"))
+        self.parts.part("found", self._found, tuple(found), partial(self._draw_findings, found))
+
+    # --- the part
+
+    def _draw_picture(self, view: JoinView) -> None:
+        if not view.mesh:
+            self.parts.part("picture", self._picture, "none", lambda: None)
+            self._pictured.set_visibility(False)
+            return
+        address = self.house.blob(view.mesh)
+        if self.mesh is None:
+            with self._picture:
+                self.mesh = MeshView(
+                    address,
+                    tongue=self.tongue,
+                    label=self.say("join.picture", brackets=len(view.bonds), holes=len(view.holes)),
+                    fallback=themed(view.still.replace("{picture}", escape(self.say("join.still")))),
+                    on_drag=self._dragged,
+                )
+            with self._under:
+                words(self.say("join.drag"), tag="p", look="q s")
+        elif self.mesh.address != address:
+            self.mesh.show(address)
+        self.mesh.handle(
+            [
+                Handle(
+                    key=str(k), at=b.stated.at, label=self.say("join.bracket", name=b.stated.name), words=b.stated.name
+                )
+                for k, b in enumerate(view.bonds)
+            ]
+        )
+
+    def _dragged(self, key: str, at: SurfacePoint, let_go: bool) -> None:
+        if not let_go or self.view is None:
+            return
+        text = " ".join(f"{1000.0 * x:.1f}" for x in at.at) + " mm"
+        self._write(int(key), "at", text, "at")
+
+    # --- bonds
+
+    def _draw_bonds(self) -> None:
+        view = self.view
+        if view is None:
+            return
+        for k, bond in enumerate(view.bonds):
+            self._bond(k, bond, view)
+        if not view.bonds:
+            words(self.say("join.no_brackets"), tag="p", look="lead")
+        if self.may_edit:
+            with box("div", "verbs-row"):
+                verb(self.say("join.add"), self._add)
+
+    @property
+    def may_edit(self) -> bool:
+        """Whether this job states its own brackets."""
+        return "mirror" not in self.desk.file.document()
+
+    def _bond(self, k: int, bond: BondShown, view: JoinView) -> None:
+        say, tongue, plan = self.say, self.tongue, bond.plan
+        words_of = {
+            "design": say("join.design", stress=_mpa(plan.design, tongue)),
+            "peak": say("join.peak", stress=_mpa(plan.stress.peak, tongue)),
+            "mean": say("join.mean", stress=_mpa(plan.stress.mean, tongue)),
+            "foot": f"{say(f'join.foot_{plan.foot.value}')} {tongue.thickness(bond.stated.thickness)}",
+            "adhesive": f"{bond.stated.adhesive} {tongue.thickness(plan.bondline)}",
+            "glass": say("join.glass"),
+            "laminate": say("join.laminate", thickness=tongue.thickness(plan.skin)),
+            "title": say("join.bond_title", name=plan.name, peak=_mpa(plan.stress.peak, tongue),
+                         design=_mpa(plan.design, tongue)),
+            "bonded": say("join.bonded"),
+            "area_title": say("join.area_title", area=tongue.area(plan.area), needed=tongue.area(plan.area_needed)),
+        }  # fmt: skip
+        with box("article", "bond"):
+            words(plan.name, tag="h2", look="b lead")
+            with box("div", "bond-row"):
+                markup(themed(_filled(bond.side, words_of), key=f"side{k}"), tag="figure", look="bond-side")
+                with box("div"):
+                    markup(themed(_filled(bond.area, words_of), key=f"area{k}"), tag="figure", look="bond-area")
+                    markup(self._numbers(bond, view))
+                with box("div"):
+                    self._clock(bond)
+                    if self.may_edit:
+                        with box("details", "design"):
+                            with box("summary", "act"):
+                                words(say("join.change"))
+                            self._fields(k, bond, view)
+
+    def _numbers(self, bond: BondShown, view: JoinView) -> str:
+        say, tongue, plan = self.say, self.tongue, bond.plan
+        basis = mark(bond.basis, tongue, bond.source)
+        carries = say("join.times", times=tongue.number(plan.reserve, 1)) if isfinite(plan.reserve) else "–"
+        heat = plan.heat_stress > plan.design
+        lines = [
+            (say("join.load"), f"{tongue.number(bond.stated.load)} N"),
+            (say("join.bonded"), tongue.area(plan.area)),
+            (say("join.needed"), tongue.area(plan.area_needed) + basis),
+            (say("join.carries"), f"<b>{escape(carries)}</b>{basis}"),
+            (say("join.heat_stress"), (f"<b>{_mpa(plan.heat_stress, tongue)}</b>" if heat
+                                       else _mpa(plan.heat_stress, tongue)) + basis),
+            (say("join.heat_margin"), tongue.difference(plan.heat_margin, 0) + basis),
+            (say("join.mix"), tongue.mass(plan.adhesive_mass * view.parts) + basis),
+            (say("join.beads"), f"{tongue.number(1e6 * plan.beads_mass * view.parts)} mg"),
+        ]  # fmt: skip
+        return rows(("", ""), [(escape(a), b) for a, b in lines], right=(1,), name=plan.name)
+
+    def _clock(self, bond: BondShown) -> None:
+        """Show how long the adhesive may be worked, and when it holds: hollow bars of time to come."""
+        say, tongue, plan = self.say, self.tongue, bond.plan
+        words(say("join.times_at", at=tongue.temperature(bond.adhesive.cure_temperature)), tag="h3", look="b note")
+        parts = []
+        for key, seconds in (("pot", plan.pot_life), ("fixed", plan.fixture_time), ("hard", plan.cure_time)):
+            share = max(100.0 * seconds / plan.cure_time, 1.0)
+            parts.append(
+                f'<div class="span-row"><span class="q">{escape(say(f"join.{key}"))}</span>'
+                f'<span class="span"><i style="width:{share:.1f}%"></i></span>'
+                f"<span>{escape(tongue.duration(seconds))}</span></div>"
+            )
+        markup("".join(parts), look="spans note")
+        if plan.slow > 0.5:
+            words(say("join.slow", by=tongue.difference(plan.slow, 0)), tag="p", look="note b")
+        if plan.cold_margin < 0.0:
+            words(say("join.too_cold", by=tongue.difference(-plan.cold_margin, 0)), tag="p", look="find stop")
+
+    def _fields(self, k: int, bond: BondShown, view: JoinView) -> None:
+        say, tongue, stated = self.say, self.tongue, self._stated(k)
+
+        def text(name: str, usual: str = "") -> str:
+            return str(stated.get(name, usual))
+
+        entry(say("join.field_name"), text("name"), lambda v: self._write(k, "name", v.strip(), "name"))
+        choice(say("join.field_material"), {f: say(f"join.foot_{f}") for f in view.feet}, text("material"),
+               lambda v: self._write(k, "material", v, "material"))  # fmt: skip
+        choice(say("join.field_adhesive"), {a: a for a in view.adhesives}, text("adhesive"),
+               lambda v: self._write(k, "adhesive", v, "adhesive"))  # fmt: skip
+        entry(say("join.field_size"), text("size"), lambda v: self._write(k, "size", v.strip(), "size"),
+              hint=say("join.size_how"))  # fmt: skip
+        amount(tongue, say("join.field_thickness"), text("thickness"), Quantity.LENGTH, "mm",
+               lambda v: self._write(k, "thickness", v, "thickness"), wanted=PositiveLength)  # fmt: skip
+        amount(tongue, say("join.field_load"), text("load"), Quantity.FORCE, "N",
+               lambda v: self._write(k, "load", v, "load"), wanted=SomeForce, hint=say("join.load_how"))  # fmt: skip
+        amount(tongue, say("join.field_service"), text("service"), Quantity.TEMPERATURE, "°C",
+               lambda v: self._write(k, "service", v, "service"), wanted=Temperature, may_be_empty=True,
+               hint=say("join.service_how", at=tongue.temperature(view.service)))  # fmt: skip
+        if view.mesh:
+            entry(say("join.field_at"), text("at"), lambda v: self._write(k, "at", v.strip(), "at"),
+                  hint=say("join.at_how"))  # fmt: skip
+        with box("div", "verbs-row"):
+            verb(say("join.remove"), lambda: self._remove(k), name=say("join.remove_of", name=bond.stated.name))
+
+    def _stated(self, k: int) -> Any:
+        found = self.desk.file.document().get("brackets") or []
+        return found[k] if k < len(found) else {}
+
+    def _write(self, k: int, field: str, text: str, what: str) -> None:
+        def change(document: Any) -> None:
+            bracket = document["brackets"][k]
+            if text:
+                bracket[field] = text
+            else:
+                bracket.pop(field, None)
+
+        self.sheet.edit(self.say("join.changed", what=self.say(f"join.field_{what}")), change)
+
+    def _add(self) -> None:
+        view = self.view
+        if view is None or not view.adhesives:
+            return
+
+        def change(document: Any) -> None:
+            if "brackets" not in document:
+                document.append("brackets", tomlkit.aot())
+            taken = {str(b.get("name")) for b in document["brackets"]}
+            number = next(n for n in range(1, 1000) if self.say("join.new_name", number=n) not in taken)
+            bracket = tomlkit.table()
+            bracket["name"] = self.say("join.new_name", number=number)
+            if view.mesh and view.bonds:
+                bracket["at"] = str(document["brackets"][0].get("at", "0 0 0 mm"))
+            for key, value in NEW.items():
+                bracket[key] = value
+            bracket["adhesive"] = view.bonds[0].stated.adhesive if view.bonds else view.adhesives[0]
+            document["brackets"].append(bracket)
+
+        self._told(self.say("join.added"), change)
+
+    def _remove(self, k: int) -> None:
+        def change(document: Any) -> None:
+            del document["brackets"][k]
+            if not len(document["brackets"]):
+                document.remove("brackets")
+
+        self._told(self.say("join.removed"), change)
+
+    def _told(self, what: str, change: Any) -> None:
+        try:
+            self.sheet.edit(what, change)
+        except BagsideError as error:
+            self.sheet.tell(error)
+
+    # --- holes and joins
+
+    def _draw_holes(self, holes: tuple[HoleShown, ...]) -> None:
+        if not holes:
+            return
+        say, tongue = self.say, self.tongue
+        words(say("join.holes"), tag="h2", look="b lead")
+        with box("div", "holes"):
+            for k, hole in enumerate(holes):
+                rule = hole.rule
+                title = say("join.hole_title", name=rule.name, wanted=tongue.length(rule.edge_wanted))
+                with box("div", "hole"):
+                    markup(themed(_filled(hole.picture, {"hole_title": title}), key=f"hole{k}"), tag="figure")
+                    lines = [
+                        (f"<b>{escape(rule.name)}</b>", tongue.length(hole.diameter, 1)),
+                        (escape(say("join.edge")), _distance(rule.edge, rule.edge_wanted, tongue)),
+                        (escape(say("join.pitch")), _distance(rule.pitch, rule.pitch_wanted, tongue)),
+                        (escape(say("join.there")), tongue.thickness(rule.thickness)),
+                        (escape(say("join.doubler")), tongue.length(2.0 * rule.doubler_radius)),
+                    ]
+                    markup(rows(("", ""), lines, right=(1,), name=rule.name))
+        words(say("join.holes_key"), tag="p", look="q s")
+
+    def _draw_joins(self) -> None:
+        view, say, tongue = self.view, self.say, self.tongue
+        if view is None or not view.joins:
+            return
+        words(say("join.joins"), tag="h2", look="b lead")
+        markup(
+            rows(
+                ("", say("join.of"), say("join.kind"), say("join.overlap"), say("join.length")),
+                [
+                    (
+                        escape(say("join.ply", number=j.ply, name=j.name)),
+                        escape(say("join.dart", piece=j.pieces[0]) if len(j.pieces) < 2 else " – ".join(j.pieces)),
+                        escape(say(f"join.kind_{j.kind.replace(' ', '_')}")),
+                        tongue.length(j.width) if j.width else "–",
+                        tongue.length(j.length),
+                    )
+                    for j in view.joins
+                ],
+                right=(3, 4),
+                name=say("join.joins"),
+            )
+        )
+        for lower, upper, distance in view.apart:
+            text = say("join.apart", lower=lower, upper=upper, distance=tongue.length(distance))
+            crossed = distance < 0.5e-3
+            words(text + (" " + say("join.crossing") if crossed else ""), tag="p", look="note b" if crossed else "note")
+
+    def _draw_findings(self, found: list[Any]) -> None:
+        if found:
+            words(self.say("join.findings"), tag="h2", look="b lead")
+            findings(found, self.tongue)
+
+
+def _mpa(pascal: float, tongue: Any) -> str:
+    return f"{tongue.number(pascal / MEGA, 1)} MPa"
+
+
+def _distance(value: float, wanted: float, tongue: Any) -> str:
+    has = tongue.length(value) if isfinite(value) else "–"
+    text = f"{has} ≥ {tongue.length(wanted)}"
+    return f"<b>{text}</b>" if isfinite(value) and value < wanted else text
+
+
+def _filled(svg: str, texts: dict[str, str]) -> str:
+    for name, text in texts.items():
+        svg = svg.replace(f"{{{name}}}", escape(text))
+    return svg
