@@ -16,7 +16,7 @@ from bagside.web.guard import pins
 from bagside.web.guard.access import FILE, Role, read_kept
 from bagside.web.guard.reach import addresses, join_address, ranked
 from bagside.web.guard.scrub import SCRUB
-from bagside.web.guard.starting import access_for, announced, checked_certificate, code, listening_at, started, told
+from bagside.web.guard.starting import access_for, announced, checked_certificate, code, keep, listening_at, started, told
 
 IN_NET = ("192.168.1.20", "10.0.0.4")
 
@@ -80,15 +80,28 @@ def test_pins_are_shown_once_and_then_only_their_hashes_are_there(tmp_path: Path
     assert (again.secret, again.floor_hash) == (access.secret, access.floor_hash)
 
 
+def test_pins_that_were_never_shown_do_not_hold(tmp_path: Path) -> None:
+    """A start that fails after it made them leaves nothing behind, and an old file as it was."""
+    access_for(tmp_path, lan=True, port=8760)
+    assert not (tmp_path / FILE).exists()
+    announced(access_for(tmp_path, lan=True, port=8760), colour=False)
+    before = (tmp_path / FILE).read_bytes()
+    access_for(tmp_path, lan=True, port=8760, new_pins=True)
+    assert (tmp_path / FILE).read_bytes() == before
+
+
 def test_new_pins_come_with_a_new_key_so_everybody_joins_again(tmp_path: Path) -> None:
     old = access_for(tmp_path, lan=True, port=8760)
+    announced(old, colour=False)
     new = access_for(tmp_path, lan=True, port=8760, new_pins=True)
     assert old.secret != new.secret
     assert len(pins_in(announced(new, colour=False))) == 2
+    assert access_for(tmp_path, lan=True, port=8760).secret == new.secret
 
 
 def test_pins_can_be_chosen_and_must_differ(tmp_path: Path) -> None:
     found = started(tmp_path, port=8760, lan=True, choose=lambda r: {Role.FLOOR: "7203 9164", Role.DESK: "55512904"}[r])
+    keep(found)
     assert pins.role_for("72039164", found.access) is Role.FLOOR
     with pytest.raises(InputError, match=r"desk PIN – another PIN than the floor's is wanted"):
         started(tmp_path, port=8760, lan=True, choose=lambda _: "72039164")

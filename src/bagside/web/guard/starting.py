@@ -40,12 +40,15 @@ class Started:
         Where it listens and who is let in.
     pins
         That were made or chosen just now; empty when those of an earlier start hold.
+    unkept
+        What is written with `keep` before the pins are shown; None when it stands in the file already.
     watch
         Sentences about what is not as safe as it could be.
     """
 
     access: Access
     pins: Mapping[Role, str] = field(default_factory=dict, repr=False)
+    unkept: Kept | None = field(default=None, repr=False)
     watch: tuple[str, ...] = ()
 
 
@@ -61,7 +64,7 @@ def started(
     new_pins: bool = False,
     choose: Callable[[Role], str] | None = None,
 ) -> Started:
-    """Return how the pages of a workshop are served.
+    """Return how the pages of a workshop are served; nothing is written yet.
 
     Parameters
     ----------
@@ -86,8 +89,6 @@ def started(
     ------
     InputError
         When others could come without ``lan``, or certificate, key, name, PIN or the kept file cannot be used.
-    OutputError
-        When the PINs' hashes cannot be kept.
     """
     at = listening_at(host, lan=lan)
     if not 1 <= port <= 65535:
@@ -108,16 +109,16 @@ def started(
     file = folder / FILE
     kept = read_kept(file)
     pins: dict[Role, str] = {}
+    unkept: Kept | None = None
     if kept is None or new_pins or choose is not None:
         pins = _pins(choose)
         SCRUB.also(*pins.values(), *(grouped(p) for p in pins.values()))
-        kept = Kept(
+        kept = unkept = Kept(
             floor_hash=hashed(pins[Role.FLOOR]),
             desk_hash=hashed(pins[Role.DESK]),
             secret=secrets.token_bytes(SECRET),  # a new key: whoever joined with the old PINs joins again
             epoch=0,
         )
-        write_kept(file, kept)
     access = Access(
         lan=True,
         host=at,
@@ -131,7 +132,26 @@ def started(
         names=names,
         file=file,
     )
-    return Started(access=access, pins=pins, watch=watch)
+    return Started(access=access, pins=pins, unkept=unkept, watch=watch)
+
+
+def keep(started: Started) -> None:
+    """Write down the hashes of PINs that were made; to be called just before they are shown.
+
+    A start that fails in between leaves nothing: else PINs would hold that nobody ever saw.
+
+    Parameters
+    ----------
+    started
+        See there.
+
+    Raises
+    ------
+    OutputError
+        When they cannot be written.
+    """
+    if started.unkept is not None and started.access.file is not None:
+        write_kept(started.access.file, started.unkept)
 
 
 def access_for(
@@ -157,8 +177,6 @@ def access_for(
     ------
     InputError
         See `started`.
-    OutputError
-        See `started`.
     """
     found = started(
         folder,
@@ -175,7 +193,7 @@ def access_for(
 
 
 def announced(access: Access, *, colour: bool | None = None) -> str:
-    """Return what the terminal says at a start; PINs are in it once and never again.
+    """Return what the terminal says at a start; PINs are in it once and never again, and hold from then on.
 
     Parameters
     ----------
@@ -183,9 +201,16 @@ def announced(access: Access, *, colour: bool | None = None) -> str:
         From `access_for`.
     colour
         Whether there is a code; as standard error is a terminal when None.
+
+    Raises
+    ------
+    OutputError
+        When the PINs' hashes cannot be kept.
     """
     shown = sys.stderr.isatty() if colour is None else colour
-    return told(_UNSAID.pop(access.secret, Started(access=access)), colour=shown)
+    found = _UNSAID.pop(access.secret, Started(access=access))
+    keep(found)
+    return told(found, colour=shown)
 
 
 _UNSAID: dict[bytes, Started] = {}
