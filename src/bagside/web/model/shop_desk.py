@@ -83,10 +83,9 @@ class ShopDesk:
             watcher()
 
     async def _first(self) -> None:
-        """Look for the first time in a thread of this process: a child would have to load everything first."""
-        self._looked = time.monotonic()
+        """Look at the records alone in a thread of this process: a child would have to load everything first."""
         try:
-            self._ended(Ended(result=await asyncio.to_thread(read_board, QUIET, self._house.folder)))
+            self._ended(Ended(result=await asyncio.to_thread(read_board, QUIET, self._house.folder, hasty=True)))
         except BagsideError as error:
             self._ended(Ended(error=error))
 

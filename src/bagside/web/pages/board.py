@@ -215,6 +215,8 @@ class _Board:
         if told.state is PlanState.FAULTY:
             link(say("board.mend"), address, look="lead b")
             words(told.problems[0], tag="p", look="s q")
+        elif told.state is PlanState.LOOKING:
+            words(say("board.looking"), tag="p", look="s q")
         elif not line.number:
             words(say("board.all_made"), tag="p", look="q")
         elif told.state is PlanState.MISSING:

@@ -15,6 +15,7 @@ from bagside.ledger.planned import PlannedStep
 from bagside.ledger.shop import Shop
 from bagside.ledger.things import Build, StepDone
 from bagside.web.views.air import Air, air
+from bagside.web.views.moulds import MouldLine, moulds
 from bagside.web.views.shelf import Shelf, shelf
 
 STAGES = ("Get ready", "Cut", "Lay", "Bag", "Cure", "Trim", "Bond", "Finish", "Check")
@@ -24,6 +25,7 @@ STAGES = ("Get ready", "Cut", "Lay", "Bag", "Cure", "Trim", "Bond", "Finish", "C
 class PlanState(StrEnum):
     """How the plan of a job stands."""
 
+    LOOKING = "looking"
     MISSING = "missing"
     STALE = "stale"
     CURRENT = "current"
@@ -182,6 +184,8 @@ class BoardView:
         What was done today, and what runs.
     shelf, air
         See each; None without records.
+    moulds
+        See `bagside.web.views.moulds`.
     """
 
     at: datetime
@@ -191,6 +195,7 @@ class BoardView:
     day: tuple[Spell, ...] = ()
     shelf: Shelf | None = None
     air: Air | None = None
+    moulds: tuple[MouldLine, ...] = ()
 
 
 def board_view(shop: Shop, jobs: Sequence[JobTold], builds: Sequence[Build], now: datetime) -> BoardView:
@@ -218,6 +223,7 @@ def board_view(shop: Shop, jobs: Sequence[JobTold], builds: Sequence[Build], now
         day=tuple(sorted(_day(builds, found, now), key=lambda s: (s.running, s.start))),
         shelf=found,
         air=air(shop, now),
+        moulds=moulds(shop, builds),
     )
 
 

@@ -142,7 +142,7 @@ def _spent(body: Any, tongue: Tongue, name: str) -> str:
 def _logged(body: Any, tongue: Tongue, name: str) -> str:
     over = tongue.duration(body.times[-1] - body.times[0]) if body.times else "–"
     cold, warm = (tongue.temperature(f(body.temperatures), 1) for f in (min, max))
-    gaps = tongue.say("history.gaps", count=len(body.gaps)) if body.gaps else ""
+    gaps = tongue.count("history.gaps", len(body.gaps)) if body.gaps else ""
     return _joined(
         tongue.say("history.logged", called=body.called, count=len(body.times), over=over, cold=cold, warm=warm), gaps
     )
@@ -150,7 +150,7 @@ def _logged(body: Any, tongue: Tongue, name: str) -> str:
 
 def _released(body: Any, tongue: Tongue, name: str) -> str:
     sealed = tongue.say("history.stripped") if body.sealed else ""
-    return _joined(sealed, tongue.say("history.released", coats=body.coats, agent=body.agent))
+    return _joined(sealed, tongue.count("history.released", body.coats, agent=body.agent))
 
 
 def _repaired(body: Any, tongue: Tongue, name: str) -> str:

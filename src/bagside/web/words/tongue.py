@@ -77,6 +77,20 @@ class Tongue:
         """
         return text(self.language, key).format(**values)
 
+    def count(self, key: str, count: int, **values: object) -> str:
+        """Return a text with a count: ``file.name_one`` when it is one, ``file.name`` else.
+
+        Parameters
+        ----------
+        key
+            ``file.name``; its place for the count is ``{count}``.
+        count
+            How many.
+        values
+            For its other places.
+        """
+        return self.say(f"{key}_one" if count == 1 else key, count=self.number(count), **values)
+
     def number(self, value: float, digits: int = 0, *, sign: bool = False) -> str:
         """Return a number.
 

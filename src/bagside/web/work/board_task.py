@@ -31,7 +31,7 @@ _KNOWN: dict[str, tuple[Any, JobTold]] = {}
 """What each job's folder said when it was looked at last, and what it was then: this process lives for long."""
 
 
-def read_board(tell: Teller, folder: Path) -> BoardView:
+def read_board(tell: Teller, folder: Path, *, hasty: bool = False) -> BoardView:
     """Return what the board shows.
 
     Parameters
@@ -40,6 +40,8 @@ def read_board(tell: Teller, folder: Path) -> BoardView:
         Says nothing: it is quick.
     folder
         Of the workshop.
+    hasty
+        Whether plans are left aside, which wants meshes to be read: a page that opens first wants its records at once.
 
     Raises
     ------
@@ -53,7 +55,8 @@ def read_board(tell: Teller, folder: Path) -> BoardView:
     if not file.is_file():
         raise InputError.one(folder.name, "", "there is no workshop.toml in it", "set the workshop up first")
     shop = stated_from(load_toml(file), Workshop, file.name)
-    jobs = [job_told(path.parent, folder) for path in sorted((folder / "jobs").glob("*/job.toml"))]
+    looked = _hastily if hasty else job_told
+    jobs = [looked(path.parent, folder) for path in sorted((folder / "jobs").glob("*/job.toml"))]
     if not Ledger.kept_for(folder, shop.records):
         return board_without_records(jobs, now)
     with desk(folder, "board", "board") as here:
@@ -79,6 +82,20 @@ def job_told(job: Path, workshop: Path) -> JobTold:
     told = _told(job)
     _KNOWN[str(job)] = (state, told)
     return told
+
+
+def _hastily(job: Path, workshop: Path) -> JobTold:
+    """Return what a job's file says of itself, without its plan."""
+    try:
+        stated, _, _ = stated_job(job / "job.toml")
+    except InputError as error:
+        problems = tuple(str(p) for p in error.problems)
+        return JobTold(
+            folder=job.name, name=_name(job), quantity=0, note="", state=PlanState.FAULTY, problems=problems
+        )  # fmt: skip
+    return JobTold(
+        folder=job.name, name=stated.name, quantity=stated.quantity, note=stated.note, state=PlanState.LOOKING
+    )  # fmt: skip
 
 
 def _told(job: Path) -> JobTold:

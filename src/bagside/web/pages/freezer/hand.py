@@ -18,12 +18,12 @@ from bagside.sheets.marks import warp_arrow
 from bagside.spec.workshop import Workshop
 from bagside.web.house import House
 from bagside.web.pages.freezer import acts
-from bagside.web.pages.freezer.correct import history
 from bagside.web.parts.asking import folded
 from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import download, link
 from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import Sheet, now
+from bagside.web.parts.history import history
 from bagside.web.parts.html import box, figure, markup, words
 from bagside.web.views.thing import ThingView
 

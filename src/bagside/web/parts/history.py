@@ -53,7 +53,7 @@ def history(sheet: Sheet, house: House, view: ThingView, done: Done) -> None:
     Parameters
     ----------
     sheet, house, view, done
-        See `bagside.web.pages.freezer.hand.Hand`.
+        The page, the workshop, the thing, and what is called with a sentence when something was written down.
     """
     with box("ol", "history"):
         for happened in view.history[:SHOWN]:
