@@ -12,7 +12,8 @@ from bagside.spec.job import Mould
 from bagside.spec.lines import Line
 from bagside.spec.reading import stated_from
 from bagside.spec.region import Hole, Region
-from bagside.web.pages.mould import edits
+from bagside.web.pages.mould import edge_edits, edits, piece_edits
+from bagside.web.pages.mould.document import Change
 
 JOB = """# a lid, as its maker wrote it
 name = "lid"   # of the day hatch
@@ -42,14 +43,14 @@ diameter = "8 mm"
 """
 
 
-def changed(*changes: edits.Change, text: str = JOB) -> tomlkit.TOMLDocument:
+def changed(*changes: Change, text: str = JOB) -> tomlkit.TOMLDocument:
     document = tomlkit.parse(text)
     for change in changes:
         change(document)
     return tomlkit.parse(tomlkit.dumps(document))  # what is written must be read again
 
 
-def written(*changes: edits.Change, text: str = JOB) -> str:
+def written(*changes: Change, text: str = JOB) -> str:
     return tomlkit.dumps(changed(*changes, text=text))
 
 
@@ -104,7 +105,7 @@ def test_a_net_edge_that_is_clicked_bounds_what_lies_within_it(along: tuple[floa
     vertices = flat.vertices[:, :1] * u + flat.vertices[:, 1:2] * v
     surface = Surface(vertices, flat.triangles)
     corners = [tuple(0.1 * a * u + 0.1 * b * v) for a, b in ((-1, -1), (1, -1), (0, 1))]
-    document = changed(edits.net_edge_set(corners, along)).unwrap()
+    document = changed(edge_edits.net_edge_set(corners, along)).unwrap()
     region = stated_from(document["regions"]["lid"], Region, "job.toml")
     assert set(document["regions"]["lid"]) == {"inside"}, "the old edge is stated no more"
     found = regions_of(surface, {"lid": region}, {}, "job.toml")["lid"]
@@ -113,31 +114,31 @@ def test_a_net_edge_that_is_clicked_bounds_what_lies_within_it(along: tuple[floa
 
 def test_a_net_edge_at_a_height_keeps_the_side_of_the_part() -> None:
     surface = plate()
-    low = changed(edits.net_edge_at((0.1, 0.0, 0.005), (0.0, 0.0, 0.0), (0, 0, 1))).unwrap()["regions"]["lid"]
+    low = changed(edge_edits.net_edge_at((0.1, 0.0, 0.005), (0.0, 0.0, 0.0), (0, 0, 1))).unwrap()["regions"]["lid"]
     region = stated_from(low, Region, "job.toml")
     found = regions_of(surface, {"lid": region}, {}, "job.toml")["lid"]
     assert found.vertices[:, 2].max() == pytest.approx(0.005, abs=1e-6)
     assert found.vertices[:, 2].min() == pytest.approx(0.0, abs=1e-9)
     with pytest.raises(InputError, match="clearly higher or lower"):
-        edits.net_edge_at((0.1, 0, 0.005), (0.0, 0, 0.0051), (0, 0, 1))
+        edge_edits.net_edge_at((0.1, 0, 0.005), (0.0, 0, 0.0051), (0, 0, 1))
 
 
 def test_a_part_without_a_region_gets_one() -> None:
     text = 'name = "plate"\n\n[mould]\nmesh = "m.stl"\n'
-    document = changed(edits.net_edge_at((0.1, 0, 0.005), (0, 0, 0), (0, 0, 1)), text=text).unwrap()
+    document = changed(edge_edits.net_edge_at((0.1, 0, 0.005), (0, 0, 0), (0, 0, 1)), text=text).unwrap()
     assert document["part"] == "part"
     assert document["regions"]["part"]["beside"]["normal"] == [0, 0, -1]
 
 
 def test_three_corners_round_nothing_are_refused() -> None:
     with pytest.raises(InputError, match="three corners"):
-        edits.net_edge_set([(0, 0, 0), (0.1, 0, 0), (0.2, 0, 0)], (0, 0, 1))
+        edge_edits.net_edge_set([(0, 0, 0), (0.1, 0, 0), (0.2, 0, 0)], (0, 0, 1))
     with pytest.raises(InputError, match="three corners"):
-        edits.net_edge_set([(0, 0, 0), (0.1, 0, 0)], (0, 0, 1))
+        edge_edits.net_edge_set([(0, 0, 0), (0.1, 0, 0)], (0, 0, 1))
 
 
 def test_a_split_makes_two_pieces_that_go_apart() -> None:
-    document = changed(edits.split_set((-0.2, 0, 0.01), (0.2, 0, 0.01), (0, 0, 1), ("left", "right")))
+    document = changed(piece_edits.split_set((-0.2, 0, 0.01), (0.2, 0, 0.01), (0, 0, 1), ("left", "right")))
     mould = stated_from(document.unwrap()["mould"], Mould, "job.toml")
     one, other = mould.pieces
     assert (one.name, other.name) == ("left", "right")
@@ -146,25 +147,25 @@ def test_a_split_makes_two_pieces_that_go_apart() -> None:
     assert abs(one.pull[1]) == pytest.approx(1)
     np.testing.assert_allclose(one.side.normal, one.pull)
     again = changed(
-        edits.split_set((-0.2, 0, 0.01), (0.2, 0, 0.01), (0, 0, 1), ("left", "right")),
-        edits.pull_set(1, (0.0, -2.0, -0.3)),
+        piece_edits.split_set((-0.2, 0, 0.01), (0.2, 0, 0.01), (0, 0, 1), ("left", "right")),
+        piece_edits.pull_set(1, (0.0, -2.0, -0.3)),
     ).unwrap()
     assert again["mould"]["pieces"][1]["pull"] == [0, -0.989, -0.148]
     whole = changed(
-        edits.split_set((-0.2, 0, 0.01), (0.2, 0, 0.01), (0, 0, 1), ("left", "right")), edits.one_piece()
+        piece_edits.split_set((-0.2, 0, 0.01), (0.2, 0, 0.01), (0, 0, 1), ("left", "right")), piece_edits.one_piece()
     ).unwrap()
     assert "pieces" not in whole["mould"]
     with pytest.raises(InputError, match="stand apart"):
-        edits.split_set((0, 0, 0), (0, 0, 0.2), (0, 0, 1), ("left", "right"))
+        piece_edits.split_set((0, 0, 0), (0, 0, 0.2), (0, 0, 1), ("left", "right"))
 
 
 def test_a_scan_is_cut_off_and_made_whole_again() -> None:
     points = ((0.1, 0, 0), (0, 0.1, 0), (-0.1, 0, 0), (0, -0.1, 0))
-    mould = changed(edits.cut_off_set(points, (0, 0, 0))).unwrap()["mould"]
+    mould = changed(edge_edits.cut_off_set(points, (0, 0, 0))).unwrap()["mould"]
     assert len(mould["net_edge"]) == 4
     assert mould["inside"] == "0 0 0 mm"
     assert not {"net_edge", "inside"} & set(
-        changed(edits.cut_off_set(points, (0, 0, 0)), edits.cut_off_set((), None)).unwrap()["mould"]
+        changed(edge_edits.cut_off_set(points, (0, 0, 0)), edge_edits.cut_off_set((), None)).unwrap()["mould"]
     )
 
 

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable
+from contextlib import AbstractContextManager
 from typing import Protocol
+
+from nicegui.element import Element
 
 from bagside.findings import Finding
 from bagside.web.model.job_desk import JobDesk
@@ -19,6 +22,9 @@ class Ground(Protocol):
     desk: JobDesk
     watch: MouldWatch
     view: MeshView | None
+
+    def anew(self, place: Element, hangs_on: object) -> AbstractContextManager[bool]:
+        """Empty a place and draw into it, unless what it hangs on is as before."""
 
     def draw(self) -> None:
         """Draw everything as it stands."""

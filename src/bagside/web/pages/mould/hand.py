@@ -14,18 +14,12 @@ from tomlkit import TOMLDocument
 
 from bagside.quantity import Quantity, read
 from bagside.sheets.picture import PointLook
-from bagside.web.pages.mould.edits import (
-    cut_off_set,
-    hole_added,
-    hole_set,
-    line_moved,
-    line_set,
-    net_edge_at,
-    net_edge_set,
-    point_text,
-    split_set,
-)
+from bagside.web.pages.mould.document import point_text
+from bagside.web.pages.mould.edge_edits import cut_off_set, net_edge_at, net_edge_set
+from bagside.web.pages.mould.edits import hole_added, hole_set, line_moved, line_set
 from bagside.web.pages.mould.ground import Ground
+from bagside.web.pages.mould.piece_edits import split_set
+from bagside.web.pages.mould.pressed import press
 from bagside.web.parts.controls import button, entry, verb
 from bagside.web.parts.html import box, words
 from bagside.web.scene import MeshPoint
@@ -58,6 +52,8 @@ class Hand:
         self.points: list[Point] = []
         self.name = ""
         self.waits_inside = False
+        self._buttons: dict[str, Element] = {}
+        self._shown: object = None
 
     # --- drawing
 
@@ -70,39 +66,49 @@ class Hand:
             The element.
         """
         page, say = self.page, self.page.sheet.say
-        place.clear()
+        with page.anew(place, page.view is not None) as new:
+            if new and page.view is not None:
+                words(say("mould.hand"), tag="h2")
+                with box("div", "mould-row", role="group", aria_label=say("mould.hand")):
+                    self._buttons = {t: verb(say(f"mould.tool_{t}"), partial(self.take, t)) for t in TOOLS}
+                with box("div", "mould-does", role="status") as self._does:
+                    pass
         if page.view is None:
             return
-        with place:
-            words(say("mould.hand"), tag="h2")
-            with box("div", "mould-row", role="group", aria_label=say("mould.hand")):
-                for tool in TOOLS:
-                    chosen = verb(say(f"mould.tool_{tool}"), partial(self.take, tool))
-                    chosen._props["aria-pressed"] = "true" if tool == self.tool else "false"
-                    chosen.classes(add="in-hand" if tool == self.tool != "read" else "")
-            with box("div", "mould-does", role="status"):
-                words(say(self._says()), tag="p")
-                if self.tool == "seam":
-                    entry(say("mould.line_name"), self.name or self._free_line(), self._named)
-                if self.points:
-                    words(say("mould.points", count=len(self.points)), look="q")
-                with box("div", "mould-row"):
-                    if self.tool in LEAST and len(self.points) >= LEAST[self.tool] and not self.waits_inside:
-                        button(say("mould.done"), page.sheet.doing(self._done))
-                    if self.points:
-                        verb(say("mould.back"), self._back)
+        press(self._buttons, self.tool, quiet="read", look="in-hand")
+        ready = self.tool in LEAST and len(self.points) >= LEAST[self.tool] and not self.waits_inside
+        free = self._free_line() if self.tool == "seam" else ""
+        with page.anew(self._does, (self._says(), len(self.points), ready, free)) as new:
+            if new:
+                self._draw_does(ready, free)
         self.show()
+
+    def _draw_does(self, ready: bool, free: str) -> None:
+        say = self.page.sheet.say
+        words(say(self._says()), tag="p")
+        if self.tool == "seam":
+            entry(say("mould.line_name"), self.name or free, self._named)
+        if self.points:
+            words(say("mould.points", count=len(self.points)), look="q")
+        with box("div", "mould-row"):
+            if ready:
+                button(say("mould.done"), self.page.sheet.doing(self._done))
+            if self.points:
+                verb(say("mould.back"), self._back)
 
     def show(self) -> None:
         """Put clicked points and handles on the picture."""
         view = self.page.view
-        if view is None:
+        handles = self._handles() if self.tool == "move" else []
+        shown = (id(view), self.tool, tuple(self.points), tuple(handles))
+        if view is None or shown == self._shown:
             return
+        self._shown = shown
         view.pick_mode(self.tool not in ("read", "move"))
         rings = [MeshPoint((1e3 * x, 1e3 * y, 1e3 * z), PointLook.RING, str(k)) for k, (x, y, z) in
                  enumerate(self.points, 1)]  # fmt: skip
         view.mark_points(rings)
-        view.handle(self._handles() if self.tool == "move" else [])
+        view.handle(handles)
 
     def _says(self) -> str:
         if self.tool == "height":

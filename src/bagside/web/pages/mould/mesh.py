@@ -23,6 +23,7 @@ from bagside.web.parts.amount import amount
 from bagside.web.parts.controls import button, choice, verb
 from bagside.web.parts.drop import Drop
 from bagside.web.parts.html import box, markup, words
+from bagside.web.views.mould.survey import MouldSeen
 from bagside.web.views.mould.unit import MeshRead, likely, mesh_read, sketch
 from bagside.web.words.tongue import Tongue
 
@@ -156,38 +157,41 @@ class MeshPlace:
         place
             The element.
         """
+        seen = self.page.watch.seen
+        mould = self.page.desk.file.document().get("mould", {})
+        unit, noise = str(mould.get("unit", "")), str(mould.get("noise", ""))
+        there = seen is not None and self.pending is None
+        hangs_on = (there, there and seen is not None and seen.report, unit, noise, self._another)
+        with self.page.anew(place, hangs_on) as new:
+            if new and there and seen is not None:
+                self._beside(seen, unit, noise)
+
+    def _beside(self, seen: MouldSeen, unit: str, noise: str) -> None:
         page, say, tongue = self.page, self.page.sheet.say, self.page.sheet.tongue
-        seen = page.watch.seen
-        place.clear()
-        if seen is None or self.pending is not None:
-            return
         report = seen.report
-        with place:
-            words(say("mould.drop"), tag="h2")
-            size = size_words(report.size, tongue)
-            words(say("mould.read_in", name=report.name, unit=report.unit, size=size), tag="p")
-            read, work = tongue.number(report.triangles_read), tongue.number(seen.triangles)
-            words(say("mould.triangles", read=read, work=work), tag="p", look="q s")
-            measured, stated = tongue.thickness(report.roughness), tongue.thickness(report.noise)
-            rough = say("mould.rough", measured=measured, stated=stated)
-            rough = rough if report.roughness > 0 else say("mould.rough_stated", stated=stated)
-            words(rough, tag="p", look="q s")
-            mould = page.desk.file.document().get("mould", {})
-            unit = str(mould.get("unit", ""))
-            with box("div", "mould-row"):
-                if unit in UNITS:
-                    choice(say("mould.other_unit"), {u: u for u in UNITS}, unit, self._other_unit)
-                amount(tongue, say("mould.noise"), str(mould.get("noise", "")), Quantity.LENGTH, "mm", self._noise,
-                       wanted=SomeLength, may_be_empty=True)  # fmt: skip
-            if self._another:
-                self._drop()
-            words(say("mould.side_says"), tag="p", look="q s")
-            with box("div", "mould-row"):
-                verb(say("mould.side_over"), page.turn_over)
-                verb(say("mould.side_me"), page.laminate_towards_me)
-                verb(say("mould.side_home"), self._as_at_first)
-                if not self._another:
-                    verb(say("mould.another"), self._want_another)
+        words(say("mould.drop"), tag="h2")
+        size = size_words(report.size, tongue)
+        words(say("mould.read_in", name=report.name, unit=report.unit, size=size), tag="p")
+        read, work = tongue.number(report.triangles_read), tongue.number(seen.triangles)
+        words(say("mould.triangles", read=read, work=work), tag="p", look="q s")
+        measured, stated = tongue.thickness(report.roughness), tongue.thickness(report.noise)
+        rough = say("mould.rough", measured=measured, stated=stated)
+        rough = rough if report.roughness > 0 else say("mould.rough_stated", stated=stated)
+        words(rough, tag="p", look="q s")
+        with box("div", "mould-row"):
+            if unit in UNITS:
+                choice(say("mould.other_unit"), {u: u for u in UNITS}, unit, self._other_unit)
+            amount(tongue, say("mould.noise"), noise, Quantity.LENGTH, "mm", self._noise, wanted=SomeLength,
+                   may_be_empty=True)  # fmt: skip
+        if self._another:
+            self._drop()
+        words(say("mould.side_says"), tag="p", look="q s")
+        with box("div", "mould-row"):
+            verb(say("mould.side_over"), page.turn_over)
+            verb(say("mould.side_me"), page.laminate_towards_me)
+            verb(say("mould.side_home"), self._as_at_first)
+            if not self._another:
+                verb(say("mould.another"), self._want_another)
 
     def _as_at_first(self) -> None:
         if self.page.view is not None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import partial
 from html import escape
 
@@ -14,7 +16,8 @@ from bagside.web.pages.mould.edits import side_set
 from bagside.web.pages.mould.hand import Hand
 from bagside.web.pages.mould.mesh import MeshPlace, size_words
 from bagside.web.pages.mould.numbers import figures, measured
-from bagside.web.pages.mould.stated import stated_list
+from bagside.web.pages.mould.pressed import press
+from bagside.web.pages.mould.stated import stated_key, stated_list
 from bagside.web.pages.mould.watch import MAPS, MouldWatch
 from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import button, verb
@@ -59,6 +62,8 @@ class MouldPage:
             with box("section", "strip"):
                 self._strip = (Element("div"), Element("div"), Element("div"))
             self._findings = Element("section").classes("mould-findings")
+        self._kept: dict[int, object] = {}
+        self._buttons: dict[str, Element] = {}
         self.mesh = MeshPlace(self)
         self.hand = Hand(self, hand)
         sheet.leaving(watch.watch(self._seen))
@@ -79,42 +84,66 @@ class MouldPage:
 
     # --- drawing
 
+    @contextmanager
+    def anew(self, place: Element, hangs_on: object) -> Iterator[bool]:
+        """Empty a place and draw into it, unless what it hangs on is as before.
+
+        A control that is put anew while a person reaches for it loses the click, and the keyboard's focus with it.
+
+        Parameters
+        ----------
+        place
+            The element.
+        hangs_on
+            What is drawn there hangs on this alone.
+        """
+        if self._kept.get(place.id) == hangs_on:
+            yield False
+            return
+        self._kept[place.id] = hangs_on
+        place.clear()
+        with place:
+            yield True
+
     def draw(self) -> None:
-        """Draw everything as it stands; the picture itself stays and is only told what has changed."""
+        """Draw everything as it stands, each part only when something of it has changed."""
         self._draw_trouble()
         self._draw_picture()
         self.mesh.draw(self._mesh)
         self._draw_maps()
         self.hand.draw(self._hand)
-        for part in (*self._strip, self._findings):
-            part.clear()
         left, middle, right = self._strip
-        with left:
-            if self.view is not None:
+        seen, shown = self.watch.seen, self.desk.shown.get("mould")
+        with self.anew(left, None if self.view is None else stated_key(self)) as new:
+            if new and self.view is not None:
                 stated_list(self)
-        with middle:
-            measured(self)
-        with self._findings:
-            noted = self.noted() if self.view is not None else ()
-            findings([f for f in self.findings() if f not in noted], self.sheet.tongue)
-        with right:
-            figures(self)
-            why = "" if self.watch.seen is not None or not self.mesh.wanted else self.sheet.say("mould.needs_mesh")
-            button(self.sheet.say("mould.to_plies"), lambda: ui.navigate.to(f"/job/{self.desk.name}/plies"), go=True,
-                   why=why)  # fmt: skip
+        with self.anew(middle, id(seen)) as new:
+            if new:
+                measured(self)
+        all_of_them = self.findings()
+        noted = self.noted() if self.view is not None else ()
+        with self.anew(self._findings, (all_of_them, noted)) as new:
+            if new:
+                findings([f for f in all_of_them if f not in noted], self.sheet.tongue)
+        why = "" if seen is not None or not self.mesh.wanted else self.sheet.say("mould.needs_mesh")
+        digest = "" if shown is None else shown.digest
+        with self.anew(right, (id(seen), digest, self.desk.is_fresh("mould"), why)) as new:
+            if new:
+                figures(self)
+                onward = f"/job/{self.desk.name}/plies"
+                button(self.sheet.say("mould.to_plies"), partial(ui.navigate.to, onward), go=True, why=why)
 
     def _draw_trouble(self) -> None:
-        say = self.sheet.say
-        self._trouble.clear()
-        seen = self.watch.seen
+        say, seen, trouble = self.sheet.say, self.watch.seen, self.watch.trouble
         problems = (*self.watch.problems, *(seen.problems if seen is not None else ()))
-        with self._trouble:
-            if problems:
+        said = tuple(dict.fromkeys(str(p) for p in problems))
+        with self.anew(self._trouble, (said, trouble)) as new:
+            if new and said:
                 with box("ul", "find"):
-                    for problem in dict.fromkeys(str(p) for p in problems):
+                    for problem in said:
                         words(problem, tag="li", look="b")
-            if self.watch.trouble:
-                words(say("common.went_wrong", why=self.watch.trouble), tag="p", look="find stop")
+            if new and trouble:
+                words(say("common.went_wrong", why=trouble), tag="p", look="find stop")
 
     def _draw_picture(self) -> None:
         seen = self.watch.seen
@@ -134,9 +163,9 @@ class MouldPage:
                                      on_pick=self.hand.picked, on_drag=self.hand.dragged)  # fmt: skip
         elif self.view.address != address:
             self.view.show(address, field=self._field())
-        self.view.clear()
-        with self.view:
-            for found in self.noted():
+        noted = self.noted()
+        with self.anew(self.view, noted) as new:
+            for found in noted if new else ():
                 self._note(found)
 
     def _note(self, found: Finding) -> None:
@@ -149,19 +178,18 @@ class MouldPage:
 
     def _draw_maps(self) -> None:
         say = self.sheet.say
-        self._maps.clear()
-        if self.view is None:
-            return
         whole = self.watch.seen is not None and self.watch.seen.whole
-        with self._maps:
-            words(say("mould.maps"), tag="h2")
-            with box("div", "mould-row", role="group", aria_label=say("mould.maps")):
-                for key in ("none", *MAPS):
-                    why = "" if whole or key == "none" else " "
-                    chosen = verb(say(f"mould.map_{key}"), partial(self._show, key), why=why)
-                    chosen._props["aria-pressed"] = "true" if key == self.map else "false"
-            if not whole:
-                words(say("mould.measuring"), tag="p", look="q s")
+        with self.anew(self._maps, (self.view is not None, whole)) as new:
+            if new and self.view is not None:
+                self._buttons = {}
+                words(say("mould.maps"), tag="h2")
+                with box("div", "mould-row", role="group", aria_label=say("mould.maps")):
+                    for key in ("none", *MAPS):
+                        why = "" if whole or key == "none" else " "
+                        self._buttons[key] = verb(say(f"mould.map_{key}"), partial(self._show, key), why=why)
+                if not whole:
+                    words(say("mould.measuring"), tag="p", look="q s")
+        press(self._buttons, self.map)
 
     def _show(self, key: str) -> None:
         self.map = key

@@ -10,21 +10,30 @@ from bagside.errors import BagsideError, InputError
 from bagside.quantity import Quantity
 from bagside.spec.fields import PositiveLength
 from bagside.spec.region import EVERYTHING
-from bagside.web.pages.mould.edits import (
-    cut_off_set,
-    hole_removed,
-    hole_set,
-    line_removed,
-    one_piece,
-    pull_set,
-)
+from bagside.web.pages.mould.edge_edits import cut_off_set
+from bagside.web.pages.mould.edits import hole_removed, hole_set, line_removed
 from bagside.web.pages.mould.ground import Ground
+from bagside.web.pages.mould.piece_edits import one_piece, pull_set
 from bagside.web.parts.amount import amount
 from bagside.web.parts.controls import entry, verb
 from bagside.web.parts.html import box, words
 from bagside.web.views.mould.pull import best_pull
 from bagside.web.work.child import Ended
 from bagside.web.work.crew import Lane
+
+
+def stated_key(page: Ground) -> str:
+    """Return what the list of what is stated hangs on.
+
+    Parameters
+    ----------
+    page
+        The page.
+    """
+    document = page.desk.file.document().unwrap()
+    mould = document.get("mould", {})
+    told = [document.get(key) for key in ("part", "holes", "lines")]
+    return repr([*told, mould.get("net_edge"), mould.get("pieces")])
 
 
 def stated_list(page: Ground) -> None:
