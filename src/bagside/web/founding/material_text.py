@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from functools import cache
 from importlib.resources import files
 from typing import Any
 
@@ -26,6 +27,7 @@ TYPED = tuple(kind for kind in KINDS if kind != "resin")
 """What is typed from a data sheet; a resin's rate law is fitted to curves, not typed."""
 
 
+@cache
 def generic_tables() -> dict[str, dict[str, dict[str, Any]]]:
     """Return the library's materials as its files state them, by kind and name."""
     found: dict[str, dict[str, dict[str, Any]]] = {kind: {} for kind in KINDS}

@@ -11,6 +11,7 @@ from typing import Any
 
 from fastapi import Request
 from nicegui import ui
+from nicegui.element import Element
 
 from bagside.errors import InputError, OutputError
 from bagside.findings import Basis
@@ -26,6 +27,7 @@ from bagside.web.parts.drop import Drop
 from bagside.web.parts.form import Form
 from bagside.web.parts.form import Path as Place
 from bagside.web.parts.frame import house_sheet
+from bagside.web.parts.history import history
 from bagside.web.parts.html import box, markup, words
 from bagside.web.parts.lists import ON_A_LINE
 from bagside.web.parts.stated import Sort, stated_fields
@@ -127,6 +129,8 @@ class _Own:
         self.form = Form(self.sheet, house.file(f"materials/{file}"), "materials", self._check, self.drawn)
         self.form.basis_of = self._basis
         self.form.also = self._also
+        self.form.wrote = self._wrote
+        self.rests: dict[str, tuple[Element, str]] = {}
         workshop = self._currency()
         self.form.currency = workshop
 
@@ -143,9 +147,11 @@ class _Own:
     def _check(self, text: str) -> None:
         tables = tomllib.loads(text)
         own = stated_from(tables, Library, f"materials/{self.stem}.toml")
-        known = own.over(self.house.library() or Library())
+        resins = {**generic_tables()["resin"], **own.resin}
+        for tables_of in own_tables(self.house.folder).values():
+            resins |= tables_of.get("resin", {})
         cloths = own.prepreg.items()
-        problems = [p for n, cloth in cloths for p in lookup(known.resin, cloth.resin, f"{n}, resin", "resin")]
+        problems = [p for n, cloth in cloths for p in lookup(resins, cloth.resin, f"{n}, resin", "resin")]
         if problems:
             raise InputError(problems)
 
@@ -166,9 +172,7 @@ class _Own:
 
     def drawn(self) -> None:
         form, say = self.form, self.sheet.say
-        self.walk.clear()
-        with self.walk:
-            form.verbs()
+        form.verbs(self.walk)
         self.body.clear()
         with self.body:
             with box("section", "columns"):
@@ -179,10 +183,10 @@ class _Own:
                         self._sheet()
                     words(say("materials.rests"), tag="h2", look="b")
                     words(str(self._told().get("source", "")), tag="p", look="note")
-            form.history()
+            history(form)
 
     def _values(self) -> None:
-        form, sheet, say = self.form, self.sheet, self.sheet.say
+        form, say = self.form, self.sheet.say
         generic = self._like()
         fields = [
             one
@@ -199,18 +203,31 @@ class _Own:
             usual = generic.get(one.name)
             says = "" if usual is None else _plain(one.name, usual)
             field = form.line(one, path, "f", says)
-            value = form.value(path)
-            if value is None:
-                continue
-            with field.row:
-                options = {b.value: say(f"materials.b_{b.name}") for b in Basis}
-                basis = self._basis(path)
-                name = say("materials.basis_of", field=say(f"materials.f_{one.name}"))
-                stands = "" if basis is None else basis.value
-                control = bare_choice(sheet, name, options, stands, partial(self._rests, one.name))
-                control.classes(add="basis-choice")
-                if says and _plain(one.name, value) != says:
-                    words(say("materials.generic_has", value=says), look="q s")
+            with field.row, box("span", "rests") as place:
+                self._basis_choice(one.name, says)
+            self.rests[one.name] = (place, says)
+
+    def _basis_choice(self, name: str, generic: str) -> None:
+        """Show on what a value rests, and what the library has."""
+        say, path = self.sheet.say, (self.kind, self.name, name)
+        value = self.form.value(path)
+        if value is None:
+            return
+        options = {b.value: say(f"materials.b_{b.name}") for b in Basis}
+        basis = self._basis(path)
+        spoken = say("materials.basis_of", field=say(f"materials.f_{name}"))
+        stands = "" if basis is None else basis.value
+        bare_choice(self.sheet, spoken, options, stands, partial(self._rests, name)).classes(add="basis-choice")
+        if generic and _plain(name, value) != generic:
+            words(say("materials.generic_has", value=generic), look="q s")
+
+    def _wrote(self, path: Place) -> None:
+        """Draw anew on what a value rests that was just written."""
+        place, generic = self.rests.get(str(path[-1]), (None, ""))
+        if place is not None and not place.is_deleted:
+            place.clear()
+            with place:
+                self._basis_choice(str(path[-1]), generic)
 
     def _like(self) -> dict[str, Any]:
         """Return the generic material this one was begun from, as far as its source says it; else none."""
@@ -224,7 +241,7 @@ class _Own:
     def _rests(self, field: str, value: str) -> None:
         what = self.sheet.say("materials.basis_of", field=self.sheet.say(f"materials.f_{field}"))
         self.form.edit(what, lambda document: based(document, self.kind, self.name, field, Basis(value)))
-        self.drawn()
+        self._wrote((field,))
 
     # --- the picture of the data sheet
 

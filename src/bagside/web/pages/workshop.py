@@ -11,6 +11,7 @@ from fastapi.responses import RedirectResponse
 from nicegui import ui
 
 from bagside.errors import InputError
+from bagside.sheets.themed import themed
 from bagside.spec import workshop as spec
 from bagside.spec.library import generic_times
 from bagside.spec.opening import workshop_problems
@@ -21,6 +22,7 @@ from bagside.web.parts.basis import key
 from bagside.web.parts.controls import link
 from bagside.web.parts.form import Form
 from bagside.web.parts.frame import house_sheet
+from bagside.web.parts.history import history
 from bagside.web.parts.html import box, figure, markup, words
 from bagside.web.parts.shop_pictures import group_picture
 from bagside.web.preferences import tongue_of
@@ -82,6 +84,8 @@ class _Page:
             markup(key(self.sheet.tongue))
             words(self.sheet.say("common.safety"), tag="p", look="q s")
         self.form = Form(self.sheet, house.file("workshop.toml"), "workshop", check_workshop(house), self.drawn)
+        self.form.wrote = self._wrote
+        self.pictures: dict[str, ui.html] = {}
 
     def show(self) -> None:
         self.drawn()
@@ -89,9 +93,7 @@ class _Page:
     def drawn(self) -> None:
         form = self.form
         form.currency = str(form.value(("currency",)) or "EUR")
-        self.walk.clear()
-        with self.walk:
-            form.verbs()
+        form.verbs(self.walk)
         self.body.clear()
         with self.body:
             with box("section", "shop-flow asked"):
@@ -119,7 +121,15 @@ class _Page:
                 list_group(form, spec.Roll, "stock", self.house.library())
                 list_group(form, spec.Offer, "offers", self.house.library())
                 list_group(form, spec.Equipment, "equipment", None)
-            form.history()
+            history(form)
+
+    def _wrote(self, path: tuple[str | int, ...]) -> None:
+        """Draw anew what shows a value that was just written."""
+        group = str(path[0])
+        if group in self.pictures:
+            self.pictures[group].set_content(themed(group_picture(group, self._values(group), self.sheet.tongue)))
+        if path == ("currency",):
+            self.drawn()
 
     def _group(self, group: str) -> Any:
         say = self.sheet.say
@@ -127,7 +137,7 @@ class _Page:
         element._props["aria-label"] = say(f"workshop.group_{group}")
         with element:
             if group in ("room", "oven", "pump"):
-                figure(group_picture(group, self._values(group), self.sheet.tongue))
+                self.pictures[group] = figure(group_picture(group, self._values(group), self.sheet.tongue))
             if group not in MUCH:
                 words(say(f"workshop.group_{group}"), tag="h2", look="b")
                 return element

@@ -13,6 +13,7 @@ from typing import Any
 
 import tomlkit
 from nicegui import ui
+from nicegui.element import Element
 from tomlkit.items import Item
 
 from bagside.errors import BagsideError, InputError
@@ -21,6 +22,7 @@ from bagside.quantity import Quantity
 from bagside.web.founding.workshop_text import COMMON
 from bagside.web.model.text_file import TextFile
 from bagside.web.parts.amount import amount, parted, text_of
+from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import Field, choice, entry, tick, verb
 from bagside.web.parts.frame import Sheet, who_of
 from bagside.web.parts.html import box, words
@@ -28,7 +30,6 @@ from bagside.web.parts.lists import ON_A_LINE, read_line
 from bagside.web.parts.stated import Sort, Stated, checked, stated_fields
 
 Path = tuple[str | int, ...]
-SHOWN_STATES = 15
 
 
 class Form:
@@ -59,6 +60,8 @@ class Form:
         self.seen = file.revision
         self.basis_of: Callable[[Path], Basis | None] = self._common
         self.also: Callable[[Any, Path], None] | None = None
+        self.wrote: Callable[[Path], None] | None = None
+        self._walk_place: Element | None = None
         self.currency = "EUR"
         ui.timer(3.0, self.look)
 
@@ -111,6 +114,7 @@ class Form:
         self.file.edit(what, change, who=who_of(self.sheet.client), seen=self.seen, check=self._check)
         self.seen = self.file.revision
         self.sheet.tell("")
+        self._verbs_again()
 
     def put(self, path: Path, value: Any, what: str) -> None:
         """Put a value at a place; None takes away what stands there.
@@ -144,6 +148,8 @@ class Form:
                 self.also(document, path)
 
         self.edit(what, change)
+        if self.wrote is not None:
+            self.wrote(path)
 
     def look(self) -> None:
         """See whether the file was changed outside or by another window, and draw it as it stands now."""
@@ -157,31 +163,39 @@ class Form:
         self.seen = self.file.revision
         self._drawn()
 
-    def verbs(self) -> None:
-        """Show undo and redo."""
+    def verbs(self, place: Element) -> None:
+        """Show undo and redo.
+
+        Parameters
+        ----------
+        place
+            Where; they are drawn anew with each change.
+        """
+        self._walk_place = place
+        self._verbs_again()
+
+    def _verbs_again(self) -> None:
+        if self._walk_place is None or self._walk_place.is_deleted:
+            return
+        self._walk_place.clear()
+        with self._walk_place:
+            self._verbs()
+
+    def _verbs(self) -> None:
         say, last, again = self.sheet.say, self.file.undone_next, self.file.redone_next
         for word, act, next_ in (("undo", self.file.undo, last), ("redo", self.file.redo, again)):
             name = say(f"common.{word}_what", what=next_.what) if next_ else say(f"common.nothing_to_{word}")
             done = self.sheet.doing(partial(self._walk, act))
             verb(say(f"common.{word}"), done, name=name, why="" if next_ else " ")
 
-    def history(self) -> None:
-        """Show the states the file was in, the newest first; each can be gone back to."""
-        say, tongue = self.sheet.say, self.sheet.tongue
-        kept = self.file.versions[::-1][:SHOWN_STATES]
-        with box("details"):
-            with box("summary", "act"):
-                words(say("asked.history", count=len(self.file.versions)))
-            with box("ul"):
-                for k, version in enumerate(kept):
-                    when = version.when.astimezone()
-                    with box("li", "note"):
-                        words(f"{tongue.day(when)} {tongue.clock(when)} {version.what} {version.who} ")
-                        if k:
-                            back = self.sheet.doing(partial(self._back, version.number))
-                            verb(say("asked.go_back"), back, name=say("asked.go_back_to", what=version.what))
+    def gone_back(self, number: int) -> None:
+        """Put the file back to a state it was in.
 
-    def _back(self, number: int) -> None:
+        Parameters
+        ----------
+        number
+            Of the state.
+        """
         text = self.file.state(number)
         self.file.write(self.sheet.say("asked.gone_back"), text, who=who_of(self.sheet.client), check=self._check)
         self.seen = self.file.revision
@@ -276,15 +290,19 @@ class Form:
         return self._control(one, path, name, hint, value, usual)
 
     def _control(self, one: Stated, path: Path, name: str, hint: str, value: Any, usual: str) -> Field:
+        """Return the line of a field; it marks itself as edited, and on what it rests now, when it was written."""
         say, tongue = self.sheet.say, self.sheet.tongue
-        took = partial(self._took, one, path, name)
+        held: list[Field] = []
+        took = partial(self._took, one, path, name, held)
         basis = self.basis_of(path) if value is not None else None
         if one.sort is Sort.AMOUNT and one.kind is not None:
-            return amount(
+            field = amount(
                 tongue, name, "" if value is None else str(value), one.kind, self._unit(one.kind, usual), took,
                 wanted=one.wanted, hint=hint, basis=basis, may_be_empty=not one.must,
                 usual=usual,
             )  # fmt: skip
+            held.append(field)
+            return field
         if one.sort is Sort.CHOICE:
             stands = str(value if value is not None else one.default or "")
             return choice(name, {o: o or "–" for o in one.options}, stands, took, hint=hint)
@@ -307,13 +325,19 @@ class Form:
         unit = parted(usual)[1] or parted(kind.value.example)[1]
         return unit.replace("EUR", self.currency)
 
-    def _took(self, one: Stated, path: Path, name: str, typed: Any) -> None:
+    def _took(self, one: Stated, path: Path, name: str, held: list[Field], typed: Any) -> None:
         value = self.read(one, typed)
         if value is not None:
             checked(value, one.wanted)
         elif one.must:
             raise InputError.one("", "", self.sheet.say("asked.missing", example="").rstrip("., "))
         self.put(path, value, name)
+        for field in held:
+            if not field.unit.is_deleted:
+                basis = self.basis_of(path)
+                shown = field.unit.content.split("<svg")[0]
+                field.unit.set_content(shown + (mark(basis, self.sheet.tongue) if basis is not None else ""))
+                field.edited(True)
 
     def read(self, one: Stated, typed: Any) -> Any:
         """Return what was typed in a field as the file states it; None when nothing was.
