@@ -23,7 +23,7 @@ from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import download, link
 from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import Sheet, now
-from bagside.web.parts.history import history
+from bagside.web.parts.happened import happened_lines
 from bagside.web.parts.html import box, figure, markup, words
 from bagside.web.views.thing import ThingView
 
@@ -70,7 +70,7 @@ class Hand:
         if thing.there:
             self._acts()
         with folded(self.say("freezer.history"), open_=True):
-            history(sheet, house, view, done)
+            happened_lines(sheet, house, view, done)
 
     def _what(self) -> str:
         thing = self.view.thing

@@ -19,7 +19,7 @@ from bagside.web.parts.asking import folded
 from bagside.web.parts.basis import key
 from bagside.web.parts.controls import link
 from bagside.web.parts.frame import Sheet, now
-from bagside.web.parts.history import history
+from bagside.web.parts.happened import happened_lines
 from bagside.web.parts.html import box, markup, words
 from bagside.web.views.board import BoardView
 from bagside.web.views.moulds import MouldLine
@@ -149,4 +149,4 @@ class MouldsPage:
                 acts.test(self.sheet, self.house, self.workshop, view, self._done)
                 acts.give_up(self.sheet, self.house, view, self._done)
         with folded(self.say("freezer.history"), open_=True):
-            history(self.sheet, self.house, view, self._done)
+            happened_lines(self.sheet, self.house, view, self._done)
