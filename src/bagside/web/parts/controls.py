@@ -70,6 +70,32 @@ def _button(text: str, act: Callable[[], Any], look: str, name: str, why: str) -
     return element
 
 
+def able(element: Element, can: bool, name: str, *, gone: bool = False) -> None:
+    """Say whether a verb or button can be used now, without making it anew.
+
+    Parameters
+    ----------
+    element
+        From `verb` or `button`.
+    can
+        Whether it can.
+    name
+        For people who do not see where it stands: what it does now, or why it does nothing.
+    gone
+        Whether it is not shown while it cannot be used.
+    """
+    if element._props.get("aria-label") == name and bool(element._props.get("disabled")) is not can:
+        return
+    element._props["aria-label"] = name
+    if can:
+        element._props.pop("disabled", None)
+    else:
+        element._props["disabled"] = True
+    if gone:
+        element._props["hidden"] = not can
+    element.update()
+
+
 def link(text: str, to: str, *, look: str = "", here: bool = False) -> Element:
     """Show a link to another page.
 

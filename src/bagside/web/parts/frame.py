@@ -19,7 +19,7 @@ from nicegui.element import Element
 from bagside.errors import BagsideError, InputError
 from bagside.web.model.job_desk import JobDesk, Shown
 from bagside.web.parts.basis import key
-from bagside.web.parts.controls import download, link, sentences, verb
+from bagside.web.parts.controls import able, download, link, sentences, verb
 from bagside.web.parts.html import box, markup, words
 from bagside.web.parts.thread import thread
 from bagside.web.preferences import tongue_of
@@ -176,6 +176,13 @@ class JobSheet(Sheet):
             self._files()
             markup(key(self.tongue))
             words(self.say("common.safety"), tag="p", look="q s")
+        with self.verbs:  # made once: a click that falls between two messages must find its button
+            self._told = words("")
+            self._stop = verb(self.say("common.stop_work"), desk.stop)
+            self._undo = verb(self.say("common.undo"), self.doing(desk.undo))
+            self._redo = verb(self.say("common.redo"), self.doing(desk.redo))
+            link(self.say("common.book"), f"/job/{desk.name}/file/book.pdf")
+            link(self.say("common.board"), "/")
         self._head()
         self.leaving(desk.watch(self._heard))
         ui.timer(5.0, self._look)
@@ -243,27 +250,18 @@ class JobSheet(Sheet):
         )
         self.under.set_content(_escaped(under))
         self._thread.set_content(thread(desk, self.stage, self.tongue))
-        self.verbs.clear()
-        with self.verbs:
-            self._state()
-            last, again = desk.file.undone_next, desk.file.redone_next
-            verb(say("common.undo"), self.doing(desk.undo),
-                 name=say("common.undo_what", what=last.what) if last else say("common.nothing_to_undo"),
-                 why="" if last else " ")  # fmt: skip
-            verb(say("common.redo"), self.doing(desk.redo),
-                 name=say("common.redo_what", what=again.what) if again else say("common.nothing_to_redo"),
-                 why="" if again else " ")  # fmt: skip
-            link(say("common.book"), f"/job/{desk.name}/file/book.pdf")
-            link(say("common.board"), "/")
-
-    def _state(self) -> None:
-        working = self.desk.working
+        working, versions = desk.working, desk.file.versions
         if working is not None:
-            words(self.say("common.working", stage=working.now or "…").rstrip(" :…"))
-            verb(self.say("common.stop_work"), self.desk.stop)
-        elif self.desk.file.versions:
-            when = self.desk.file.versions[-1].when.astimezone()
-            words(self.say("common.saved", clock=self.tongue.clock(when)))
+            told = say("common.working", stage=working.now or "…").rstrip(" :…")
+        else:
+            told = say("common.saved", clock=self.tongue.clock(versions[-1].when.astimezone())) if versions else ""
+        self._told.set_content(_escaped(told))
+        able(self._stop, working is not None, say("common.stop_work"), gone=True)
+        last, again = desk.file.undone_next, desk.file.redone_next
+        able(self._undo, last is not None,
+             say("common.undo_what", what=last.what) if last else say("common.nothing_to_undo"))  # fmt: skip
+        able(self._redo, again is not None,
+             say("common.redo_what", what=again.what) if again else say("common.nothing_to_redo"))  # fmt: skip
 
     def _body(self) -> None:
         if self._draw is None:
