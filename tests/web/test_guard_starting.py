@@ -16,7 +16,16 @@ from bagside.web.guard import pins
 from bagside.web.guard.access import FILE, Role, read_kept
 from bagside.web.guard.reach import addresses, join_address, ranked
 from bagside.web.guard.scrub import SCRUB
-from bagside.web.guard.starting import access_for, announced, checked_certificate, code, keep, listening_at, started, told
+from bagside.web.guard.starting import (
+    access_for,
+    announced,
+    checked_certificate,
+    code,
+    keep,
+    listening_at,
+    started,
+    told,
+)
 
 IN_NET = ("192.168.1.20", "10.0.0.4")
 
@@ -130,6 +139,9 @@ def test_what_the_terminal_says(tmp_path: Path) -> None:
     ]
     assert "Started without a certificate" in said
     assert "no other device can come yet" in told(started(tmp_path, port=8760, lan=True), reached=(), colour=False)
+    shared = told(started(tmp_path, port=8760, lan=True, host="127.0.0.1"), reached=IN_NET, colour=True)
+    assert "It asks for a PIN, and no other device can come" in shared
+    assert "192.168" not in shared
     alone = told(started(tmp_path, port=8760), colour=True)
     assert alone == "The pages are open on this computer: http://127.0.0.1:8760/"
 

@@ -334,11 +334,16 @@ def told(started: Started, *, reached: tuple[str, ...] | None = None, colour: bo
         lines = [f"The pages are open on this computer: {scheme}://{shown}:{access.port}/"]
         return "\n".join([*lines, *started.watch])
     found = reached if reached is not None else addresses()
-    if access.host not in (EVERYWHERE, "::"):
+    if ipaddress.ip_address(access.host).is_loopback:
+        found = ()
+    elif access.host not in (EVERYWHERE, "::"):
         found = (access.host,)
-    joins = [join_address(host, access) for host in (*access.names, *found)]
+    joins = [join_address(host, access) for host in (*access.names, *found)] if found else []
     lines = [f"The pages are open on this computer: {scheme}://localhost:{access.port}/"]
-    lines += ["and in its network:"] if joins else ["This computer is in no network: no other device can come yet."]
+    if ipaddress.ip_address(access.host).is_loopback:
+        lines += ["It asks for a PIN, and no other device can come: it listens on this computer only."]
+    else:
+        lines += ["and in its network:"] if joins else ["This computer is in no network: no other device can come yet."]
     lines += [f"  {address}" for address in joins]
     if joins and colour:
         lines += ["", code(joins[0])]
