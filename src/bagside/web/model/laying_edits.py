@@ -130,6 +130,36 @@ def added(document: TOMLDocument, ply: dict[str, str], after: int) -> None:
     _laid(document, [*plies[:after], table, *plies[after:]], lambda k: k if k < after else k + 1)
 
 
+def one_more(document: TOMLDocument, which: int) -> None:
+    """Lay a further ply over one, of its cloth, angle and place, in one piece.
+
+    Parameters
+    ----------
+    document
+        The job.
+    which
+        From 0.
+    """
+    like = _plies(document, which)[which]
+    added(document, {key: str(like[key]) for key in ("material", "angle", "region") if key in like}, which + 1)
+    if "templates" in like:
+        put(document, which + 1, "templates", copy.deepcopy(like["templates"]))
+
+
+def turned(document: TOMLDocument, which: int) -> None:
+    """Mirror the angle of a ply about the part's zero direction.
+
+    Parameters
+    ----------
+    document
+        The job.
+    which
+        From 0.
+    """
+    angle = str(_plies(document, which)[which].get("angle", "0°")).strip()
+    put(document, which, "angle", angle[1:].strip() if angle.startswith("-") else f"-{angle.lstrip('+')}")
+
+
 def stack_mirrored(document: TOMLDocument) -> None:
     """Lay every ply again in reversed order on top, so that the stack is the same from both faces.
 

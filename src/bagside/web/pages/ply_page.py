@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import time
+from collections.abc import Callable
 from typing import Any
 
 from nicegui import ui
@@ -34,6 +35,8 @@ from bagside.web.work.drape_task import flats_by, tried_whole
 
 _DRAPING = re.compile(r"(?:Draping piece|Cutting ply|Looking for cuts of ply) (\S+)")
 MM = 1000.0
+FOR_STACK = ("add", "mirror_stack")
+"""What is done to the stack and not to the ply in hand."""
 
 
 class PlyPage:
@@ -77,14 +80,16 @@ class PlyPage:
                             self._stop = verb(say("common.stop_work"), self.desk.stop)
                             self._stop.set_visibility(False)
                     self._holder = Element("div").classes("ply-holder")
-                with box("div", "ply-flats"):
+                with box("div", "ply-flats") as beside:
                     self._flat = ui.html("", sanitize=False, tag="figure")
                     self._says = Element("div")
+                self.tools.panel.move(beside, 0)
             with box("section", "ply-strip"):
                 self._list = PlyList(
                     self._words(), on_hand=self.take, on_move=self._moved, on_leave=self._left
                 )  # fmt: skip
-                self._right = Element("div").classes("ply-right")
+                with box("div", "ply-right"):
+                    self._make_right()
             self._fields = PlyFields(sheet, house.library, house.workshop)
         ui.timer(0.5, self._working)
 
@@ -329,36 +334,45 @@ class PlyPage:
                 self._flat.set_content(themed(ended.result))
 
     def _show_numbers(self, laid: Laid) -> None:
-        say, tongue = self.sheet.say, self.sheet.tongue
-        self._right.clear()
-        with self._right:
-            markup(numbers(laid, (self.hand or 0) + 1, tongue))
-            view = self.view
-            if view is not None and view.twin_of:
-                with box("p", "note"):
-                    words(say("plies.twin") + " ")
-                    link(say("plies.twin_there"), f"/job/{view.twin_of}/plies")
-                return
-            stated, number = laid.stated, (self.hand or 0) + 1
-            if self.stack.job is None:
-                return
-            if stated is None:
-                words(say("plies.build_up"), tag="p", look="note q")
-            with box("div", "ply-verbs"):
-                if stated is not None:
-                    self._verb("copy", number, lambda d: edits.copied(d, stated))
-                    self._verb("mirror", number, lambda d: _turned(d, stated))
-                    self._verb("leave", number, lambda d: edits.removed(d, stated))
-                self._verb("add", number, lambda d: _one_more(d, stated))
-                self._verb("mirror_stack", number, edits.stack_mirrored)
+        view = self.view
+        self._numbers.set_content(numbers(laid, (self.hand or 0) + 1, self.sheet.tongue))
+        twin = view is not None and view.twin_of
+        self._twin.set_visibility(bool(twin))
+        if view is not None and twin and not self._twin.default_slot.children:
+            with self._twin:
+                words(self.sheet.say("plies.twin") + " ")
+                link(self.sheet.say("plies.twin_there"), f"/job/{view.twin_of}/plies")
+        stated = self.stack.job is not None
+        self._built.set_visibility(stated and laid.stated is None)
+        for key, one in self._acts.items():
+            one.set_visibility(stated and (laid.stated is not None or key in FOR_STACK))
+            one._props["aria-label"] = self.sheet.say(f"plies.{key}_name", number=(self.hand or 0) + 1)
+            one.update()
 
-    def _verb(self, key: str, number: int, change: Any) -> None:
+    def _make_right(self) -> None:
+        """Make the numbers and the verbs; they stay, so that no click is lost to a change that comes from elsewhere."""
         say = self.sheet.say
-        verb(
-            say(f"plies.{key}"),
-            self.sheet.doing(lambda: self.sheet.edit(say(f"plies.did_{key}", number=number), change)),
-            name=say(f"plies.{key}_name", number=number),
-        )
+        self._numbers = markup("")
+        self._twin = Element("p").classes("note")
+        self._built = words(say("plies.build_up"), tag="p", look="note q")
+        acts: dict[str, Callable[[Any, int], None]] = {
+            "copy": edits.copied, "mirror": edits.turned, "leave": edits.removed, "add": edits.one_more,
+            "mirror_stack": lambda document, _: edits.stack_mirrored(document),
+        }  # fmt: skip
+        with box("div", "ply-verbs"):
+            self._acts = {
+                key: verb(say(f"plies.{key}"), lambda key=key, act=act: self._act(key, act))  # type: ignore[misc]
+                for key, act in acts.items()
+            }
+
+    def _act(self, key: str, act: Callable[[Any, int], None]) -> None:
+        """Do one of the verbs to the ply in hand; what concerns the stack is done over a build-up's ply too."""
+        laid, job, say = self.laid, self.stack.job, self.sheet.say
+        if laid is None or job is None or (laid.stated is None and key not in FOR_STACK):
+            return
+        stated = len(job.plies) - 1 if laid.stated is None else laid.stated
+        what = say(f"plies.did_{key}", number=(self.hand or 0) + 1)
+        self.sheet.doing(lambda: self.sheet.edit(what, lambda document: act(document, stated)))()
 
     # --- changes from the list
 
@@ -411,20 +425,3 @@ def _text(text: str) -> str:
 def _after(sheet: JobSheet) -> int:
     """Return where the page's own part stands: right after the body, which says what cannot be worked out."""
     return sheet.root.default_slot.children.index(sheet.body) + 1
-
-
-def _turned(document: Any, stated: int) -> None:
-    """Mirror the angle of a ply about the zero direction, as it is written."""
-    angle = str(document["plies"][stated].get("angle", "0°")).strip()
-    edits.put(document, stated, "angle", angle[1:].strip() if angle.startswith("-") else f"-{angle.lstrip('+')}")
-
-
-def _one_more(document: Any, stated: int | None) -> None:
-    """Add a ply over the one in hand, of its cloth and on its place, turned by a quarter of a right angle twice."""
-    plies = document["plies"]
-    like = plies[len(plies) - 1 if stated is None else stated]
-    ply = {key: str(like[key]) for key in ("material", "angle", "region") if key in like}
-    ply.setdefault("angle", "0°")
-    edits.added(document, ply, (len(plies) if stated is None else stated + 1))
-    if "templates" in like:
-        edits.put(document, len(plies) - 1 if stated is None else stated + 1, "templates", list(like["templates"]))

@@ -13,7 +13,7 @@ from bagside.planning.build_ups import with_build_ups
 from bagside.spec.beside import job_from
 from bagside.spec.job import Job, Ply
 from bagside.spec.library import Library
-from bagside.spec.lines import Pieces
+from bagside.spec.lines import Line, Pieces
 from bagside.spec.material import ClothKind
 from bagside.web.pages.ply_list import Row
 from bagside.web.views.plies import PliesView, PlyShown, stated_of
@@ -85,7 +85,15 @@ def stack_of(text: str, library: Library | None, view: PliesView) -> Stack:
     same = _context(built) == _context(view.job)
     own: list[PlyShown | None] = []
     for k, ply in enumerate(built.plies):
-        held = next((p for p in free if same and p.ply == ply and _below_same(built, k, view, p)), None)
+        lines = _lines_of(built, ply)
+        held = next(
+            (
+                p
+                for p in free
+                if same and p.ply == ply and _lines_of(view.job, p.ply) == lines and _below_same(built, k, view, p)
+            ),
+            None,
+        )
         if held is not None:
             free.remove(held)
         own.append(held)
@@ -110,7 +118,15 @@ def _job(text: str) -> Job | None:
 
 def _context(job: Job) -> tuple[object, ...]:
     """Return what the shape of every ply hangs on besides itself."""
-    return (job.mould, job.regions, job.lines, job.holes, job.laying, job.templates, job.measured, job.part)
+    near = {name for r in job.regions.values() for n in (r.near, r.away) if n is not None for name in n.lines}
+    lines = {name: job.lines.get(name) for name in near}
+    return (job.mould, job.regions, lines, job.holes, job.laying, job.templates, job.measured, job.part)
+
+
+def _lines_of(job: Job, ply: Ply) -> dict[str, Line | None]:
+    """Return the lines that a ply is cut or laid along."""
+    names = {cut.line for cut in ply.cuts} | ({ply.laid_first} - {""})
+    return {name: job.lines.get(name) for name in names}
 
 
 def _below_same(built: Job, k: int, view: PliesView, shown: PlyShown) -> bool:

@@ -66,6 +66,13 @@ class PlyTools:
         self._timer: asyncio.TimerHandle | None = None
         self._shown: object = None
         self._root = Element("div").classes("ply-tools")
+        with self._root:
+            self._verbs = {
+                mode: verb(page.sheet.say(f"plies.tool_{mode}"), lambda mode=mode: self._take(mode))  # type: ignore[misc]
+                for mode in ("start", "warp", "cut")
+            }
+        self.panel = Element("div").classes("ply-panel")
+        self.panel._props["role"] = "status"
         page.sheet.leaving(self._forget)
 
     # --- drawing
@@ -90,15 +97,14 @@ class PlyTools:
         if state == self._shown:
             return
         self._shown = state
-        self._root.clear()
-        if not draped or page.stack.job is None:
-            return
-        with self._root:
-            if self._mode:
+        self.panel.clear()
+        self._root.set_visibility(draped and page.stack.job is not None)
+        for mode, tool in self._verbs.items():
+            tool._props["aria-pressed"] = "true" if mode == self._mode else "false"
+            tool.update()
+        if self._mode and draped:
+            with self.panel:
                 self._in_hand()
-            else:
-                for mode in ("start", "warp", "cut"):
-                    verb(page.sheet.say(f"plies.tool_{mode}"), lambda mode=mode: self._take(mode))  # type: ignore[misc]
 
     def _in_hand(self) -> None:
         say, tongue = self._page.sheet.say, self._page.sheet.tongue
@@ -117,14 +123,15 @@ class PlyTools:
                         tongue, say("plies.overlap"), self._overlap, Quantity.LENGTH, "mm", self._set_overlap,
                         wanted=SomeLength, may_be_empty=True, hint=self._usual(),
                     )  # fmt: skip
-            words(self._ends(), tag="p", look="note q")
+            words(say("plies.rim_hint"), tag="p", look="note q")
             button(
                 say("plies.cut_here"), self._page.sheet.doing(self._cut), go=True,
                 why="" if len(self._points) > 1 else say("plies.two_points"),
             )  # fmt: skip
+        with box("div", "ply-verbs"):
             if self._points:
                 verb(say("plies.take_back"), self._take_back)
-        verb(say("plies.put_away"), self._away)
+            verb(say("plies.put_away"), self._away)
 
     def _usual(self) -> str:
         job = self._page.stack.job
@@ -142,7 +149,7 @@ class PlyTools:
         self._overlap = text
 
     def _take(self, mode: str) -> None:
-        self._mode, self._points, self._for_all = mode, [], False
+        self._mode, self._points, self._for_all = "" if mode == self._mode else mode, [], False
         self._said()
 
     def _take_back(self) -> None:
@@ -218,10 +225,6 @@ class PlyTools:
     def _point_at(self, at: tuple[float, float, float]) -> None:
         self._points = [*self._points, at]
         self._said()
-
-    def _ends(self) -> str:
-        say = self._page.sheet.say
-        return say("plies.rim_hint") if self._points else ""
 
     def _cut(self) -> None:
         page, laid = self._page, self._page.laid

@@ -108,6 +108,7 @@ def ply_mesh(
     joined = _Joined()
     bare = _bare(mould, [p.drape.surface for p in pieces])
     lines: list[MeshLine] = [MeshLine(MM * edge, Look.NET_EDGE) for edge in edges]
+    lines += [MeshLine(MM * mould.vertices[np.append(loop, loop[0])], Look.RIM) for loop in mould.loops]
     points: list[MeshPoint] = [MeshPoint(at=_mm(at), look=PointLook.HOLE) for at in holes]
     for piece in pieces:
         surface, past = _lifted(piece)
@@ -137,7 +138,7 @@ def ply_mesh(
             points=tuple(points),
             parts=tuple(joined.parts),
             view=view_of(mould),
-            rim=bare is not None,
+            rim=False,
         )
     )
 
