@@ -197,11 +197,16 @@ class CurePage:
         run, tongue = self.run, self.tongue
         self.chart.show(run, notes=notes_of(run, tongue), seq=seq, label=self._label(run))
         self._table.set_content(margins_table(run, self.log, tongue))
-        self._table_note.set_content(self.say("cure.moved_by_hand") if self.tried is not None else "")
+        self._table_note.set_content(self._says_whose())
         self.part("result", self._result, (self.name, run.segments, self._sums(run), self.logged.state,
                                            self.design.state, self.may_edit), self._results)  # fmt: skip
         if self.table is not None:
             self.table.show(run)
+
+    def _says_whose(self) -> str:
+        if self.tried is None:
+            return ""
+        return self.say("cure.as_found" if self.design.offers else "cure.moved_by_hand")
 
     @property
     def may_edit(self) -> bool:
@@ -280,7 +285,8 @@ class CurePage:
             self.logged.result()
             return
         broken = [k for k in run.kept if not k.holds]
-        head = self.say("cure.all_kept") if not broken else self.say("cure.not_kept_count", count=len(broken))
+        key = ("all_kept", "not_kept_one", "not_kept_count")[min(len(broken), 2)]
+        head = self.say(f"cure.{key}", count=len(broken))
         words(head, tag="p", look="lead b")
         text = self.say("cure.lasts", duration=tongue.duration(run.duration), at=tongue.temperature(self._demould()))
         words(text, tag="p", look="note")

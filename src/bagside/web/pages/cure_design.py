@@ -11,6 +11,7 @@ from nicegui.element import Element
 from bagside.quantity import Quantity, read
 from bagside.spec.job import CycleAim, CycleWanted
 from bagside.web.pages.cure_edit import put_segments
+from bagside.web.pages.cure_words import limit_words, search_words
 from bagside.web.parts.amount import amount
 from bagside.web.parts.controls import button, choice, tick, verb
 from bagside.web.parts.html import box, words
@@ -132,7 +133,11 @@ class DesignPart:
         with self.page.holder:
             self._bar.style(f"width:{100 * news.done:.0f}%")
             self._says.set_content(
-                self.page.say(f"cure.busy_{self.busy}", what=news.what, seconds=self.page.tongue.number(news.seconds))
+                self.page.say(
+                    f"cure.busy_{self.busy}",
+                    what=search_words(news.what, self.page.tongue),
+                    seconds=self.page.tongue.number(news.seconds),
+                )
             )
 
     def _look(self) -> None:
@@ -202,7 +207,7 @@ class DesignPart:
                 self._odds = self.page.say("cure.odds", low=tongue.share(odds.low), high=tongue.share(odds.high))
                 weak = chance.limits[0] if chance.limits and odds.held < odds.draws else None
                 if weak is not None:
-                    self._odds += " " + self.page.say("cure.weakest", limit=weak.name)
+                    self._odds += " " + self.page.say("cure.weakest", limit=limit_words(weak.name, self.page.tongue))
             self.page.show()
 
 

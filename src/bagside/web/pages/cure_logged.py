@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import shutil
 import tempfile
+from collections.abc import Sequence
 from datetime import datetime
 from functools import partial
 from pathlib import Path
@@ -13,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from bagside.errors import BagsideError, InputError, Problem
 from bagside.web.guard import LOGS, MOST, device_of, parsed_aside
 from bagside.web.guard.received import PREFIX, thrown_away
+from bagside.web.pages.cure_words import place_words
 from bagside.web.parts.controls import button, entry, tick, verb
 from bagside.web.parts.drop import Drop
 from bagside.web.parts.findings import findings
@@ -156,17 +158,32 @@ class LogPart:
         for problem in self._problems:
             text = ASKED.sub(lambda m: f"“{self._line(m[1])}”", f"{problem.wanted}. {problem.hint}".strip())
             words(f"{problem.place}: {text}", tag="p", look="find")
-        for name in _asked(self._problems):
+        self._lines(_asked(self._problems))
+        with box("div", "verbs-row"):
+            button(say("cure.read_again"), self._again, go=True)
+            verb(say("cure.other_file"), self._other)
+
+    def _lines(self, names: Sequence[str]) -> None:
+        """Show a line for each thing that may be settled."""
+        for name in names:
             key = name.replace("-", "_")
             entry(
                 self._line(name),
                 self._texts.get(key, ""),
                 partial(self._texts.__setitem__, key),
-                hint=say(f"cure.option_{key}_how"),
+                hint=self.page.say(f"cure.option_{key}_how"),
             )
-        with box("div", "verbs-row"):
-            button(say("cure.read_again"), self._again, go=True)
-            verb(say("cure.other_file"), self._other)
+
+    def _how_read(self) -> None:
+        """Offer to settle how the file was read, although it could be read."""
+        say, view = self.page.say, self.page.view
+        with box("details", "design"):
+            with box("summary", "act"):
+                words(say("cure.how_read"))
+            if view is not None:
+                words(say("cure.places", names="; ".join(view.case.places)), tag="p", look="q s")
+            self._lines(LINES)
+            button(say("cure.read_again"), self._again)
 
     async def _again(self) -> None:
         self.page.sheet.tell("")
@@ -193,12 +210,18 @@ class LogPart:
         words(
             say(f"cure.verdict_{verdict}"), tag="p", look="lead b" if verdict in ("good", "note") else "find stop lead"
         )
-        low = log.values["cure"][1]
         words(
-            say("cure.least_cured", place=log.lagging, cure=tongue.number(low, 3), wanted=tongue.number(log.wanted, 3),
-                tg=tongue.temperature(log.values["tg"][1]), wanted_tg=tongue.temperature(log.wanted_tg)),
-            tag="p", look="note",
-        )  # fmt: skip
+            say(
+                "cure.least_cured",
+                place=place_words(log.lagging, tongue),
+                cure=tongue.number(log.values["cure"][1], 3),
+                wanted=tongue.number(log.wanted, 3),
+                tg=tongue.temperature(log.values["tg"][1]),
+                wanted_tg=tongue.temperature(log.wanted_tg),
+            ),
+            tag="p",
+            look="note",
+        )
         for way in log.finish:
             words(
                 say("cure.finish_it", where=way.where, how=way.words, duration=tongue.duration(way.duration),
@@ -210,6 +233,7 @@ class LogPart:
         findings(log.findings, tongue, most=3)
         self._accept()
         words(say("cure.log_name", name=log.name, air=", ".join(log.sensors)), tag="p", look="q s")
+        self._how_read()
         with box("div", "verbs-row"):
             verb(say("cure.other_file"), self._other)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from html import escape
@@ -11,6 +12,7 @@ from nicegui import ui
 
 from bagside.findings import Finding, Severity, sentence
 from bagside.sheets.themed import themed
+from bagside.web.pages.cure_words import place_words, sentence_words
 from bagside.web.parts.basis import mark
 from bagside.web.parts.frame import rows
 from bagside.web.parts.html import box, markup, words
@@ -20,7 +22,7 @@ from bagside.web.views.cure_run import Kept, RunShown
 from bagside.web.words.tongue import Tongue
 from bagside.web.work.cure_log import LogJudged
 
-LEAST_SHOWN = 1e-9
+_OUTSIDE = re.compile(r">tape, (\d+)(?:<tspan[^>]*>|\s|</tspan>)*mm(?:</tspan>)? outside(?:</tspan>)?<")
 
 
 def caution(tongue: Tongue, hazards: Sequence[str]) -> ui.html:
@@ -140,10 +142,10 @@ def notes_of(run: RunShown, tongue: Tongue, log: LogJudged | None = None) -> lis
     limits = [k.wanted for k in (kept.get("tool"), kept["laminate"]) if k is not None and k.wanted is not None]
     limit = min(limits, default=None)
     at = tongue.temperature(hottest)
-    head = say("cure.note_hottest", at=at, place=run.lead_place)
+    head = say("cure.note_hottest", at=at, place=place_words(run.lead_place, tongue))
     if limit is not None:
         key = "cure.note_inside" if hottest <= limit else "cure.note_over"
-        head = say(key, at=at, place=run.lead_place, by=tongue.difference(abs(limit - hottest), 0))
+        head = say(key, at=at, by=tongue.difference(abs(limit - hottest), 0 if abs(limit - hottest) >= 1.0 else 1))
     over = kept["over"].value
     notes: list[dict[str, Any]] = [
         {
@@ -230,7 +232,7 @@ def bag_list(bag: BagShown, hottest: float, tongue: Tongue, *, stale: bool = Fal
         words(say("common.stale"), tag="p", look="q s")
     if bag.picture:
         with box("div", "bag-picture"):
-            markup(themed(bag.picture), tag="figure")
+            markup(themed(_sketched(bag.picture, tongue)), tag="figure")
     facts = [
         say("cure.bag_sheet", long=tongue.length(bag.sheet[0]), wide=tongue.length(bag.sheet[1])),
         say("cure.bag_tape", run=tongue.length(bag.tape_run), out=tongue.length(bag.tape_distance, 0))
@@ -271,7 +273,7 @@ def bag_list(bag: BagShown, hottest: float, tongue: Tongue, *, stale: bool = Fal
                 (
                     escape(say("cure.ply", number=after)),
                     tongue.duration(time) + (f" {escape(say('cure.warm'))}" if warm else "") + mark(basis, tongue),
-                    f"<span class='w'>{escape(why)}</span>",
+                    f"<span class='w'>{escape(sentence_words(why, tongue))}</span>",
                 )
                 for after, time, warm, why, basis in bag.debulks
             ],
@@ -309,6 +311,14 @@ def bag_list(bag: BagShown, hottest: float, tongue: Tongue, *, stale: bool = Fal
             right=(1, 2),
             name=say("cure.leak"),
         )
+    )
+
+
+def _sketched(svg: str, tongue: Tongue) -> str:
+    """Return the sketch of a bag with its words in the reader's language."""
+    svg = svg.replace(">laid up<", f">{escape(tongue.say('cure.sketch_laid'))}<")
+    return _OUTSIDE.sub(
+        lambda m: f">{escape(tongue.say('cure.sketch_tape', out=tongue.length(1e-3 * float(m[1]), 0)))}<", svg
     )
 
 

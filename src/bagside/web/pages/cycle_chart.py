@@ -13,6 +13,7 @@ from nicegui.element import Element
 from numpy.typing import NDArray
 
 from bagside.cure import Oven
+from bagside.web.pages.cure_words import place_words
 from bagside.web.views.cure_run import RunShown
 from bagside.web.words.tongue import Heat, Tongue
 
@@ -162,8 +163,8 @@ def run_message(run: RunShown, notes: Sequence[Mapping[str, Any]], tongue: Tongu
         "air": rounded(run.air, 2),
         "cure": rounded(run.cure, 4),
         "tg": rounded(run.tg, 2),
-        "lead": tongue.say("cure.leading", place=run.lead_place),
-        "lag": tongue.say("cure.lagging", place=run.lag_place),
+        "lead": tongue.say("cure.leading", place=place_words(run.lead_place, tongue)),
+        "lag": tongue.say("cure.lagging", place=place_words(run.lag_place, tongue)),
         "gel": None if run.gel is None else list(run.gel),
         "hottest": list(run.hottest),
         "bounds": [

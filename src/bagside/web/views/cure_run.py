@@ -17,7 +17,7 @@ from bagside.cure.noticed import DWELL_SHARE, EXOTHERM_DECIDE, SHORTEST_DWELL
 from bagside.errors import InputError
 from bagside.findings import Basis, Finding
 from bagside.planning.cure_case import CureCase
-from bagside.planning.cure_design import stiff_margin, void_free
+from bagside.planning.cure_design import void_free
 from bagside.planning.cure_stage import CurePlan, Run, cure_findings, cure_plan
 from bagside.spec.job import CycleWanted
 
@@ -273,9 +273,8 @@ def _bounds(run: Run, case: CureCase, slow: SectionHistory, tg: Floats, *, on_mo
         if all(g is not None for g in gels):
             level("void", wet, "", Basis.PUBLISHED, max(g for g in gels if g is not None))
     else:
-        margin = stiff_margin(case, case.wanted or CycleWanted())
         pick = np.linspace(0, len(slow.time) - 1, min(80, len(slow.time))).astype(int)
-        edge = tuple(float(t) - margin for t in tg[pick])
+        edge = tuple(float(t) for t in tg[pick])
         times = tuple(float(t) for t in slow.time[pick])
         found.append(Bound(kind="stiff", times=times, edge=edge, words="", basis=case.basis))
     level("resin", run.limits.resin, case.resin_name, case.basis)
@@ -314,9 +313,8 @@ def _kept(run: Run, case: CureCase, *, on_mould: bool) -> tuple[Kept, ...]:
             )
         )
     if not on_mould:
-        wanted = stiff_margin(case, case.wanted or CycleWanted())
         least = min(o.stiff_margin for o in outcomes)
-        rows.append(Kept(key="stiff", value=least, basis=basis, wanted=wanted, wanted_basis=Basis.COMMON))
+        rows.append(Kept(key="stiff", value=least, basis=basis, wanted=0.0, wanted_basis=basis))
     rows += [
         Kept(key="apart", value=float((hot - cold)[heating].max()), basis=basis),
         Kept(
