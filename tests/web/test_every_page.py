@@ -23,6 +23,8 @@ JOB = "footrest-plate"
 ADDRESSES = (
     "/", "/new", "/freezer", "/moulds", "/materials", "/workshop", *(f"/job/{JOB}/{stage}" for stage in STAGES),
 )  # fmt: skip
+WHOLE = "ol.thread li.stop.done ~ li.stop.done ~ li.stop.done ~ li.stop.done ~ li.stop.done ~ li.stop.done"
+"""There on a job's page as soon as all of it has been planned."""
 SHOTS = os.environ.get("BAGSIDE_SHOTS", "")
 """Folder for screenshots; none are kept when empty."""
 
@@ -45,7 +47,7 @@ def planned(served: Served, browser: Any) -> Served:
     context = browser.new_context()
     page = context.new_page()
     page.goto(f"{served.url}/job/{JOB}/time")
-    page.wait_for_selector("figure svg", timeout=60_000)
+    page.wait_for_selector(WHOLE, timeout=180_000)
     context.close()
     return served
 
@@ -154,7 +156,7 @@ def test_two_windows_on_one_job_see_the_same(planned: Served, browser: Any, page
     other = context.new_page()
     for window in (page, other):
         window.goto(f"{planned.url}/job/{JOB}/time")
-        window.wait_for_selector("figure svg")
+        window.wait_for_selector(WHOLE, timeout=60_000)
     job = planned.folder / "jobs" / JOB / "job.toml"
     text = job.read_text(encoding="utf-8")
     try:
@@ -175,7 +177,7 @@ def test_a_page_lives_through_a_lost_connection(planned: Served, browser: Any) -
     context = browser.new_context(viewport={"width": 1440, "height": 900})
     page = context.new_page()
     page.goto(f"{planned.url}/job/{JOB}/time")
-    page.wait_for_selector("figure svg")
+    page.wait_for_selector(WHOLE, timeout=60_000)
     page.evaluate("window.same = 1")
     context.set_offline(True)
     page.evaluate("window.socket && window.socket.disconnect && window.socket.disconnect()")
