@@ -158,3 +158,27 @@ def test_a_file_that_is_no_mesh_is_refused_in_words_and_nothing_is_kept(page: An
     assert page.locator(".drop [role=alert]").inner_text()
     assert "mesh" not in stated(job)["mould"]
     assert [p.name for p in job.parent.iterdir() if not p.name.startswith(".")] == ["job.toml"]
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_with_a_mesh_it_is_open_to_readers_and_whole_at_any_width(browser: Any, desk: Any, theme: str) -> None:
+    # the rules of WCAG 2.2 as axe-core reads them; reflow at 360 px without scrolling sideways is its 1.4.10
+    from axe_playwright_python.sync_playwright import Axe
+
+    context = browser.new_context(viewport={"width": 1440, "height": 900}, locale="en-GB", color_scheme=theme)
+    page = context.new_page()
+    with_mesh(page, desk)
+    page.get_by_role("button", name="draws a line").click()
+    page.wait_for_selector("button.in-hand")
+    page.wait_for_timeout(500)
+    faults = [v for v in Axe().run(page).response["violations"] if v["impact"] in ("serious", "critical")]
+    assert not faults, [(v["id"], [n["html"][:200] for n in v["nodes"][:4]]) for v in faults]
+    for width in (1440, 1024, 768, 390, 360):
+        page.set_viewport_size({"width": width, "height": 900})
+        page.wait_for_timeout(300)
+        over = page.evaluate(
+            "[...document.querySelectorAll('main *')].filter((e) => e.getBoundingClientRect().right > innerWidth + 1)"
+            ".map((e) => e.outerHTML.slice(0, 120)).slice(0, 3)"
+        )
+        assert page.evaluate("document.documentElement.scrollWidth - window.innerWidth") <= 1, (width, over)
+    context.close()

@@ -148,6 +148,7 @@ export class Stage {
     this.renderer.setPixelRatio(Math.min(window.devicePixelRatio || 1, 2));
     this.renderer.setSize(w, h, false);
     this.sight.resized(w, h, this.#margins(w));
+    if (this.mesh) this.scale.of(this.field);
     this.notes.place();
     this.themed();
   }
