@@ -61,13 +61,17 @@ def serve_pages(
         from bagside.web.guard import server_options
         from bagside.web.house import House
 
-        app = make_app(House(folder.resolve()), access)
-        options = {k: v for k, v in server_options(access).items() if k not in ("host", "port")}
-        server = uvicorn.Server(uvicorn.Config(app, **options))
-        print(announced(access), file=sys.stderr, flush=True)
-        if open_browser:
-            threading.Timer(0.5, webbrowser.open, (address_of(access.port, secure=access.secure),)).start()
-        server.run(sockets=[listener])
+        house = House(folder.resolve())
+        try:
+            app = make_app(house, access)
+            options = {k: v for k, v in server_options(access).items() if k not in ("host", "port")}
+            server = uvicorn.Server(uvicorn.Config(app, **options))
+            print(announced(access), file=sys.stderr, flush=True)
+            if open_browser:
+                threading.Timer(0.5, webbrowser.open, (address_of(access.port, secure=access.secure),)).start()
+            server.run(sockets=[listener])
+        finally:
+            house.close()  # a child that is left would keep this process from ending
     finally:
         listener.close()
     return 0
