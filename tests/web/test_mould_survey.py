@@ -108,7 +108,7 @@ def test_a_mould_is_looked_at_before_anything_else_is_stated(tmp_path: Path) -> 
     assert np.degrees(piece.smallest) == pytest.approx(10.0, abs=0.6)
     assert piece.hook == 0.0
     head = head_of(seen.mesh)
-    assert [f["key"] for f in head["fields"]] == ["hollow", "raised", "draft", "lean"]
+    assert [f["key"] for f in head["fields"]] == ["hollow", "raised", "draft", "lean", "corner"]
     assert {line["look"] for line in head["lines"]} >= {"seam", "net edge"}
     assert seen.still.startswith("<svg")
     assert seen.problems == ()

@@ -172,6 +172,18 @@ class MeshView(ui.element, component="mesh_view.js", esm={"bagside-scene": "scri
         self._props["field"] = name
         self.update()
 
+    def still(self, svg: str) -> None:
+        """Give the still picture for a browser that cannot draw in three dimensions.
+
+        Parameters
+        ----------
+        svg
+            The picture.
+        """
+        if self._props["fallback"] != svg:
+            self._props["fallback"] = svg
+            self.update()
+
     def mark_points(self, points: Sequence[MeshPoint]) -> None:
         """Draw marks over those of the mesh, in place of the last ones given.
 

@@ -29,4 +29,4 @@ def register(house: House) -> None:
         except InputError as error:
             no_such_job(request, error)
             return
-        MouldPage(JobSheet(request, desk, "mould"), mould_watch(house, desk), map, hand)
+        MouldPage(house, JobSheet(request, desk, "mould"), mould_watch(house, desk), map, hand)

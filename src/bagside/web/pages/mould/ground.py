@@ -9,6 +9,7 @@ from typing import Protocol
 from nicegui.element import Element
 
 from bagside.findings import Finding
+from bagside.web.house import House
 from bagside.web.model.job_desk import JobDesk
 from bagside.web.pages.mould.watch import MouldWatch
 from bagside.web.parts.frame import JobSheet
@@ -18,6 +19,7 @@ from bagside.web.scene.view import MeshView
 class Ground(Protocol):
     """The page of one job's mould, as its rooms see it."""
 
+    house: House
     sheet: JobSheet
     desk: JobDesk
     watch: MouldWatch

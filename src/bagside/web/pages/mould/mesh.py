@@ -8,6 +8,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
+from typing import Any
 
 from nicegui.element import Element
 
@@ -15,7 +16,7 @@ from bagside.errors import InputError
 from bagside.geometry import UNITS
 from bagside.quantity import Quantity
 from bagside.records.writing import unwritable
-from bagside.spec.fields import SomeLength
+from bagside.spec.fields import PositiveLength, SomeLength
 from bagside.web.guard import MESHES, MOST, inside, parsed_aside, plain_name
 from bagside.web.pages.mould.edits import mesh_set, mould_set
 from bagside.web.pages.mould.ground import Ground
@@ -26,6 +27,12 @@ from bagside.web.parts.html import box, markup, words
 from bagside.web.views.mould.survey import MouldSeen
 from bagside.web.views.mould.unit import MeshRead, likely, mesh_read, sketch
 from bagside.web.words.tongue import Tongue
+
+HOW: dict[str, Any] = {
+    "size": PositiveLength, "tolerance": PositiveLength, "smallest_fillet": SomeLength, "fill_holes": SomeLength,
+    "off_table": SomeLength, "thickness": PositiveLength,
+}  # fmt: skip
+"""Lengths of a mould that are stated once, and what each may be."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +168,8 @@ class MeshPlace:
         mould = self.page.desk.file.document().get("mould", {})
         unit, noise = str(mould.get("unit", "")), str(mould.get("noise", ""))
         there = seen is not None and self.pending is None
-        hangs_on = (there, there and seen is not None and seen.report, unit, noise, self._another)
+        how = tuple(str(mould.get(key, "")) for key in (*HOW, "material"))
+        hangs_on = (there, there and seen is not None and seen.report, unit, noise, how, self._another)
         with self.page.anew(place, hangs_on) as new:
             if new and there and seen is not None:
                 self._beside(seen, unit, noise)
@@ -192,6 +200,26 @@ class MeshPlace:
             verb(say("mould.side_home"), self._as_at_first)
             if not self._another:
                 verb(say("mould.another"), self._want_another)
+        with box("details"):
+            with box("summary", "act"):
+                words(say("mould.how"))
+            self._how()
+
+    def _how(self) -> None:
+        """Draw what of the mould is stated once and seldom changed."""
+        page, say, tongue = self.page, self.page.sheet.say, self.page.sheet.tongue
+        mould = page.desk.file.document().get("mould", {})
+        for key, kind in HOW.items():
+            amount(tongue, say(f"mould.how_{key}"), str(mould.get(key, "")), Quantity.LENGTH, "mm",
+                   partial(self._set, key), wanted=kind, may_be_empty=key != "thickness")  # fmt: skip
+        library = page.house.library()
+        if library is not None:
+            names = {"": "", **{name: name for name in sorted(library.tool)}}
+            choice(say("mould.how_material"), names, str(mould.get("material", "")), partial(self._set, "material"))
+
+    def _set(self, key: str, value: str) -> None:
+        what = self.page.sheet.say("mould.did_how", what=self.page.sheet.say(f"mould.how_{key}"))
+        self.page.sheet.edit(what, mould_set(key, value))
 
     def _as_at_first(self) -> None:
         if self.page.view is not None:

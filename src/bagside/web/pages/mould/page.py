@@ -11,6 +11,7 @@ from nicegui import ui
 from nicegui.element import Element
 
 from bagside.findings import Finding, Severity, sentence
+from bagside.web.house import House
 from bagside.web.model.job_desk import JobDesk
 from bagside.web.pages.mould.edits import side_set
 from bagside.web.pages.mould.hand import Hand
@@ -35,6 +36,8 @@ class MouldPage:
 
     Parameters
     ----------
+    house
+        The workshop.
     sheet
         On which it stands.
     watch
@@ -45,7 +48,8 @@ class MouldPage:
         What a click is asked to do.
     """
 
-    def __init__(self, sheet: JobSheet, watch: MouldWatch, shown: str, hand: str) -> None:
+    def __init__(self, house: House, sheet: JobSheet, watch: MouldWatch, shown: str, hand: str) -> None:
+        self.house = house
         self.sheet = sheet
         self.watch = watch
         self.desk: JobDesk = sheet.desk
@@ -163,6 +167,7 @@ class MouldPage:
                                      on_pick=self.hand.picked, on_drag=self.hand.dragged)  # fmt: skip
         elif self.view.address != address:
             self.view.show(address, field=self._field())
+        self.view.still(seen.still)
         noted = self.noted()
         with self.anew(self.view, noted) as new:
             for found in noted if new else ():

@@ -22,7 +22,7 @@ from bagside.web.work.crew import Lane
 
 ABOUT = ("mould", "regions", "lines", "holes", "plies", "laying", "part", "structural")
 """Tables and lines of a job that a look at its mould hangs on."""
-MAPS = ("draft", "lean", "hollow", "raised")
+MAPS = ("draft", "lean", "hollow", "raised", "corner")
 
 _OF: WeakKeyDictionary[JobDesk, MouldWatch] = WeakKeyDictionary()
 

@@ -15,6 +15,6 @@ export function keyed(e, stage) {
   else if (e.key === "Escape" && stage.cursorOut) stage.takeCursor(false);
   else if ((e.key === "Enter" || e.key === " ") && stage.cursorOut) stage.pickCursor();
   else return false;
-  if (way || e.key === "+" || e.key === "-" || e.key === "=" || e.key === "Home") stage.settledSoon();
+  if (way || "+-=_\u2212".includes(e.key) || e.key === "Home") stage.settledSoon();
   return true;
 }

@@ -17,6 +17,9 @@ import { SurfaceDrawn, valueAt } from "./surface.js";
 import { inksAt, onThemeChange } from "./themes.js";
 import { Tree } from "./tree.js";
 
+const SLOW = 45; // ms between two frames: fewer than 22 a second are seen to stutter
+const COARSE = 0.5; // pixels of the picture to one of the screen while it is turned
+
 export class NoPicture extends Error {}
 
 export class Stage {
@@ -145,9 +148,8 @@ export class Stage {
     root.classList.toggle("bg-narrow", root.clientWidth < NARROW);
     const { clientWidth: w, clientHeight: h } = this.parts.stage;
     if (!w || !h) return;
-    this.renderer.setPixelRatio(Math.min(window.devicePixelRatio || 1, 2));
-    this.renderer.setSize(w, h, false);
     this.sight.resized(w, h, this.#margins(w));
+    this.#fineness(Math.min(window.devicePixelRatio || 1, 2));
     if (this.mesh) this.scale.of(this.field);
     this.notes.place();
     this.themed();
@@ -169,8 +171,26 @@ export class Stage {
     });
   }
 
+  // Graphics that are too slow to turn the picture turn it coarser, and show it fine again when it rests.
+  #paced() {
+    const now = performance.now();
+    const gap = now - (this.lastFrame ?? 0);
+    this.lastFrame = now;
+    if (!this.inHand || this.coarse) return;
+    this.slow = gap > SLOW && gap < 1000 ? (this.slow ?? 0) + 1 : 0;
+    if (this.slow >= 2) this.#fineness(COARSE);
+  }
+
+  #fineness(ratio) {
+    this.coarse = ratio === COARSE;
+    this.renderer.setPixelRatio(ratio);
+    this.renderer.setSize(this.sight.width, this.sight.height, false);
+    this.surface?.themed(inksAt(this.parts.stage), ratio);
+  }
+
   drawn() {
     if (!this.mesh || this.over || this.lost) return;
+    this.#paced();
     this.sight.apply(this.camera);
     this.strokes.forEach((s) => s.seenFrom(this.sight));
     this.renderer.render(this.scene, this.camera);
@@ -264,16 +284,19 @@ export class Stage {
 
   turned(dx, dy) {
     this.parts.stage.classList.add("bg-turning");
+    this.inHand = true;
     this.sight.turned(dx, dy);
     this.draw();
   }
 
   moved(dx, dy) {
+    this.inHand = true;
     this.sight.moved(dx, dy);
     this.draw();
   }
 
   zoomed(factor, x, y) {
+    this.inHand = true;
     this.sight.zoomed(factor, x, y);
     this.draw();
   }
@@ -292,6 +315,8 @@ export class Stage {
 
   settled() {
     this.parts.stage.classList.remove("bg-turning");
+    this.inHand = false;
+    if (this.coarse) this.#fineness(Math.min(window.devicePixelRatio || 1, 2));
     this.notes.place();
   }
 

@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from bagside.geometry import Surface
-from bagside.mould import draft_angles, facing
+from bagside.mould import Corner, draft_angles, facing
 from bagside.mould.bending import Bending
 from bagside.mould.draft import LEAST_DRAFT, Piece
-from bagside.mould.radius import needed_radius
+from bagside.mould.radius import VISIBLE_RADIUS, needed_radius
 from bagside.mould.undercut import LEANS_OVER
 from bagside.sheets.colour import Bands
 from bagside.web.scene import Field
@@ -66,6 +66,27 @@ def radius_maps(
     hollow = Field(inward, RADII, "Inside radius, mm", wanted, "millimetres", " mm", 1, "", below=True)
     raised = Field(_radius(surface, bent.most), RADII, "Outside radius, mm", None, "millimetres", " mm", 1)
     return {"hollow": hollow, "raised": raised}
+
+
+def corner_map(surface: Surface, corners: Sequence[Corner]) -> Field:
+    """Return the map of tight inside corners: the radius of each, painted along it as wide as the radius it wants.
+
+    It says the same as the list of corners, whose radii are read from sections across them; the map of inside radii is
+    read over a length, and tells a fillet smaller than that too large.
+
+    Parameters
+    ----------
+    surface
+        The mould.
+    corners
+        From `bagside.mould.corners_of`.
+    """
+    values = np.full(len(surface.vertices), np.nan)
+    wanted = max((c.needed for c in corners), default=VISIBLE_RADIUS)
+    for corner in sorted(corners, key=lambda c: -c.radius):  # the tightest is painted last
+        off = cKDTree(corner.points).query(surface.vertices, distance_upper_bound=max(corner.needed, corner.radius))[0]
+        values[np.isfinite(off)] = corner.radius
+    return Field(values, RADII, "Radius of tight corners, mm", wanted, "millimetres", " mm", 1, "", below=True)
 
 
 def draft_maps(surface: Surface, pieces: Sequence[Piece]) -> dict[str, Field]:

@@ -34,7 +34,7 @@ from bagside.spec.reading import load_toml, stated_from
 from bagside.spec.region import EVERYTHING, Hole, Region
 from bagside.web.scene import Look, MeshData, MeshLine, MeshPoint, packed
 from bagside.web.scene.buffers import MM
-from bagside.web.views.mould.maps import draft_maps, radius_maps
+from bagside.web.views.mould.maps import corner_map, draft_maps, radius_maps
 from bagside.web.work.child import Teller
 
 T = TypeVar("T")
@@ -223,6 +223,7 @@ def survey(tell: Teller, job: Path) -> MouldSeen | None:
     drafts = moulds.draft_of(fine, pieces)
     corners = stages.run("Finding tight corners", mould_stage.tight_corners, fine, laminate, mould, file, visible,
                          structural)  # fmt: skip
+    fields["corner"] = corner_map(work, corners)
     lines += tuple(MeshLine(MM * _along(c), Look.KNIFE, c.id) for c in corners)
     marks = (*points, *(MeshPoint(_mm(c.centre), PointLook.LETTER, c.id) for c in corners))
     picture = stages.run("Drawing the mould", _still, work)
