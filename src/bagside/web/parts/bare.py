@@ -7,7 +7,7 @@ from typing import Any
 
 from nicegui.element import Element
 
-from bagside.web.parts.controls import VALUE
+from bagside.web.parts.controls import VALUE, WRITTEN
 from bagside.web.parts.frame import Sheet
 from bagside.web.parts.html import words
 
@@ -33,13 +33,13 @@ def bare_entry(
         See `bagside.web.parts.controls.entry`.
     """
     control = Element("input").classes("write")
-    control._props |= {"type": "text", "value": value, "autocomplete": "off", "spellcheck": "false", "aria-label": name}
+    control._props |= {"type": "text", WRITTEN: value, "autocomplete": "off", "spellcheck": "false", "aria-label": name}
     if mode:
         control._props["inputmode"] = mode
     control.style(f"width:{wide}")
 
     def changed(event: Any) -> None:
-        control._props["value"] = event.args
+        control._props[WRITTEN] = event.args
         sheet.doing(lambda: on_change(event.args))()
 
     control.on("change", changed, js_handler=VALUE)

@@ -20,6 +20,9 @@ from bagside.web.parts.html import words
 _COUNT = itertools.count(1)
 VALUE = "(e) => emit(e.target.value)"
 CHECKED = "(e) => emit(e.target.checked)"
+WRITTEN = "^value"
+"""What stands on a line at first, as an attribute: the property is set again whenever anything on the page is drawn,
+and would wipe what somebody is writing there just then."""
 
 
 def verb(text: str, act: Callable[[], Any], *, name: str = "", why: str = "") -> Element:
@@ -207,7 +210,7 @@ def entry(
         What may be meant, offered while writing.
     """
     control = Element("input")
-    control._props |= {"type": kind, "value": value, "autocomplete": "off", "spellcheck": "false"}
+    control._props |= {"type": kind, WRITTEN: value, "autocomplete": "off", "spellcheck": "false"}
     if mode:
         control._props["inputmode"] = mode
     if wide:
@@ -283,7 +286,7 @@ def tick(name: str, on: bool, on_change: Callable[[bool], Any], *, hint: str = "
 def _told(field: Field, event: str, handler: str, on_change: Callable[[Any], Any]) -> None:
     async def changed(event_: Any) -> None:
         if field.control.tag != "select":  # else what stands on the line goes back when it is drawn again
-            field.control._props["value" if handler == VALUE else "checked"] = event_.args
+            field.control._props[WRITTEN if handler == VALUE else "checked"] = event_.args
         try:
             answer = on_change(event_.args)
             if isawaitable(answer):
