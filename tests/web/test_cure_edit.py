@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bagside.quantity import Quantity, read
-from bagside.web.pages.cure_edit import alike, put_segments, rate_text, segments_in, temperature_text, time_text
+from bagside.web.pages.cure.edit import alike, put_segments, rate_text, segments_in, temperature_text, time_text
 
 TEXT = """# a hatch
 [cure]

@@ -1,4 +1,4 @@
-"""A logger's file on the page: judged as the command line judges it, asked about, kept with the parts or refused whole."""
+"""A logger's file on the page: judged as by the command line, asked about, kept with the parts or refused whole."""
 
 from __future__ import annotations
 
@@ -21,8 +21,8 @@ from bagside.spec.bench import CureFile
 from bagside.spec.library import generic_library
 from bagside.spec.reading import load_toml, stated_from
 from bagside.web.guard import parsed
-from bagside.web.pages.cure_logged import LINES, _asked
-from bagside.web.pages.cure_parts import log_message, margins_table, notes_of
+from bagside.web.pages.cure.logged import LINES, _asked
+from bagside.web.pages.cure.parts import log_message, margins_table, notes_of
 from bagside.web.records_desk import desk
 from bagside.web.views.cure_run import runs_shown
 from bagside.web.words.tongue import Tongue

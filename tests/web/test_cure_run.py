@@ -1,4 +1,4 @@
-"""What the chart of a cure shows: the plan's own numbers, limits where the benches put them, nothing lost in thinning."""
+"""What the chart of a cure shows: the plan's own numbers, limits where the benches put them, no curve bent."""
 
 from __future__ import annotations
 

@@ -20,14 +20,14 @@ from bagside.sheets.themed import themed
 from bagside.web.house import House
 from bagside.web.model.job_desk import Shown
 from bagside.web.model.shop_desk import shop_desk
-from bagside.web.pages.cure_parts import asks_first, caution
-from bagside.web.pages.kept_parts import KeptParts
+from bagside.web.pages.cure.parts import asks_first, caution
 from bagside.web.parts.amount import amount
 from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import choice, entry, verb
 from bagside.web.parts.findings import finding, findings
 from bagside.web.parts.frame import JobSheet, now, rows
 from bagside.web.parts.html import box, markup, words
+from bagside.web.parts.kept_parts import KeptParts
 from bagside.web.parts.missing import no_such_job
 from bagside.web.views.coat_drawn import NARROW, WIDE, air_picture
 from bagside.web.views.finish import CoatShown, FinishView

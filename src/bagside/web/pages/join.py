@@ -18,14 +18,14 @@ from bagside.sheets.themed import themed
 from bagside.spec.fields import PositiveLength, SomeForce, Temperature
 from bagside.web.house import House
 from bagside.web.model.job_desk import Shown
-from bagside.web.pages.cure_parts import asks_first, caution
-from bagside.web.pages.kept_parts import KeptParts
+from bagside.web.pages.cure.parts import asks_first, caution
 from bagside.web.parts.amount import amount
 from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import choice, entry, verb
 from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import JobSheet, rows
 from bagside.web.parts.html import box, markup, words
+from bagside.web.parts.kept_parts import KeptParts
 from bagside.web.parts.missing import no_such_job
 from bagside.web.scene.view import Handle, MeshView, SurfacePoint
 from bagside.web.views.join import BondShown, HoleShown, JoinView

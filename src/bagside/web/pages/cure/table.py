@@ -10,14 +10,14 @@ from nicegui.element import Element
 
 from bagside.errors import BagsideError
 from bagside.quantity import Quantity, read
-from bagside.web.pages.cure_edit import put_segments, rate_text, temperature_text, time_text
+from bagside.web.pages.cure.edit import put_segments, rate_text, temperature_text, time_text
 from bagside.web.parts.amount import as_stated, for_person
 from bagside.web.parts.controls import VALUE, sentences, verb
 from bagside.web.parts.html import box, words
 from bagside.web.views.cure_run import RunShown
 
 if TYPE_CHECKING:
-    from bagside.web.pages.cure import CurePage
+    from bagside.web.pages.cure.page import CurePage
 
 Segment = tuple[float, float, float]
 COLUMNS = (

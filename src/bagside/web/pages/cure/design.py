@@ -10,8 +10,8 @@ from nicegui.element import Element
 
 from bagside.quantity import Quantity, read
 from bagside.spec.job import CycleAim, CycleWanted
-from bagside.web.pages.cure_edit import put_segments
-from bagside.web.pages.cure_words import limit_words, search_words
+from bagside.web.pages.cure.edit import put_segments
+from bagside.web.pages.cure.said import limit_words, search_words
 from bagside.web.parts.amount import amount
 from bagside.web.parts.controls import button, choice, tick, verb
 from bagside.web.parts.html import box, words
@@ -20,7 +20,7 @@ from bagside.web.work.crew import Lane
 from bagside.web.work.cure_task import CycleFound, CycleNews, count_chance, design_cycle
 
 if TYPE_CHECKING:
-    from bagside.web.pages.cure import CurePage
+    from bagside.web.pages.cure.page import CurePage
 
 
 class DesignPart:

@@ -12,7 +12,7 @@ from nicegui import ui
 
 from bagside.findings import Finding, Severity, sentence
 from bagside.sheets.themed import themed
-from bagside.web.pages.cure_words import place_words, sentence_words
+from bagside.web.pages.cure.said import place_words, sentence_words
 from bagside.web.parts.basis import mark
 from bagside.web.parts.frame import rows
 from bagside.web.parts.html import box, markup, words
@@ -352,7 +352,7 @@ def log_message(log: LogJudged) -> Mapping[str, Any]:
     log
         Judged.
     """
-    from bagside.web.pages.cycle_chart import rounded
+    from bagside.web.pages.cure.chart import rounded
 
     return {
         "lines": [

@@ -13,7 +13,7 @@ from nicegui.element import Element
 from numpy.typing import NDArray
 
 from bagside.cure import Oven
-from bagside.web.pages.cure_words import place_words
+from bagside.web.pages.cure.said import place_words
 from bagside.web.views.cure_run import RunShown
 from bagside.web.words.tongue import Heat, Tongue
 
@@ -24,7 +24,7 @@ COLDEST = 278.15
 DAYS_SHOWN = 8
 
 
-class CycleChart(Element, component="cycle_chart.js"):
+class CycleChart(Element, component="chart.js", esm={"bagside-cycle": "script"}):
     """The chart of one oven run; its programme is dragged by squares.
 
     Parameters

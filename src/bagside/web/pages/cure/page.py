@@ -7,18 +7,18 @@ from dataclasses import replace
 from functools import partial
 from typing import Any
 
-from fastapi import Request
 from nicegui import ui
 from nicegui.element import Element
 
-from bagside.errors import BagsideError, InputError
+from bagside.errors import BagsideError
 from bagside.web.guard import LOGS, MOST
 from bagside.web.house import House
 from bagside.web.model.job_desk import Shown
-from bagside.web.pages.cure_design import DesignPart
-from bagside.web.pages.cure_edit import alike, put_segments, segments_in
-from bagside.web.pages.cure_logged import LogPart
-from bagside.web.pages.cure_parts import (
+from bagside.web.pages.cure.chart import CycleChart, Segments
+from bagside.web.pages.cure.design import DesignPart
+from bagside.web.pages.cure.edit import alike, put_segments, segments_in
+from bagside.web.pages.cure.logged import LogPart
+from bagside.web.pages.cure.parts import (
     asks_first,
     bag_list,
     caution,
@@ -28,15 +28,13 @@ from bagside.web.pages.cure_parts import (
     through,
     value_text,
 )
-from bagside.web.pages.cure_table import SegmentTable
-from bagside.web.pages.cure_wanted import wanted_fields
-from bagside.web.pages.cycle_chart import CycleChart, Segments
-from bagside.web.pages.kept_parts import KeptParts
+from bagside.web.pages.cure.table import SegmentTable
+from bagside.web.pages.cure.wanted import wanted_fields
 from bagside.web.parts.controls import verb
 from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import JobSheet
 from bagside.web.parts.html import box, markup, words
-from bagside.web.parts.missing import no_such_job
+from bagside.web.parts.kept_parts import KeptParts
 from bagside.web.uploads import Wait, wait_for, wait_no_more
 from bagside.web.views.cure import CureView
 from bagside.web.views.cure_run import RunShown
@@ -44,26 +42,6 @@ from bagside.web.work.child import Ended
 from bagside.web.work.crew import Lane
 from bagside.web.work.cure_log import LogJudged
 from bagside.web.work.cure_task import CycleFound, CycleShown, simulate_cycle
-
-
-def register(house: House) -> None:
-    """Name the page's address.
-
-    Parameters
-    ----------
-    house
-        The workshop.
-    """
-
-    @ui.page("/job/{name}/cure")
-    def cure(request: Request, name: str, run: str = "cure") -> None:
-        try:
-            desk = house.job(name)
-        except InputError as error:
-            no_such_job(request, error)
-            return
-        ui.add_head_html('<link rel="stylesheet" href="/looks/cure.css">')
-        CurePage(house, JobSheet(request, desk, "cure"), "post-cure" if run == "post-cure" else "cure")
 
 
 class CurePage:
@@ -246,6 +224,8 @@ class CurePage:
             ``cure`` or ``post-cure``.
         """
         self.name = name
+        query = "" if name == "cure" else f"?run={name}"
+        ui.navigate.history.replace(f"/job/{self.desk.name}/cure{query}")
         self.show()
         self._lower()
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from bagside.errors import BagsideError, InputError, Problem
 from bagside.web.guard import LOGS, MOST, device_of, parsed_aside
 from bagside.web.guard.received import PREFIX, thrown_away
-from bagside.web.pages.cure_words import place_words
+from bagside.web.pages.cure.said import place_words
 from bagside.web.parts.controls import button, entry, tick, verb
 from bagside.web.parts.drop import Drop
 from bagside.web.parts.findings import findings
@@ -26,7 +26,7 @@ from bagside.web.work.cure_accept import Accepted, OpenBuild, OpenBuilds, accept
 from bagside.web.work.cure_log import LogJudged, judge_log
 
 if TYPE_CHECKING:
-    from bagside.web.pages.cure import CurePage
+    from bagside.web.pages.cure.page import CurePage
 
 SECONDS = 60.0
 ASKED = re.compile(r"--([a-z][a-z-]*)")
