@@ -80,6 +80,13 @@ def room_read(stand: Stand) -> None:
     stand.keep(Measured(subject=BUILD, found=Found.CLIMATE, value=292.65, humidity=0.5), ago=5.0, device="desk 2")
 
 
+def served_from(server: FloorServed, stand: Stand) -> None:
+    """Let a running server serve another workshop: it opens the folder anew for each request."""
+    draft = server.folder.with_name("next")
+    draft.symlink_to(stand.folder, target_is_directory=True)
+    draft.replace(server.folder)
+
+
 class Client:
     """Requests to the floor page in this process.
 
@@ -114,17 +121,24 @@ class Client:
 class FloorServed(Served):
     """The floor page alone, in a process that is up in a second and can be killed in the middle of anything."""
 
+    def __init__(self, stand: Stand, root: Path, *, bare: bool = False) -> None:
+        super().__init__(root / "served")
+        self.bare = bare
+        served_from(self, stand)
+
     def start(self) -> None:
-        log = (self.folder.parent / "floor.server.log").open("ab")
         here = Path(__file__).parent
         path = os.pathsep.join([str(here), *filter(None, sys.path)])
-        self.process = subprocess.Popen(
-            [sys.executable, str(here / "floorserver.py"), str(self.folder), str(self.port)], stdout=log, stderr=log,
-            env=os.environ | {"PYTHONPATH": path},
-        )  # fmt: skip
+        words = [sys.executable, str(here / "floorserver.py"), str(self.folder), str(self.port)]
+        log = self.folder.parent / "floor.server.log"
+        with log.open("ab") as told:
+            self.process = subprocess.Popen(
+                [*words, *(["--bare"] if self.bare else [])], stdout=told, stderr=told,
+                env=os.environ | {"PYTHONPATH": path},
+            )  # fmt: skip
         for _ in range(400):
             if self.process.poll() is not None:
-                raise RuntimeError((self.folder.parent / "floor.server.log").read_text())
+                raise RuntimeError(log.read_text())
             try:
                 urllib.request.urlopen(self.url + "/floor", timeout=2).read()
                 return

@@ -4,6 +4,8 @@ import { arrowLeft, h, mark, spoken } from "./h.js";
 import { link } from "./queue.js";
 import { clockTime, say, told } from "./say.js";
 
+export const SETTLES = 250; // [ms] after a new screen in which its main button takes no press
+
 export function syncLine(app) {
   const refused = app.queue.filter((i) => i.state === "refused").length;
   const open = app.queue.filter((i) => i.state === "waiting").length;
@@ -68,8 +70,12 @@ export function toggle(key, words, on, press, lang) {
 export function deck(app, { main, before = [], under }) {
   const label = h("button", {
     type: "button", class: "go", "data-key": "main", "aria-disabled": main.go ? null : "true",
-    onclick: () => { if (main.go) { app.pressed(); main.go(); } else app.speak(main.words); },
+    onclick: () => { if (main.go) app.once(main.go); else app.speak(main.words); },
   }, main.words);
+  if (app.settling()) { // a glove that bounces must not press what has just come under it
+    label.setAttribute("data-settling", "");
+    setTimeout(() => label.removeAttribute("data-settling"), SETTLES);
+  }
   if (main.lang) label.setAttribute("lang", main.lang);
   const back = h("button", {
     type: "button", class: "back", "data-key": "back", "aria-label": say("back"), onclick: () => app.back(),

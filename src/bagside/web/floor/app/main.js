@@ -2,8 +2,9 @@
 
 import * as clock from "./clock.js";
 import { currentOf, screensOf, standing } from "./course.js";
-import { head } from "./frame.js";
+import { SETTLES, head } from "./frame.js";
 import { h } from "./h.js";
+import { heldBack, watched } from "./hold.js";
 import { checkScreen, layScreen } from "./lay.js";
 import { buildsScreen, queueScreen, readBuilds, stepsScreen, whoScreen } from "./lists.js";
 import { earlyScreen, noteScreen, troubleScreen } from "./notes.js";
@@ -23,7 +24,7 @@ const OWN_BUILD = new Set(["started", "finished", "laid", "debulked", "bagged", 
 
 const app = {
   build: null, builds: null, queue: [], screens: [], screen: null, over: null, overName: "", drafts: new Map(), ticking: [],
-  noticed: [], who: "", choices: {}, languages: { en: "English" }, waitsForPicture: null,
+  noticed: [], busy: false, since: -1000, led: false, who: "", choices: {}, languages: { en: "English" }, waitsForPicture: null,
 
   state() { return standing(this.build, this.queue); },
   timer(step) { return this.drafts.get(timers.keyOf(this.build.build, step)) ?? null; },
@@ -52,6 +53,8 @@ const app = {
   },
   after(screen) { return this.screens[Math.min(this.screens.indexOf(screen) + 1, this.screens.length - 1)]; },
   go(screen) {
+    this.since = performance.now();
+    this.led = false;
     this.screen = screen;
     this.over = null;
     this.render(true);
@@ -79,6 +82,18 @@ const app = {
     this.render(true);
   },
   pressed() { timers.ready(); },
+  settling() { return performance.now() - this.since < SETTLES; },
+  // One press is one tick: until it is kept, and while a new screen settles, no other counts.
+  async once(work) {
+    if (this.busy || this.settling()) return;
+    this.busy = true;
+    this.pressed();
+    try {
+      await work();
+    } finally {
+      this.busy = false;
+    }
+  },
   speak(words) { document.getElementById("said").textContent = words; },
   live(beat) { this.ticking.push({ beat, over: beat() }); },
 
@@ -131,6 +146,7 @@ const app = {
   },
 
   render(fresh = false) {
+    if (!fresh && heldBack(() => this.render())) return;
     this.ticking = [];
     const held = fresh ? null : document.activeElement?.closest?.("[data-key]")?.dataset.key;
     if (this.over) {
@@ -152,8 +168,15 @@ const app = {
   },
 };
 
+// What is kept of a build, with the state that was heard last.
+async function newest(name) {
+  const build = await store.get("builds", name);
+  const state = await store.kept(`state/${name}`);
+  return build && state && state.now > build.state.now ? { ...build, state } : build;
+}
+
 async function opened(name) {
-  const kept = await store.get("builds", name);
+  const kept = await newest(name);
   app.drafts = new Map((await store.all("drafts")).map((d) => [d.key, d]));
   await app.readQueue();
   if (kept) shown(kept);
@@ -171,9 +194,10 @@ async function opened(name) {
 }
 
 function shown(build, again = false) {
-  const id = again && app.screen ? app.screen.id : null;
+  const id = again && app.screen && !app.led ? app.screen.id : null;
   app.build = build;
   app.screens = screensOf(build);
+  app.led = id === null; // nobody has chosen a screen: it is that of the work
   const piece = new URLSearchParams(location.search).get("piece");
   app.screen = app.screens.find((s) => s.id === id) ?? (piece && app.screens.find((s) => s.piece === piece)) ?? currentOf(app.screens, app.state());
   if (!again) { app.over = null; app.overName = ""; }
@@ -203,7 +227,7 @@ async function afresh(whole = false) {
   await settled(sent);
   if (whole) { await store.put("builds", answer.data); shown(answer.data, true); return; }
   app.build = { ...app.build, state: answer.data };
-  await store.put("builds", app.build);
+  await store.keep(`state/${name}`, answer.data); // the plan with its pictures is kept once, its state often
   app.render();
 }
 
@@ -253,6 +277,7 @@ async function begun() {
   });
   await queue.begin();
   keys();
+  watched();
   addEventListener("popstate", () => route());
   setInterval(() => afresh(), AFRESH);
   setInterval(() => {

@@ -125,7 +125,8 @@ export async function asked(address, options = {}) {
     const data = await response.json().catch(() => null);
     link.online = true;
     link.joined = response.status !== 401;
-    if (data?.now) clock.heard(data.now, begun, Date.now());
+    const said = data?.now ?? data?.state?.now;
+    if (said) clock.heard(said, begun, Date.now());
     link.said = response.ok ? "" : (data?.problems?.[0]?.said ?? `${response.status}`);
     return { ok: response.ok && data !== null, status: response.status, data, said: link.said };
   } catch {

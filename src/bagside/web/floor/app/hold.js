@@ -1,0 +1,32 @@
+// While a finger or a key is down nothing on the page is put anew: a press would be lost with what it was on.
+
+const LONGEST = 1500; // [ms] a release that is never seen holds no longer than this
+
+let down = 0;
+let due = null;
+
+function released() {
+  down = 0;
+  const work = due;
+  due = null;
+  work?.();
+}
+
+const lets = () => setTimeout(released, 0); // after the click that follows
+
+export function watched() {
+  const held = () => { down = performance.now(); };
+  addEventListener("pointerdown", held, true);
+  addEventListener("pointerup", lets, true);
+  addEventListener("pointercancel", lets, true);
+  addEventListener("keydown", (event) => { if (event.key === " " || event.key === "Enter") held(); }, true);
+  addEventListener("keyup", lets, true);
+  addEventListener("blur", released);
+}
+
+// Whether something is held down now; then the work is done when it is let go.
+export function heldBack(work) {
+  if (!down || performance.now() - down > LONGEST) return false;
+  due = work;
+  return true;
+}

@@ -1,0 +1,295 @@
+"""The floor page in the hand: big targets low down, cautions first, every theme and width, keyboard alone, German.
+
+Sizes are our own rule for gloves, above the 24 px of WCAG 2.2, 2.5.8; contrast is WCAG 2.2, 1.4.3, as axe-core measures
+it; reflow is WCAG 2.2, 1.4.10.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from floorstand import BUILD, FloorServed, Stand, copied, made, room_read, served_from
+
+THEMES = ("light", "dark", "sun")
+SHOTS = os.environ.get("BAGSIDE_SHOTS", "")
+SCREENS = ("thaw", "ply-1/0", "ply-2/0", "ply-2/check", "debulk-5", "bag", "leak", "cure", "demould", "trim", "end")
+OVER = ("thread", "sync", "note", "trouble", "builds")
+
+
+@pytest.fixture(scope="module")
+def ready(tmp_path_factory: pytest.TempPathFactory) -> Stand:
+    stand = made(tmp_path_factory.mktemp("floor"))
+    room_read(stand)
+    return stand
+
+
+@pytest.fixture(scope="module")
+def server(ready: Stand, tmp_path_factory: pytest.TempPathFactory) -> Iterator[FloorServed]:
+    found = FloorServed(ready, tmp_path_factory.mktemp("served"))
+    found.start()
+    yield found
+    found.stop()
+
+
+@pytest.fixture
+def stand(ready: Stand, server: FloorServed, tmp_path: Path) -> Stand:
+    found = copied(ready, tmp_path)
+    served_from(server, found)
+    return found
+
+
+def opened(browser: Any, server: FloorServed, *, locale: str = "en-GB", width: int = 390, height: int = 844) -> Any:
+    context = browser.new_context(viewport={"width": width, "height": height}, has_touch=True, locale=locale)
+    page = context.new_page()
+    page.set_default_timeout(15_000)
+    page.goto(f"{server.url}/floor/b/{BUILD}")
+    page.fill("#who", "Ann")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("[data-key=main]")
+    return page
+
+
+def go(page: Any, screen: str) -> None:
+    """Show a screen by its place in the list of all steps, as a person does."""
+    ids = page.evaluate("""async (name) => {
+      const { screensOf } = await import("/floor/app/course.js");
+      const store = await import("/floor/app/store.js");
+      return screensOf(await store.get("builds", name)).map((s) => s.id);
+    }""", BUILD)  # fmt: skip
+    page.click("[data-key=thread]")
+    page.locator(".steps button").nth(ids.index(screen)).click()
+    page.wait_for_selector("[data-key=main]")
+
+
+def theme(page: Any, name: str) -> None:
+    page.evaluate("t => { document.querySelector('meta[name=theme-choice]').content = t; }", name)
+
+
+def shot(page: Any, name: str) -> None:
+    if SHOTS:
+        page.wait_for_timeout(150)
+        page.screenshot(path=str(Path(SHOTS) / f"floor-{name}.png"))
+
+
+_SMALL = """() => [...document.querySelectorAll('button, input, textarea')].filter((e) => {
+  const r = e.getBoundingClientRect();
+  if (!r.width || e.classList.contains('unseen')) return false;
+  return r.height < (e.classList.contains('line') ? 44 : e.classList.contains('thread') ? 32 : 60) - 0.5;
+}).map((e) => `${e.outerHTML.slice(0, 90)} ${e.getBoundingClientRect().height}`)"""
+_WIDE = "document.documentElement.scrollWidth - window.innerWidth"
+
+
+@pytest.mark.parametrize(("width", "height"), [(360, 640), (390, 844), (768, 1024), (1024, 768), (1440, 900)])
+def test_targets_are_big_the_main_ones_low_and_nothing_is_wider_than_the_screen(
+    browser: Any, server: FloorServed, stand: Stand, width: int, height: int
+) -> None:
+    page = opened(browser, server, width=width, height=height)
+    for screen in SCREENS:
+        go(page, screen)
+        assert page.evaluate(_SMALL) == [], screen
+        assert page.evaluate(_WIDE) <= 0, screen
+        main, back = (page.locator(f"[data-key={k}]").bounding_box() for k in ("main", "back"))
+        assert main["height"] >= 76
+        for box in (main, back):
+            assert box["y"] >= height - 250, screen
+            assert box["y"] + box["height"] <= height, screen
+        assert back["x"] + back["width"] + 9 <= main["x"], "back is left of the main one, with room between"
+        shot(page, f"{screen.replace('/', '-')}-{width}")
+    for name in OVER:
+        page.click(f"[data-key={name}]")
+        page.wait_for_selector(".pad h1")
+        assert page.evaluate(_SMALL) == [], name
+        assert page.evaluate(_WIDE) <= 0, name
+        page.keyboard.press("Escape")
+        page.wait_for_selector("[data-key=main]")
+    page.context.close()
+
+
+@pytest.mark.parametrize("name", THEMES)
+def test_no_serious_fault_in_any_theme(browser: Any, server: FloorServed, stand: Stand, name: str) -> None:
+    from axe_playwright_python.sync_playwright import Axe
+
+    page = opened(browser, server, locale="de-DE")
+    theme(page, name)
+    faults: dict[str, Any] = {}
+    for screen in SCREENS:
+        go(page, screen)
+        shot(page, f"{screen.replace('/', '-')}-{name}-de")
+        found = [v for v in Axe().run(page).response["violations"] if v["impact"] in ("serious", "critical")]
+        if found:
+            faults[screen] = [(v["id"], [n["html"][:120] for n in v["nodes"][:3]]) for v in found]
+    for key in OVER:
+        page.click(f"[data-key={key}]")
+        page.wait_for_selector(".pad h1")
+        found = [v for v in Axe().run(page).response["violations"] if v["impact"] in ("serious", "critical")]
+        if found:
+            faults[key] = [(v["id"], [n["html"][:120] for n in v["nodes"][:3]]) for v in found]
+        page.keyboard.press("Escape")
+        page.wait_for_selector("[data-key=main]")
+    page.context.close()
+    assert not faults, json.dumps(faults, indent=1)
+
+
+def test_in_the_sun_nothing_is_grey(browser: Any, server: FloorServed, stand: Stand) -> None:
+    """Words and edges are black on white, or on the one yellow; or white on black where a caution is reversed."""
+    page = opened(browser, server)
+    theme(page, "sun")
+    for screen in ("thaw", "ply-2/0", "debulk-5"):
+        go(page, screen)
+        inks = set(page.evaluate("""() => [...document.querySelectorAll('#floor *')].filter((e) => !e.closest('svg'))
+          .flatMap((e) => { const c = getComputedStyle(e); return [c.color, c.backgroundColor]; })"""))
+        known = {"rgb(0, 0, 0)", "rgb(255, 255, 255)", "rgba(0, 0, 0, 0)", "rgb(255, 212, 0)"}
+        assert inks <= known, inks - known
+    page.context.close()
+
+
+def test_cautions_stand_before_everything_else_of_a_step(browser: Any, server: FloorServed, stand: Stand) -> None:
+    page = opened(browser, server)
+    for screen in ("thaw", "cut", "release", "bag", "cure", "demould", "trim", "bond", "coat-clear-two-pack"):
+        go(page, screen)
+        order = page.evaluate("""() => [...document.querySelectorAll('main > *')].map((e) => e.className)""")
+        assert order.index("caution") < min(
+            (order.index(c) for c in ("gates", "words", "asks", "stack", "body") if c in order), default=99
+        ), screen
+        look = page.evaluate("""() => { const c = getComputedStyle(document.querySelector('.caution'));
+          const b = getComputedStyle(document.body);
+          return c.backgroundColor === b.color && c.color === b.backgroundColor; }""")
+        assert look, "the block is reversed"
+    page.context.close()
+
+
+def test_a_ply_by_keyboard_alone(browser: Any, server: FloorServed, stand: Stand) -> None:
+    page = opened(browser, server)
+    assert page.evaluate("document.activeElement.tagName") == "H1"
+    page.keyboard.press("Enter")
+    page.wait_for_selector("[data-key=film-0]")
+    reached: list[str] = []
+    for _ in range(14):
+        page.keyboard.press("Tab")
+        key = page.evaluate("document.activeElement.dataset.key ?? ''")
+        outline = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
+        assert outline != "none", key
+        reached.append(key)
+        if key.startswith("film-"):
+            page.keyboard.press("Space")
+            page.wait_for_selector(f"[data-key={key}][aria-pressed=true]")
+        if key == "main":
+            page.keyboard.press("Enter")
+            break
+    assert [k for k in reached if k.startswith("film-")] == ["film-0", "film-1"]
+    page.wait_for_selector("h1:text-is('Check ply 2')")
+    page.keyboard.press("ArrowLeft")
+    page.wait_for_selector("h1:text-is('Lay ply 2')")
+    page.keyboard.press("ArrowRight")
+    page.wait_for_selector("h1:text-is('Check ply 2')")
+    page.context.close()
+
+
+def test_a_number_is_typed_on_keys_or_keyboard_with_the_sign_of_the_language(
+    browser: Any, server: FloorServed, stand: Stand
+) -> None:
+    page = opened(browser, server, locale="de-DE")
+    go(page, "demould")
+    state = "[data-key=main]"
+    assert page.inner_text(state).startswith("zuerst: ")
+    page.context.close()
+    page = opened(browser, server, locale="de-DE")
+    page.evaluate("""async () => {
+      const { keypad } = await import("/floor/app/keypad.js");
+      window.read = [];
+      const field = { quantity: "temperature", digits: 1, low: 288.15, high: 298.15, planned: null };
+      document.getElementById("floor").replaceChildren(keypad({ title: "x", field, ambient: 1e5,
+        taken: (v) => window.read.push(v), left: () => window.read.push("left") }));
+    }""")
+    assert page.inner_text(".pad .q") == "15,0 °C bis 25,0 °C verlangt"
+    for key in ("1", "9", ",", "5"):
+        page.click(f".keys button:text-is('{key}')")
+    assert page.inner_text(".figure span") == "19,5"
+    page.click("text=übernehmen")
+    page.keyboard.type("-")
+    assert page.inner_text(".verdict") == "Außerhalb des Verlangten. Es wird so eingetragen."
+    page.keyboard.press("Backspace")
+    page.keyboard.press("Escape")
+    page.keyboard.press("Enter")
+    read = page.evaluate("window.read")
+    assert read[0] == pytest.approx(292.65)
+    assert read[1] == "left"
+    page.context.close()
+
+
+def test_units_are_chosen_once_and_events_stay_in_si(browser: Any, server: FloorServed, stand: Stand) -> None:
+    """68 °F are 20 °C and −0.96 bar below 1008.5 mbar of air are 48 mbar: by hand."""
+    page = opened(browser, server)
+    found = page.evaluate("""async () => {
+      const { tongue, toSi, amount } = await import("/floor/app/say.js");
+      Object.assign(tongue, { heat: "fahrenheit", gauge: "below", lengths: "inch" });
+      return [toSi("temperature", 68), toSi("pressure", 0.96, 100850), amount("pressure", 4850, 0, 100850),
+        amount("temperature", 293.15, 0), amount("mass", 0.028349523125, 0), amount("thickness", 0.0254, 2)];
+    }""")
+    assert found[0] == pytest.approx(293.15)
+    assert found[1] == pytest.approx(4850.0)
+    assert found[2:] == ["−0.96 bar", "68 °F", "1.0 oz", "1.000 in"]
+    page.context.close()
+
+
+def test_in_german_the_page_speaks_german_and_marks_what_it_cannot_say(
+    browser: Any, server: FloorServed, stand: Stand
+) -> None:
+    page = opened(browser, server, locale="de-DE")
+    assert page.evaluate("document.documentElement.lang") == "de"
+    for screen in SCREENS:
+        go(page, screen)
+        own = page.evaluate("""() => [...document.querySelectorAll('#floor *')]
+          .filter((e) => !e.children.length && e.textContent.trim() && !e.closest('[lang=en]') && !e.closest('svg'))
+          .map((e) => e.textContent)""")
+        english = {"the", "and", "with", "off", "done", "after", "before", "wanted", "is", "of"}
+        left = [t for t in own if english & set(t.lower().replace(",", " ").replace(".", " ").split())]
+        assert not left, (screen, left)
+    page.context.close()
+
+
+def test_a_press_that_a_newer_screen_falls_into_still_counts(browser: Any, server: FloorServed, stand: Stand) -> None:
+    """What comes from the server redraws the page; it must not do so under a finger."""
+    page = opened(browser, server)
+    page.click("[data-key=main]:not([data-settling])")
+    page.wait_for_selector("[data-key=film-0]")
+    page.wait_for_selector("[data-key=sync]:text-matches('^sent')")
+    box = page.locator("[data-key=film-0]").bounding_box()
+    page.mouse.move(box["x"] + 20, box["y"] + 20)
+    page.mouse.down()
+    page.evaluate("dispatchEvent(new Event('offline'))")
+    page.wait_for_timeout(300)
+    page.mouse.up()
+    page.wait_for_selector("[data-key=film-0][aria-pressed=true]")
+    page.context.close()
+
+
+def test_two_quick_presses_are_one_tick(browser: Any, server: FloorServed, stand: Stand) -> None:
+    """A glove bounces: the second press must neither tick again nor press what has come under it."""
+    page = opened(browser, server)
+    page.click("[data-key=main]:not([data-settling])")
+    for key in ("film-0", "film-1"):
+        page.click(f"[data-key={key}]")
+    page.wait_for_selector("[data-key=main]:not([aria-disabled])")
+    page.dblclick("[data-key=main]")
+    page.wait_for_selector("h1:text-is('Check ply 2')")
+    page.wait_for_selector("[data-key=sync]:text-matches('^sent')")
+    assert [e.kind for e in stand.events("phone-")] == ["started", "laid"]
+    page.context.close()
+
+
+def test_another_window_shows_what_was_ticked_in_this_one(browser: Any, server: FloorServed, stand: Stand) -> None:
+    first = opened(browser, server)
+    second = opened(browser, server)
+    first.click("[data-key=main]:not([data-settling])")
+    first.wait_for_selector("[data-key=sync]:text-matches('^sent')")
+    second.reload()
+    second.wait_for_selector("[data-key=film-0]")
+    first.context.close()
+    second.context.close()
