@@ -9,8 +9,6 @@ from datetime import datetime
 
 import segno
 
-from bagside.sheets.themed import themed
-from bagside.sheets.thread import Stop, thread_view
 from bagside.web.guard.gate import Seen
 from bagside.web.guard.sessions import Session
 from bagside.web.guard.tongues import Said
@@ -155,6 +153,10 @@ def back(say: Said) -> str:
 
 def _thread(say: Said) -> str:
     """Return how far a device has come: here, at the PIN, and what is ahead. The words beside it say the same."""
+    # Half a second to import, and only whoever joins needs it: the start of the program is waited for.
+    from bagside.sheets.themed import themed
+    from bagside.sheets.thread import Stop, thread_view
+
     stops = [
         Stop(name=say("guard.this_device"), state="done"),
         Stop(name=say("guard.pin"), state="here"),
