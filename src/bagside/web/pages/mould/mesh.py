@@ -182,7 +182,7 @@ class MeshPlace:
         words(say("mould.read_in", name=report.name, unit=report.unit, size=size), tag="p")
         read, work = tongue.number(report.triangles_read), tongue.number(seen.triangles)
         words(say("mould.triangles", read=read, work=work), tag="p", look="q s")
-        measured, stated = tongue.thickness(report.roughness), tongue.thickness(report.noise)
+        measured, stated = tongue.length(report.roughness, 3), tongue.length(report.noise, 3)
         rough = say("mould.rough", measured=measured, stated=stated)
         rough = rough if report.roughness > 0 else say("mould.rough_stated", stated=stated)
         words(rough, tag="p", look="q s")

@@ -18,7 +18,7 @@ from bagside.web.pages.mould.hand import Hand
 from bagside.web.pages.mould.mesh import MeshPlace, size_words
 from bagside.web.pages.mould.numbers import figures, measured
 from bagside.web.pages.mould.pressed import press
-from bagside.web.pages.mould.stated import stated_key, stated_list
+from bagside.web.pages.mould.stated import pull_best, stated_key, stated_list
 from bagside.web.pages.mould.watch import MAPS, MouldWatch
 from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import button, verb
@@ -180,6 +180,11 @@ class MouldPage:
             what = escape(sentence(found.what))
             markup(f"<b>{what}</b>{mark(found.basis, self.sheet.tongue, found.source)} {escape(sentence(found.do))}",
                    tag="span")  # fmt: skip
+            for k, piece in enumerate(self.desk.file.document().get("mould", {}).get("pieces", [])):
+                name = str(piece.get("name", ""))
+                if found.place == f"mould piece {name}":
+                    with box("div"):
+                        verb(self.sheet.say("mould.pull_find_of", name=name), pull_best(self, k, name))
 
     def _draw_maps(self) -> None:
         say = self.sheet.say

@@ -107,7 +107,7 @@ def _pieces(page: Ground, document: TOMLDocument) -> None:
                 entry(say("mould.pull"), pull, _pulls(page, k, name), hint=say("mould.pull_hint"), wide="10em")
                 with box("div", "mould-row"):
                     verb(say("mould.pull_me"), _pull_here(page, k, name), name=f"{name}: {say('mould.pull_me')}")
-                    verb(say("mould.pull_find"), _pull_best(page, k, name), name=f"{name}: {say('mould.pull_find')}")
+                    verb(say("mould.pull_find"), pull_best(page, k, name), name=f"{name}: {say('mould.pull_find')}")
     verb(say("mould.to_one"), _does(page, "did_one", one_piece()))
 
 
@@ -146,7 +146,16 @@ def _pull_here(page: Ground, index: int, name: str) -> Callable[[], object]:
     return act
 
 
-def _pull_best(page: Ground, index: int, name: str) -> Callable[[], object]:
+def pull_best(page: Ground, index: int, name: str) -> Callable[[], object]:
+    """Return the act that looks for the best pull of a piece and states it.
+
+    Parameters
+    ----------
+    page
+        The page.
+    index, name
+        Of the piece.
+    """
     desk = page.desk
 
     def found(ended: Ended) -> None:

@@ -46,6 +46,7 @@ class MouldWatch:
         self._asked = ""
         self._again = False
         self._addresses: dict[tuple[int, str], str] = {}
+        self._before: set[str] = set()
         self._watchers: list[Callable[[], None]] = []
         self.seen: MouldSeen | None = None
         self.problems: tuple[Problem, ...] = ()
@@ -145,7 +146,12 @@ class MouldWatch:
         self._tell()
 
     def _take(self, seen: MouldSeen) -> None:
+        """Show what is seen now; what was seen before the last time is not kept for pages to fetch any more."""
         self.seen = seen
+        now = set(self._addresses.values())
+        for address in self._before - now:
+            self._house.blobs.pop(address.rsplit("/", 1)[-1], None)
+        self._before = now
         self._addresses.clear()
 
     def _has_mesh(self) -> bool:

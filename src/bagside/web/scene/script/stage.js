@@ -147,12 +147,13 @@ export class Stage {
     const root = this.parts.stage.parentElement;
     root.classList.toggle("bg-narrow", root.clientWidth < NARROW);
     const { clientWidth: w, clientHeight: h } = this.parts.stage;
-    if (!w || !h) return;
+    if (!w || !h || (w === this.sight.width && h === this.sight.height)) return;
     this.sight.resized(w, h, this.#margins(w));
     this.#fineness(Math.min(window.devicePixelRatio || 1, 2));
     if (this.mesh) this.scale.of(this.field);
     this.notes.place();
-    this.themed();
+    // a canvas that changes its size is empty: it is drawn before the page is shown, not at the next frame
+    this.drawn();
   }
 
   // Room for notes on both sides where there are some and the picture is wide.
