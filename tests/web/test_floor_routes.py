@@ -210,6 +210,7 @@ def test_without_records_the_page_says_what_to_do(tmp_path: Path, ready: Stand) 
 
     shutil.copy(ready.folder / "workshop.toml", tmp_path)
     found = Client(Stand(folder=tmp_path)).get("/floor/builds.json")
-    assert found.status_code == 422
-    assert "this workshop has no records yet" in found.json()["problems"][0]["said"]
+    assert found.status_code == 200
+    assert found.json()["builds"] == []
+    assert "this workshop has no records yet" in found.json()["why"]
     assert not (tmp_path / "records.sqlite").exists()

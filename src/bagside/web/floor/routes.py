@@ -89,8 +89,15 @@ def floor_routes(house: FloorHouse) -> APIRouter:
 
     @routes.get("/floor/builds.json")
     def builds() -> Response:
-        """Give the builds that are open."""
-        return _told(lambda desk: {"now": _now(), "builds": builds_told(desk.ledger)})
+        """Give the builds that are open; none, and why, where there are no records yet."""
+        try:
+            with house.desk("floor", "floor") as desk:
+                found = {"now": _now(), "builds": builds_told(desk.ledger), "why": ""}
+        except InputError as error:
+            found = {"now": _now(), "builds": [], "why": " ".join(str(p) for p in error.problems)}
+        except OutputError as error:
+            return _wrong(503, error)
+        return JSONResponse(found, headers={"Cache-Control": "no-store"})
 
     @routes.get("/floor/build/{name}.json")
     def build(name: str) -> Response:

@@ -28,10 +28,16 @@ from bagside.sheets.stack_view import PlyInStack, stack_view
 from bagside.sheets.themed import themed
 from bagside.web.floor.asks import debulk_form, forms_of
 from bagside.web.floor.spoken import spoken
+from bagside.web.words.catalogue import LANGUAGES, catalogue
 
 SCHEMA = 1
 MOST_IN_STACK = 14
 """A taller stack does not stand on a phone beside everything else: the plies around the one in hand are shown."""
+
+NOTES = {
+    "too long for its path": "note_surplus", "too short in a hollow": "note_hollow", "The cloth shears by": "note_shear"
+}  # fmt: skip
+"""What the drape finds at a place, and what is said of it to the hand."""
 
 Data = dict[str, Any]
 
@@ -192,13 +198,21 @@ def _ply(ply: PlannedPly, plies: Sequence[PlannedPly], drawn: Mapping[str, Any])
         "region": drawn.get("region", ""),
         "face": drawn.get("face", ""),
         "pictures": {
-            label: {"pictures": [_themed(p) for p in found["pictures"]], "notes": [spoken(n) for n in found["notes"]]}
+            label: {"pictures": [_themed(p) for p in found["pictures"]], "notes": [_note(n) for n in found["notes"]]}
             for label, found in pieces.items()
         },
         "flat": _themed(flat),
         "section": _themed(drawn.get("section") or _stack(ply, plies)),
         "stack": not drawn.get("section"),
     }
+
+
+def _note(what: str) -> dict[str, str]:
+    """Return what a hand does at a place of a piece: the desk is told how far off it is, the floor what to do."""
+    for part, key in NOTES.items():
+        if part in what:
+            return {language: catalogue(language)[f"floor.{key}"] for language in LANGUAGES}
+    return spoken(what)
 
 
 def _stack(ply: PlannedPly, plies: Sequence[PlannedPly]) -> str:

@@ -69,7 +69,7 @@ export function toggle(key, words, on, press, lang) {
 
 export function deck(app, { main, before = [], under }) {
   const label = h("button", {
-    type: "button", class: "go", "data-key": "main", "aria-disabled": main.go ? null : "true",
+    type: "button", class: main.plain ? "go calm" : "go", "data-key": "main", "aria-disabled": main.go ? null : "true",
     onclick: () => { if (main.go) app.once(main.go); else app.speak(main.words); },
   }, main.words);
   if (app.settling()) { // a glove that bounces must not press what has just come under it

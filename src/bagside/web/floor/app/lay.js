@@ -44,10 +44,10 @@ export function asksFor(state, step, shut) {
 function mainOf(app, state, screen, { begun, tick, shut, films }) {
   const { step, ply, piece } = screen;
   const next = app.after(screen);
-  if (tick) return { words: say("on_to", { step: app.nameOf(next) }), go: () => app.go(next) };
+  if (tick) return { plain: true, words: say("on_to", { step: app.shortOf(next) }), go: () => app.go(next) };
   const current = currentOf(app.screens, state);
   const earlier = app.screens.indexOf(current) < app.screens.indexOf(screen) && current.step.key !== step.key;
-  if (earlier) return { words: say("first", { step: app.nameOf(current) }), go: null };
+  if (earlier) return { words: say("first", { step: app.shortOf(current) }), go: null };
   if (!begun) {
     if (shut.length) return { words: say("waits_for", { gate: gateName(shut[0]) }), go: null };
     return { words: say("begin_ply", { n: ply.number }), go: () => app.emit("started", { step: step.key }) };
@@ -167,10 +167,10 @@ export function finishOf(app, state, screen, own, words, also = async () => {}) 
   const { step } = screen;
   if (isDone(state, screen)) {
     const next = app.after(screen);
-    return { words: say("on_to", { step: app.nameOf(next) }), go: () => app.go(next) };
+    return { plain: true, words: say("on_to", { step: app.shortOf(next) }), go: () => app.go(next) };
   }
   const current = currentOf(app.screens, state);
-  if (app.screens.indexOf(current) < app.screens.indexOf(screen)) return { words: say("first", { step: app.nameOf(current) }), go: null };
+  if (app.screens.indexOf(current) < app.screens.indexOf(screen)) return { words: say("first", { step: app.shortOf(current) }), go: null };
   const note = app.noteOf(step.key);
   if (own.open && !note) return { words: say("tick_rest", { n: own.open }), go: null };
   return {

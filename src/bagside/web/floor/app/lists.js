@@ -63,6 +63,7 @@ export function buildsScreen(app) {
     link.online ? "" : h("p", { class: "stop" }, say(window.isSecureContext ? "offline_now_safe" : "offline_now")),
     link.said && link.joined ? h("p", { class: "stop", lang: "en" }, say("error_server", { why: link.said })) : "",
     link.joined ? "" : h("p", {}, h("a", { href: `/join?to=${encodeURIComponent(location.pathname)}` }, say("join_again"))),
+    app.buildsWhy ? h("p", { class: "stop", lang: "en" }, app.buildsWhy) : "",
     found.length ? "" : h("p", {}, say("no_builds")),
     h("ul", { class: "builds" }, found.map((b) => h("li", {}, h("button", {
       type: "button", "data-key": `build-${b.build}`, onclick: () => app.openBuild(b.build),
@@ -118,6 +119,7 @@ export async function readBuilds(app) {
   const kept = await store.all("builds");
   if (answer?.ok) {
     app.builds = answer.data.builds.map((b) => ({ ...b, kept: kept.some((k) => k.build === b.build) }));
+    app.buildsWhy = answer.data.why;
     await store.keep("builds", answer.data.builds);
   } else {
     const last = await store.kept("builds", []);

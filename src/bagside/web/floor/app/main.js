@@ -23,7 +23,7 @@ const AFRESH = 20000; // [ms] what others tick is asked for so often
 const OWN_BUILD = new Set(["started", "finished", "laid", "debulked", "bagged", "pulled"]);
 
 const app = {
-  build: null, builds: null, queue: [], screens: [], screen: null, over: null, overName: "", drafts: new Map(), ticking: [],
+  build: null, builds: null, buildsWhy: "", queue: [], screens: [], screen: null, over: null, overName: "", drafts: new Map(), ticking: [],
   noticed: [], busy: false, since: -1000, led: false, who: "", choices: {}, languages: { en: "English" }, waitsForPicture: null,
 
   state() { return standing(this.build, this.queue); },
@@ -46,6 +46,11 @@ const app = {
     if (screen.type === "lay") return say(screen.ply.pieces.length > 1 ? "lay_title" : "lay_title_one", { n: screen.ply.number, piece: screen.piece });
     if (screen.type === "check") return say("check_title", { n: screen.ply.number });
     return screen.type === "end" ? say("end_title") : told(screen.step.name).text;
+  },
+  // As it stands on a button, where there is little room.
+  shortOf(screen) {
+    if (screen.type === "lay") return say(screen.ply.pieces.length > 1 ? "lay_short" : "lay_short_one", { n: screen.ply.number, piece: screen.piece });
+    return screen.type === "check" ? say("check_short", { n: screen.ply.number }) : this.nameOf(screen);
   },
   ahead(screen, state) {
     const current = currentOf(this.screens, state);

@@ -30,6 +30,7 @@ export function debulkScreen(app, state, screen) {
     noticed(app), finishedLine(app, done), begun || done?.finished ? "" : gates(found, app.ahead(screen, state)),
     begun || app.ahead(screen, state) ? "" : h("div", { class: "asks" }, formButtons(app, state, asksFor(state, step, shut).filter((f) => f.kind !== "debulked"))),
     h("div", { class: "body" },
+      running ? [airPresses(), h("p", { class: "q" }, say("pressed_by_air"))] : "",
       ply ? drawing(ply.section, say("section")) : "",
       h("div", { class: "words" },
         weak ? h("p", { class: "stop" }, say("too_weak", { limit: amount("pressure", form.fields[0].high, 0, app.build.ambient) })) : "",
@@ -56,6 +57,20 @@ export function clockFace(app, timer) {
   return h("div", { class: "time" }, figure, bar, words, over);
 }
 
+// The air presses on all of it: arrows over the section.
+function airPresses() {
+  const SVG = "http://www.w3.org/2000/svg";
+  const svg = document.createElementNS(SVG, "svg");
+  svg.setAttribute("viewBox", "0 0 350 30");
+  svg.setAttribute("preserveAspectRatio", "xMidYMid meet");
+  svg.setAttribute("class", "air");
+  svg.setAttribute("aria-hidden", "true");
+  const path = document.createElementNS(SVG, "path");
+  path.setAttribute("d", [50, 100, 150, 200, 250, 300].map((x) => `M${x} 2V26M${x - 4} 19L${x} 27L${x + 4} 19`).join(""));
+  svg.append(path);
+  return svg;
+}
+
 function besideClock(app, step, form, read) {
   const ask = form ?? { id: "gauge", say: "gauge", name: "", data: {}, fields: [{ name: "pressure", quantity: "pressure", digits: 0, low: null, high: step.pressure, planned: null, say: "pressure" }] };
   return [
@@ -71,7 +86,7 @@ function pressMain(app, state, screen, { timer, shut, read }) {
   const { step } = screen;
   if (isDone(state, screen)) return finishOf(app, state, screen, { open: 0, ticked: [] }, "");
   const current = currentOf(app.screens, state);
-  if (app.screens.indexOf(current) < app.screens.indexOf(screen)) return { words: say("first", { step: app.nameOf(current) }), go: null };
+  if (app.screens.indexOf(current) < app.screens.indexOf(screen)) return { words: say("first", { step: app.shortOf(current) }), go: null };
   if (!timer) {
     if (shut.length && !state.steps[step.key]?.started) return { words: say("waits_for", { gate: gateName(shut[0]) }), go: null };
     return {
@@ -85,7 +100,7 @@ function pressMain(app, state, screen, { timer, shut, read }) {
     };
   }
   const early = app.noteOf(step.key);
-  if (timer.ends > clock.now() && !early) return { words: say("then", { step: app.nameOf(app.after(screen)) }), go: null };
+  if (timer.ends > clock.now() && !early) return { words: say("then", { step: app.shortOf(app.after(screen)) }), go: null };
   if (read === undefined) return { words: say("needs_gauge"), go: null };
   return {
     words: say("debulk_done"),
@@ -142,7 +157,7 @@ function leakMain(app, state, screen, { form, draft, whole, begun, shut, own }) 
   const { step } = screen;
   if (isDone(state, screen)) return finishOf(app, state, screen, own, "");
   const current = currentOf(app.screens, state);
-  if (app.screens.indexOf(current) < app.screens.indexOf(screen)) return { words: say("first", { step: app.nameOf(current) }), go: null };
+  if (app.screens.indexOf(current) < app.screens.indexOf(screen)) return { words: say("first", { step: app.shortOf(current) }), go: null };
   if (!begun) {
     if (shut.length) return { words: say("waits_for", { gate: gateName(shut[0]) }), go: null };
     return { words: say("begin"), go: () => app.emit("started", { step: step.key }) };

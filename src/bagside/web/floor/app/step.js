@@ -48,7 +48,7 @@ function mainOf(app, state, screen, { begun, shut, own, timer, forms }) {
   const { step } = screen;
   if (state.steps[step.key]?.finished) return finishOf(app, state, screen, own, "");
   const current = currentOf(app.screens, state);
-  if (app.screens.indexOf(current) < app.screens.indexOf(screen)) return { words: say("first", { step: app.nameOf(current) }), go: null };
+  if (app.screens.indexOf(current) < app.screens.indexOf(screen)) return { words: say("first", { step: app.shortOf(current) }), go: null };
   if (!begun) {
     if (shut.length) return { words: say("waits_for", { gate: gateName(shut[0]) }), go: null };
     return {
@@ -62,7 +62,7 @@ function mainOf(app, state, screen, { begun, shut, own, timer, forms }) {
     };
   }
   if (HELD.has(step.kind) && timer && timer.ends > clock.now() && !app.noteOf(step.key)) {
-    return { words: say("then", { step: app.nameOf(app.after(screen)) }), go: null };
+    return { words: say("then", { step: app.shortOf(app.after(screen)) }), go: null };
   }
   return finishOf(app, state, screen, own, say("step_done"), async () => {
     if (step.key === "bag") {
@@ -83,7 +83,7 @@ export function endScreen(app, state, screen) {
   const shut = stopping(found);
   const current = currentOf(app.screens, state);
   const words = state.closed ? say("closed", { verdict: state.closed }) : say("end_title");
-  const main = current !== screen ? { words: say("first", { step: app.nameOf(current) }), go: null }
-    : { words: say("to_builds"), go: () => app.show("builds") };
+  const main = current !== screen ? { words: say("first", { step: app.shortOf(current) }), go: null }
+    : { plain: true, words: say("to_builds"), go: () => app.show("builds") };
   return [...title(words, say("end_why")), noticed(app), shut.length ? gates(found) : "", deck(app, { main })];
 }

@@ -8,7 +8,7 @@ const PATIENCE = 3000; // [ms] for the network before the kept page is shown
 self.addEventListener("install", (event) => {
   event.waitUntil((async () => {
     const cache = await caches.open(NAME);
-    await cache.addAll(FILES.map((file) => new Request(file, { cache: "reload" })));
+    await cache.addAll(FILES.map((file) => new Request(file, { cache: "reload", redirect: "error" })));
     await self.skipWaiting();
   })());
 });
