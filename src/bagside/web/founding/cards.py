@@ -18,6 +18,7 @@ from bagside.findings import Finding
 from bagside.geometry.outline_files import read_outlines
 from bagside.planning.template_stage import template_loops
 from bagside.quantity import Quantity, read
+from bagside.sheets.typeface import FONTS
 from bagside.spec.reading import stated_from
 from bagside.spec.template import Template
 from bagside.web.words.tongue import Tongue
@@ -287,5 +288,5 @@ def photo_read(path: Path, paper: str, rule_x: float, rule_y: float, thick: floa
         warps=tuple(one.warp for one in traced.outlines),
         sure=tuple(one.confidence for one in traced.outlines),
         found=traced.findings,
-        picture=overlay(traced),
+        picture=overlay(traced, regular=FONTS / "B612-Regular.ttf", bold=FONTS / "B612-Bold.ttf"),
     )

@@ -55,6 +55,7 @@ class CardAsking:
         self.paper = "A4"
         self.rules = {"rule_x": "", "rule_y": "", "thick": "0.3 mm"}
         self.overlay = ""
+        self.left_out = 0
 
     @property
     def card(self) -> Card:
@@ -257,6 +258,8 @@ class CardAsking:
         Drop(page.sheet, name, kinds=PHOTOS, most=MOST["photo"], took=self._photo_came, camera=True)
         if card.sure is not None:
             words(say("new_job.sure", sure=tongue.length(card.sure, 2)), tag="p", look="note")
+            if self.left_out:
+                words(say("new_job.left_out", count=self.left_out), tag="p", look="b note")
         findings(card.found, tongue, most=3)
 
     async def _photo_came(self, path: Path, name: str) -> None:
@@ -265,6 +268,7 @@ class CardAsking:
         found = await parsed_aside(photo_read, path, self.paper, rule_x, rule_y, thick)
         card.loops, card.sure, card.found = found.loops[0], found.sure[0], found.found
         card.warp = "" if found.warps[0] is None else _degrees(found.warps[0])
+        self.left_out = len(found.loops) - 1
         self.overlay = "data:image/png;base64," + base64.b64encode(found.picture).decode("ascii")
         self.page.drawn()
 
