@@ -249,6 +249,38 @@ def test_the_sheets_hold_at_every_width(browser: Any, lan: int, width: int, sche
     context.close()
 
 
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_sheets_are_open_to_keyboard_and_reader(browser: Any, lan: int, scheme: str) -> None:
+    """By the rules of WCAG 2.2 as axe-core reads them: no fault of any weight."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
+    context = browser.new_context(viewport={"width": 390, "height": 844}, color_scheme=scheme)
+    page = context.new_page()
+
+    def faults() -> list[str]:
+        return [f"{page.url}: {v['id']}: {v['nodes'][0]['html'][:120]}" for v in axe.run(page).response["violations"]]
+
+    found: list[str] = []
+    page.goto(f"http://127.0.0.1:{lan}/join")
+    found += faults()
+    page.get_by_role("textbox", name="PIN").fill(" ")
+    page.get_by_role("button", name="Join").click()
+    page.wait_for_selector(".wrong")
+    found += faults()
+    joined(page, lan, "desk")
+    for path in ("/join", "/join-code", "/leave"):
+        page.goto(f"http://127.0.0.1:{lan}{path}")
+        found += faults()
+    page.get_by_role("button", name="Leave").focus()
+    page.keyboard.press("Enter")
+    page.wait_for_url(re.compile(r"/join$"))
+    joined(page, lan, "floor")
+    page.goto(f"http://127.0.0.1:{lan}/join-code")
+    assert page.get_by_role("heading", level=1).inner_text() == "This is for the desk."
+    found += faults()
+    context.close()
+    assert not found, found
+
+
 def contrast(ink: str, paper: str) -> float:
     """Return the contrast of two colours (WCAG 2.2, relative luminance)."""
 

@@ -105,7 +105,7 @@ def code_body(say: Said, reached: Sequence[str], devices: Sequence[Seen], own: S
         f"<h1>{_e(say('guard.bring'))}</h1>{_code(say, reached)}"
         f'<p class="second">{_e(say("guard.sealed" if secure else "guard.plain"))}</p>'
         f"<h2>{_e(say('guard.devices'))}</h2>"
-        f"<table><thead><tr>{heads}<th></th></tr></thead><tbody>{rows}</tbody></table>"
+        f"<table><thead><tr>{heads}<td></td></tr></thead><tbody>{rows}</tbody></table>"
         f'<form method="post" action="/join-code/end"><input type="hidden" name="device" value="*">'
         f"<p><button>{_e(say('guard.end_all'))}</button></p></form>"
         f'<p class="second">{_e(say("guard.end_all_why"))}</p>{back(say)}'
