@@ -177,7 +177,7 @@ def plan_build(
     shape = shaped_from(opened, stages, "job.toml")
     job, twin = shape.job, shape.twin
     laminate = shape.laminated(stages)
-    room = kit_stage.Room(workshop=workshop, library=library, stock=opened.stock, today=_first_day(workshop, today))
+    room = kit_stage.Room(workshop=workshop, library=library, stock=opened.stock, today=first_day(workshop, today))
     turned: tuple[TurnedCloth, ...] = ()
     if twin is None:
         kits = kit_stage.kits_of(shape.cut, job, room, stages, kept=layouts)
@@ -228,7 +228,7 @@ def plan_build(
         patchwork=shape.patchwork,
     )
     calendar = stages.run(
-        "Making the calendar", _calendar, steps.tasks_of(listed, job.quantity), workshop, _first_day(workshop, today)
+        "Making the calendar", _calendar, steps.tasks_of(listed, job.quantity), workshop, first_day(workshop, today)
     )
     cost = money.money(job, workshop, kits=kits, bag=bag, cure=cure, joints=joints, finish=finish, steps=listed)
     findings = _ranked(
@@ -301,7 +301,16 @@ def _heat(cure: CurePlan, case: CureCase) -> Heat:
     )
 
 
-def _first_day(workshop: Workshop, today: date | None) -> date:
+def first_day(workshop: Workshop, today: date | None = None) -> date:
+    """Return the first day that work is planned on: as stated, else tomorrow.
+
+    Parameters
+    ----------
+    workshop
+        As stated.
+    today
+        When not this day.
+    """
     if workshop.hours.first_day is not None:
         return workshop.hours.first_day
     return (today or date.today()) + timedelta(days=1)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from weakref import WeakKeyDictionary
+from weakref import WeakKeyDictionary, ref
 
 from bagside.errors import BagsideError, InputError
 from bagside.planning.layouts import StoredCopy, StoredLayout
@@ -71,11 +71,24 @@ class CutBench:
     ----------
     desk
         The job.
+
+    Attributes
+    ----------
+    nesting, since
+        Cloth that is nested now, and since when on the clock of `time.monotonic` [s].
+    grown, curve, done
+        By cloth: how far its nest has come, how its use grew, and how it lies when a page may not know yet.
+    trouble, left
+        What went wrong last; whether the last nest was stopped before it had anything.
+    taking, took, asking
+        What accepting would do, what it did, and whether that is being looked at.
     """
 
     def __init__(self, desk: JobDesk) -> None:
         self.folder, self.path, self.name, self.crew = desk.folder, desk.file.path, desk.name, desk.crew
-        self._plan = _weakly(desk)
+        self._desk = ref(desk)  # which holds this one
+        self._halted = False
+        self.left = False
         self.nesting = ""
         self.since = 0.0
         self.grown: dict[str, Grown] = {}
@@ -237,7 +250,11 @@ class CutBench:
         raise InputError.one("nest", f"{piece}, {kit}", "this copy is no longer there", "look at the nest again")
 
     def _nest(self, layout: StoredLayout, seconds: float, what: str) -> None:
-        self.trouble, self.nesting, self.since = "", layout.material, time.monotonic()
+        self.trouble, self.nesting, self.since, self.left = "", layout.material, time.monotonic(), False
+        desk = self._desk()
+        if desk is not None and desk.working is not None:  # it plans what is about to change; the hand comes first
+            desk.stop()
+            self._halted = True
         self.taking = self.took = None
         self.curve[layout.material] = []
         self.grown.pop(layout.material, None)
@@ -265,18 +282,27 @@ class CutBench:
     def _nested(self, ended: Ended, what: str) -> None:
         self.nesting = ""
         self.grown.clear()
+        halted, self._halted = self._halted, False
         if isinstance(ended.result, Nested):
             done = ended.result
             self.done[done.kit.material] = done.kit
             if done.before:
                 self._undone = [*self._undone, (what, done.before)][-MOST:]
                 self._again.clear()
-            self._plan()
         elif ended.error is not None:
             self.trouble = ended.error
         elif ended.fault:
             self.trouble = ended.fault.strip().splitlines()[-1]
+        else:
+            self.left = True
+        if halted or isinstance(ended.result, Nested):
+            self._plan()
         self._tell("cut")
+
+    def _plan(self) -> None:
+        desk = self._desk()
+        if desk is not None:
+            desk.plan()
 
     def _written(self, layout: StoredLayout, what: str) -> None:
         stored = read_layouts(self.folder)
@@ -323,23 +349,10 @@ class CutBench:
             self.taking = ended.result
         else:
             self.taking = None
-            self.trouble = ended.error or (ended.fault.strip().splitlines()[-1:] and ended.fault) or ""
+            self.trouble = ended.error or (ended.fault.strip().splitlines() or [""])[-1]
         self._tell("cut")
 
     def _tell(self, what: str) -> None:
         for watcher in tuple(self._watchers):
             watcher(what)
 
-
-def _weakly(desk: JobDesk) -> Callable[[], None]:
-    """Return how to plan a job without holding it."""
-    from weakref import ref
-
-    held = ref(desk)
-
-    def plan() -> None:
-        found = held()
-        if found is not None:
-            found.plan()
-
-    return plan

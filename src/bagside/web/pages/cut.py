@@ -7,11 +7,12 @@ from collections.abc import Callable
 
 from fastapi import Request
 from nicegui import ui
+from nicegui.element import Element
 
 from bagside.errors import BagsideError, InputError
+from bagside.planning.stages import digest_of
 from bagside.web.house import House
 from bagside.web.model.cut_bench import CutBench, Put, cut_bench
-from bagside.web.model.job_desk import Shown
 from bagside.web.pages.cut_drawn import cloth_drawn, cloth_head, part_words
 from bagside.web.pages.cut_nest import NestView
 from bagside.web.pages.cut_strip import Strip
@@ -46,7 +47,8 @@ def register(house: House) -> None:
         ui.add_head_html('<link rel="stylesheet" href="/looks/cut.css">')
         page = _Page(sheet, cut_bench(desk), cloth)
         sheet.leaving(page.bench.watch(page.heard))
-        sheet.draws(page.draw)
+        sheet.leaving(desk.watch(page.planned))
+        page.refresh()
 
 
 class _Page:
@@ -56,6 +58,8 @@ class _Page:
         self.sheet, self.bench, self.material = sheet, bench, material
         self.view: CutView | None = None
         self.seconds = 0.0
+        self.drawn = self.said = ""
+        self.found: Element | None = None
         self.nests: dict[str, NestView] = {}
         self.rooms: dict[str, tuple[float, float]] = {}
         self.strip: Strip | None = None
@@ -76,28 +80,52 @@ class _Page:
         grown = self.bench.grown.get(self.kit.material)
         return self.kit.cloths if grown is None or grown.cloths is None else grown.cloths
 
-    def draw(self, shown: Shown) -> None:
-        """Build the body.
+    def refresh(self, *, anew: bool = False) -> None:
+        """Draw the body when what it shows has changed: a nest under the hand is not taken away for a new plan alone.
 
         Parameters
         ----------
-        shown
-            Holds a `CutView`.
+        anew
+            Whether it is drawn in any case.
         """
-        self.view, self.nests, self.strip = shown.view, {}, None
-        say = self.sheet.say
-        if self.view is None or not self.view.kits:
-            words(say("common.waits"), tag="p", look="q picture")
+        desk, bench = self.sheet.desk, self.bench
+        shown = desk.shown.get("cut")
+        self.view = None if shown is None else shown.view
+        kits = () if self.view is None else tuple(bench.done.get(k.material, k) for k in self.view.kits)
+        told = (desk.problems, desk.trouble, bench.nesting, bench.asking, bench.taking, bench.took, self.material)
+        known = (bench.undo_next, bench.redo_next)
+        rests = [[c.rest and round(c.rest, 3) for c in k.cloths] for k in kits]
+        lies = [(k.stored, k.cut_on, round(k.cost, 2), rest) for k, rest in zip(kits, rests, strict=True)]
+        state = digest_of((str(lies), str(told), str(known)))
+        if state == self.drawn and not anew:
+            self._found()
             return
+        self.drawn, self.nests, self.strip, self.found = state, {}, None, None
+        self.sheet.body.clear()
+        with self.sheet.body:
+            if desk.problems:
+                words(self.sheet.say("common.waits_for"), tag="p", look="b")
+                with box("ul", "find"):
+                    for problem in desk.problems:
+                        words(str(problem), tag="li")
+            if desk.trouble:
+                words(self.sheet.say("common.went_wrong", why=desk.trouble), tag="p", look="find stop")
+            if self.view is None or not self.view.kits:
+                words(self.sheet.say("common.waits"), tag="p", look="q picture")
+            else:
+                self._draw(self.view)
+
+    def _draw(self, view: CutView) -> None:
+        say = self.sheet.say
         # What was nested here stands until a view that was made after it comes.
         for material, done in tuple(self.bench.done.items()):
-            if any(k.material == material and k.stored == done.stored for k in self.view.kits):
+            if any(k.material == material and k.stored == done.stored for k in view.kits):
                 del self.bench.done[material]
-        self.seconds = self.seconds or max(8.0, self.view.nest_time)
-        kit, can = self.kit, not self.view.turned_over
+        self.seconds = self.seconds or max(8.0, view.nest_time)
+        kit, can = self.kit, not view.turned_over
         with picture():
-            if len(self.view.kits) > 1:
-                self._choice(self.view)
+            if len(view.kits) > 1:
+                self._choice(view)
             note = say("cut.how") if can else say("cut.turned_over_job")
             if kit.cut_on is not None:
                 note = say("cut.cut_already", day=self.sheet.tongue.day(kit.cut_on))
@@ -110,13 +138,23 @@ class _Page:
                 with box("div", "rolls"):
                     for cloth in rolls if rolls else sheets:
                         self._cloth(cloth, ROOM)
-                    findings(self.sheet.desk.findings("cutting"), self.sheet.tongue, most=4)
+                    self.found, self.said = Element("div"), ""
+                    self._found()
                 if beside:
                     with box("div", "offcuts"):
                         for cloth in sheets:
                             self._cloth(cloth, BESIDE)
         self.strip = Strip(self.sheet, self.bench, self)
-        self.strip.build(kit, self.view)
+        self.strip.build(kit, view)
+
+    def _found(self) -> None:
+        """Show the findings of the stage; they come later than the nest they are of."""
+        found = self.sheet.desk.findings("cutting")
+        if self.found is not None and str(found) != self.said:
+            self.said = str(found)
+            self.found.clear()
+            with self.found:
+                findings(found, self.sheet.tongue, most=4)
 
     def _choice(self, view: CutView) -> None:
         with box("nav", "cut-cloths", aria_label=self.sheet.say("cut.cloths")):
@@ -129,7 +167,7 @@ class _Page:
     def _looking_at(self, material: str) -> Callable[[], None]:
         def act() -> None:
             self.material = material
-            self.sheet.redraw()
+            self.refresh()
 
         return act
 
@@ -162,7 +200,7 @@ class _Page:
                 act(put)
             except BagsideError as error:
                 self.sheet.tell(error)
-                self.sheet.redraw()  # the piece goes back to where it lies
+                self.refresh(anew=True)  # the piece goes back to where it lies
 
         return done
 
@@ -204,6 +242,18 @@ class _Page:
 
     # --- what comes back
 
+    def planned(self, what: str) -> None:
+        """Follow the job.
+
+        Parameters
+        ----------
+        what
+            See `JobDesk.watch`.
+        """
+        if what in ("view:cut", "planned", "text"):
+            with self.sheet.client:
+                self.refresh()
+
     def heard(self, what: str) -> None:
         """Follow the cutting table.
 
@@ -216,13 +266,15 @@ class _Page:
             if what == "grown" and self.view is not None and self.strip is not None:
                 names = {c.name for c in self.cloths}
                 if names != set(self.nests):
-                    self.sheet.redraw()
+                    self.refresh(anew=True)
                     return
                 for cloth in self.cloths:
                     drawn = cloth_drawn(cloth, self.kit, self.sheet.tongue, self.rooms[cloth.name])
                     self.nests[cloth.name].show(drawn, can=False)
                 self.strip.grow()
             elif what == "cut":
-                self.sheet.redraw()
+                self.refresh(anew=bool(self.bench.trouble) or self.bench.left)
+                if self.bench.left:
+                    self.sheet.tell(self.sheet.say("cut.left"))
                 if self.bench.trouble:
                     self.sheet.tell(self.bench.trouble)

@@ -74,6 +74,7 @@ export default {
       const svg = (this.root = box.querySelector("svg"));
       if (!svg) return;
       const [, , w, h] = svg.getAttribute("viewBox").split(" ").map(Number);
+      svg.style.maxWidth = `${w}px`; // a short cloth is not blown up to the width of the page
       const first = this.look.wide === 1;
       Object.assign(this.look, first ? { wide: w, tall: h, cx: w / 2, cy: h / 2 } : { wide: w, tall: h });
       this.aim();

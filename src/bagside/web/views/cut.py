@@ -15,7 +15,7 @@ from bagside.findings import Basis
 from bagside.planning.kit import MaterialKit
 from bagside.planning.kit_stage import Room, kits_of
 from bagside.planning.layouts import StoredLayout
-from bagside.planning.plan import BuildPlan
+from bagside.planning.plan import BuildPlan, first_day
 from bagside.planning.shaped import Shaped
 from bagside.planning.stages import Stages
 from bagside.records.layout_file import read_layouts
@@ -136,7 +136,8 @@ class KitView:
     pieces_area
         [m²].
     cost, saved
-        Of the cloth, and what offcuts save against the roll alone [money]; None when none was looked at.
+        Of the cloth, and what offcuts save against the roll alone [money]; None when none was looked at, or pieces
+        are pinned, for nobody knows what the roll alone would take then.
     seconds
         At the table [s].
     knife
@@ -211,7 +212,7 @@ def early(shape: Shaped, opened: Opened, stages: Stages) -> CutView | None:
     """
     if shape.twin is not None:
         return None
-    room = Room(workshop=opened.workshop, library=opened.library, stock=opened.stock, today=date.today())
+    room = Room(workshop=opened.workshop, library=opened.library, stock=opened.stock, today=first_day(opened.workshop))
     kits = kits_of(shape.cut, shape.job, room, stages, kept=read_layouts(opened.beside))
     return CutView(
         kits=tuple(kit_view(k, opened.library) for k in kits),
@@ -276,7 +277,7 @@ def kit_view(kit: MaterialKit, library: Library) -> KitView:
         used=kit.utilisation,
         pieces_area=kit.pieces_area,
         cost=kit.cost,
-        saved=None if kit.alone is None or not kit.sheets else kit.alone - kit.weighed,
+        saved=None if kit.alone is None or not kit.sheets or pinned else kit.alone - kit.weighed,
         seconds=kit.seconds,
         knife=kit.knife_path,
         scrap=max(used_up - kit.pieces_area - kit.kept_area, 0.0),

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date
 from pathlib import Path
 
 from bagside.cutting import Cloth, FlatPiece, Nest, Placement, SheetNest, StockProgress, laid, length_to_pull, offcuts
 from bagside.errors import InputError
 from bagside.planning.kit_stage import Room, kit_of
 from bagside.planning.layouts import StoredCopy, StoredLayout
+from bagside.planning.plan import first_day
 from bagside.planning.shaping import shaped_from
 from bagside.planning.shelf import Shelf, keep_rule, shelf
 from bagside.planning.stages import Stages
@@ -92,7 +92,7 @@ def nest_cloth(tell: Teller, job: Path, layout: StoredLayout, seconds: float) ->
     own = tuple(p for p in shape.cut if p.material == layout.material)
     if not own:
         raise InputError.one("nest", layout.material, "nothing is cut of this cloth any more")
-    room = Room(workshop=opened.workshop, library=opened.library, stock=opened.stock, today=date.today())
+    room = Room(workshop=opened.workshop, library=opened.library, stock=opened.stock, today=first_day(opened.workshop))
     on_shelf = shelf(layout.material, room.workshop, room.stock, room.library, room.today)
     layout = within(layout, own, on_shelf)
     watch = _Watch(tell, layout, on_shelf, room.workshop)
