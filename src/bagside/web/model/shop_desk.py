@@ -7,24 +7,23 @@ window – and every twenty seconds, because clocks run. While nobody shows it n
 from __future__ import annotations
 
 import asyncio
-import threading
+import math
 import time
 from collections.abc import Callable
 from weakref import WeakKeyDictionary
 
 from bagside.errors import BagsideError
 from bagside.web.house import House
-from bagside.web.views.board import BoardView
-from bagside.web.work.board_task import read_board
-from bagside.web.work.child import Ended, Teller
+from bagside.web.views.board import BoardView, JobTold
+from bagside.web.work.board_task import read_hastily, read_jobs, read_records
+from bagside.web.work.child import Ended
 from bagside.web.work.crew import Lane
 
 EVERY = 20.0
 """How often it is looked at anew [s]."""
-BEAT = 1.0
+BEAT = 0.5
 """How often is asked whether something was written [s]."""
-KEY = "board"
-QUIET = Teller(lambda _: None, threading.Event())
+KEY = "jobs of the board"
 _DESKS: WeakKeyDictionary[House, ShopDesk] = WeakKeyDictionary()
 
 
@@ -41,10 +40,13 @@ class ShopDesk:
         self._house = house
         self.view: BoardView | None = None
         self.trouble = ""
+        self._jobs: tuple[JobTold, ...] = ()
         self._watchers: list[Callable[[], None]] = []
         self._beat: asyncio.Task[None] | None = None
-        self._looked = 0.0
+        self._looked = -math.inf
+        self._asked = -math.inf
         self._stamp: tuple[tuple[str, int, int], ...] = ()
+        self._again = False
 
     def watch(self, watcher: Callable[[], None]) -> Callable[[], None]:
         """Tell a watcher when something has changed, and return how to end that.
@@ -65,38 +67,43 @@ class ShopDesk:
         return unwatch
 
     def look(self) -> None:
-        """Look at everything anew, in a child process."""
-        self._looked = time.monotonic()
-        self._house.crew.ask(
-            KEY, read_board, self._house.folder, heard=lambda _: None, ended=self._ended, lane=Lane.QUICK
-        )  # fmt: skip
+        """Look at the records anew, at the next beat."""
+        self._again = True
 
-    def _ended(self, ended: Ended) -> None:
+    async def _look(self) -> None:
+        """Look at the records in a thread: that is quick, and long work in the child processes never holds it up."""
+        self._again, self._looked = False, time.monotonic()
+        try:
+            if self.view is None:
+                self._jobs = await asyncio.to_thread(read_hastily, self._house.folder)
+            self.view = await asyncio.to_thread(read_records, self._house.folder, self._jobs)
+            self.trouble = ""
+        except BagsideError as error:
+            self.trouble = str(error)
         self._stamp = self._stamps()  # only now: whoever opens the records touches their files
-        if isinstance(ended.result, BoardView):
-            self.view, self.trouble = ended.result, ""
-        elif isinstance(ended.error, BagsideError):
-            self.trouble = str(ended.error)
-        elif ended.fault:
-            self.trouble = ended.fault.strip().splitlines()[-1]
         for watcher in tuple(self._watchers):
             watcher()
 
-    async def _first(self) -> None:
-        """Look at the records alone in a thread of this process: a child would have to load everything first."""
-        try:
-            self._ended(Ended(result=await asyncio.to_thread(read_board, QUIET, self._house.folder, hasty=True)))
-        except BagsideError as error:
-            self._ended(Ended(error=error))
+    def _ask(self) -> None:
+        """Have the jobs looked at by a child process: that may mean reading meshes."""
+        self._asked = time.monotonic()
+        self._house.crew.ask(
+            KEY, read_jobs, self._house.folder, heard=lambda _: None, ended=self._ended, lane=Lane.QUICK
+        )  # fmt: skip
+
+    def _ended(self, ended: Ended) -> None:
+        if isinstance(ended.result, tuple) and ended.result != self._jobs:
+            self._jobs = ended.result
+            self.look()
 
     async def _beats(self) -> None:
         """Look whenever something was written or the time has come, as long as somebody watches."""
-        if self.view is None:
-            await self._first()
         while self._watchers:
-            due = time.monotonic() - self._looked >= EVERY or self._stamps() != self._stamp
-            if due and not self._house.crew.busy(KEY):
-                self.look()
+            now = time.monotonic()
+            if self._again or now - self._looked >= EVERY or self._stamps() != self._stamp:
+                await self._look()
+            if now - self._asked >= EVERY and not self._house.crew.busy(KEY):
+                self._ask()
             await asyncio.sleep(BEAT)
 
     def _stamps(self) -> tuple[tuple[str, int, int], ...]:

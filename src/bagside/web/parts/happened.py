@@ -45,6 +45,7 @@ KINDS: dict[str, tuple[Quantity, str]] = {
 WORDS = ("name", "material", "batch", "place", "to", "note", "agent", "what", "where", "why", "comes_from")
 COUNTS = ("count", "coats", "coats_last", "cures")
 DAYS = ("use_by", "made")
+AMOUNTS = ("length", "mass", "volume", "count")
 
 
 def happened_lines(sheet: Sheet, house: House, view: ThingView, done: Done) -> None:
@@ -128,6 +129,8 @@ def _shown(form: Form, body: Body) -> dict[str, str]:
     out: dict[str, str] = {}
     for f in fields(body):
         value: Any = getattr(body, f.name)
+        if value is None and f.name in AMOUNTS:
+            continue  # it was not counted so
         name = sheet.say(f"freezer.field_{f.name}") if f.name in (*KINDS, *WORDS, *COUNTS, *DAYS) else ""
         if f.name in KINDS:
             kind, unit = KINDS[f.name]

@@ -44,7 +44,7 @@ def day_drawn(spells: Sequence[Spell], now: datetime, tongue: Tongue, *, told: S
         last = max(parts, key=lambda p: p.end or p.start)
         words = tongue.say("board.done_today", build=build, step=told(last.step))
         start, end = scale.at(min(p.start for p in parts)), scale.at(last.end or last.start)
-        rows.append(f'<li class="row">{bars}{_label(escape(words), start, end, "q s")}</li>')
+        rows.append(f'<li class="row">{bars}{_label(escape(words), start, end, "q s", left=True)}</li>')
     for spell in (s for s in spells if s.running):
         rows.append(_running(scale, spell, now, tongue, told, names))
     if not rows:
@@ -88,12 +88,12 @@ def _running(
     return f'<li class="row">{bars}{_label(text, scale.at(spell.start), stop, "lead")}</li>'
 
 
-def _label(html: str, start: float, end: float, look: str) -> str:
+def _label(html: str, start: float, end: float, look: str, *, left: bool = False) -> str:
     """Return a label beside its bar, where there is room; under it where there is none."""
-    if end <= RIGHT_OF:
-        style = f"left:calc({end:.2f}% + 10px)"
+    if end <= RIGHT_OF and not (left and start >= LEFT_OF):
+        style = f"left:calc({end:.2f}% + 10px);max-width:calc({100.0 - end:.2f}% - 10px)"
     elif start >= LEFT_OF:
-        style = f"right:calc({100.0 - start:.2f}% + 10px)"
+        style = f"right:calc({100.0 - start:.2f}% + 10px);max-width:calc({start:.2f}% - 10px)"
     else:
         return f'<span class="say under {look}">{html}</span>'
     return f'<span class="say {look}" style="{style}">{html}</span>'

@@ -1,7 +1,8 @@
-"""The task that looks at everything the board shows: records, jobs, the plans that stand beside them."""
+"""What the board shows, looked at: the records quickly, the jobs and the plans that stand beside them by a task."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -31,17 +32,43 @@ _KNOWN: dict[str, tuple[Any, JobTold]] = {}
 """What each job's folder said when it was looked at last, and what it was then: this process lives for long."""
 
 
-def read_board(tell: Teller, folder: Path, *, hasty: bool = False) -> BoardView:
-    """Return what the board shows.
+def read_jobs(tell: Teller, folder: Path) -> tuple[JobTold, ...]:
+    """Return what the folders of all jobs say, and how their plans stand: meshes are read for that.
 
     Parameters
     ----------
     tell
-        Says nothing: it is quick.
+        Hears whether to stop between two jobs.
     folder
         Of the workshop.
-    hasty
-        Whether plans are left aside, which wants meshes to be read: a page that opens first wants its records at once.
+    """
+    out = []
+    for path in _jobs(folder):
+        tell.go_on()
+        out.append(job_told(path.parent, folder))
+    return tuple(out)
+
+
+def read_hastily(folder: Path) -> tuple[JobTold, ...]:
+    """Return what the files of all jobs say of themselves, without looking at their plans.
+
+    Parameters
+    ----------
+    folder
+        Of the workshop.
+    """
+    return tuple(_hastily(path.parent) for path in _jobs(folder))
+
+
+def read_records(folder: Path, jobs: Sequence[JobTold]) -> BoardView:
+    """Return what the board shows: the records as they stand now, with what is known of the jobs.
+
+    Parameters
+    ----------
+    folder
+        Of the workshop.
+    jobs
+        From `read_jobs` or `read_hastily`.
 
     Raises
     ------
@@ -55,13 +82,15 @@ def read_board(tell: Teller, folder: Path, *, hasty: bool = False) -> BoardView:
     if not file.is_file():
         raise InputError.one(folder.name, "", "there is no workshop.toml in it", "set the workshop up first")
     shop = stated_from(load_toml(file), Workshop, file.name)
-    looked = _hastily if hasty else job_told
-    jobs = [looked(path.parent, folder) for path in sorted((folder / "jobs").glob("*/job.toml"))]
     if not Ledger.kept_for(folder, shop.records):
         return board_without_records(jobs, now)
     with desk(folder, "board", "board") as here:
         builds = [t for t in here.ledger.things(Sort.BUILD, there=None).values() if isinstance(t, Build)]
         return board_view(here.standing(), jobs, builds, now)
+
+
+def _jobs(folder: Path) -> list[Path]:
+    return sorted((folder / "jobs").glob("*/job.toml"))
 
 
 def job_told(job: Path, workshop: Path) -> JobTold:
@@ -84,7 +113,7 @@ def job_told(job: Path, workshop: Path) -> JobTold:
     return told
 
 
-def _hastily(job: Path, workshop: Path) -> JobTold:
+def _hastily(job: Path) -> JobTold:
     """Return what a job's file says of itself, without its plan."""
     try:
         stated, _, _ = stated_job(job / "job.toml")

@@ -102,8 +102,8 @@ def _questions(
     form.day("made", say("freezer.made"), hint=say("freezer.made_hint"))
     form.day("use_by", say("freezer.use_by"))
     if sort in CLOTH:
-        form.pick("known", say("freezer.life"), {"unknown": say("freezer.life_unknown"), "new": say("freezer.life_new"),
-                  "hours": say("freezer.life_hours")})  # fmt: skip
+        lives = {"": "–", **{key: say(f"freezer.life_{key}") for key in ("new", "hours", "unknown")}}
+        form.pick("known", say("freezer.life"), lives, hint=say("freezer.life_why"))
         form.number("life", say("freezer.life_used"), Quantity.TIME, "h", hint=say("freezer.life_hint"))
         form.pick("up", say("freezer.up"), {u.value: say(f"freezer.up_{u.name.lower()}") for u in Up})
         form.number("price", say("freezer.price"), Quantity.MONEY_PER_AREA, f"{workshop.currency}/m²")
@@ -131,7 +131,7 @@ def _body(form: Form, sort: Sort) -> Received:
     elif sort is Sort.OFFCUT:
         along = form.amount("along", wanted=say("freezer.amount_wanted"), positive=True)
         across = form.amount("across", wanted=say("freezer.amount_wanted"), positive=True)
-    known = form.said("known") if sort in CLOTH else ""
+    known = form.said("known", wanted=say("freezer.life_wanted")) if sort in CLOTH else ""
     life = 0.0 if known == "new" else None
     if known == "hours":
         life = form.amount("life", wanted=say("freezer.amount_wanted"))
