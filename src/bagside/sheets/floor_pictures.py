@@ -7,38 +7,27 @@ maps of shear: they were looked at when the cloth was chosen.
 
 from __future__ import annotations
 
-import base64
-import io
-import re
 from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image
 
 from bagside import geometry
 from bagside.findings import Finding
 from bagside.geometry import Surface
 from bagside.planning.piece import Piece
+from bagside.sheets.phone import SIZE, lighter
 from bagside.sheets.picture import MouldPoint, OnMould, PointLook, mould_picture
 from bagside.sheets.sight import Sight, hole_marks, net_edges
 from bagside.sheets.view import View
 
 Floats = NDArray[np.float64]
 
-SIZE = (92.0, 70.0)
-"""Room for a picture of the mould [mm]: a phone held upright shows a millimetre as 4 px, so that letters are 13 px."""
-SECTION = (92.0, 26.0)
-"""Room for the section [mm]."""
 ARROW = 0.07  # [m]
 SMALL = 0.10  # [m] root of the area under which a piece has no room for its own marks: it is drawn from close by too
 FAR, NEAR = (92.0, 46.0), (92.0, 48.0)
 """Room for a small piece on the whole mould, and from close by [mm]."""
 AROUND = 0.35  # of the root of a small piece's area: mould shown around it
-PIXELS = 720
-"""Width of the shaded mould in a picture."""
-_PNG = re.compile(r"data:image/png;base64,([A-Za-z0-9+/=]+)")
-_FINE = re.compile(r"(\d\.\d\d)\d+")
 
 
 def piece_pictures(
@@ -149,25 +138,3 @@ def warp_arrow(piece: Piece) -> tuple[Floats, Floats]:
     _, triangle, foot = geometry.nearest(piece.surface, (at[0] - 0.45 * reach * weft - 0.5 * long * warp)[None, :])
     tail: Floats = foot[0]
     return tail, tail + long * piece.drape.warp[triangle[0]]
-
-
-def lighter(svg: str) -> str:
-    """Return a picture with its shaded part packed small: a whole build must fit into a phone that is offline.
-
-    Parameters
-    ----------
-    svg
-        With PNG pictures in it.
-    """
-    rough = _FINE.sub(r"\1", svg)  # a hundredth of a millimetre is a twenty-fifth of a pixel
-    return _PNG.sub(lambda found: _webp(base64.b64decode(found.group(1))), rough)
-
-
-def _webp(data: bytes) -> str:
-    with Image.open(io.BytesIO(data)) as picture:
-        whole = picture.convert("RGBA")
-    if whole.width > PIXELS:
-        whole = whole.resize((PIXELS, round(whole.height * PIXELS / whole.width)), Image.Resampling.LANCZOS)
-    out = io.BytesIO()
-    whole.save(out, "WEBP", quality=60, method=4)
-    return f"data:image/webp;base64,{base64.b64encode(out.getvalue()).decode('ascii')}"

@@ -25,9 +25,10 @@ from bagside.records.kept_plan import STORE, made_writable
 from bagside.records.layout_file import read_layouts
 from bagside.sheets.book_plies import cloth_weight, sight_of
 from bagside.sheets.card_pictures import card_flats
-from bagside.sheets.floor_pictures import SECTION, SIZE, lighter, piece_pictures, place_on_mould
+from bagside.sheets.floor_pictures import piece_pictures, place_on_mould
 from bagside.sheets.label_words import PieceLabel, label_key
 from bagside.sheets.on_table import part_words
+from bagside.sheets.phone import SECTION, SIZE, lighter
 from bagside.sheets.plan_pictures import bag_picture, ply_section
 from bagside.sheets.sight import Sight, around_part, view_on
 from bagside.spec.opening import open_job

@@ -23,7 +23,7 @@ from bagside.ledger.shop import Shop
 from bagside.ledger.things import Build
 from bagside.planning.cautions import CAUTIONS, DEFERS
 from bagside.records.database.ledger import Ledger
-from bagside.sheets.floor_pictures import SECTION, lighter
+from bagside.sheets.phone import SECTION, lighter
 from bagside.sheets.stack_view import PlyInStack, stack_view
 from bagside.sheets.themed import themed
 from bagside.web.floor.asks import debulk_form, forms_of
