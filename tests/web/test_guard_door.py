@@ -65,6 +65,43 @@ def test_in_the_network_names_must_be_known_and_addresses_need_not(host: str, co
     assert asked(app, lambda c: status(c, "/", host=host)) == code
 
 
+def test_in_the_network_the_machine_answers_to_its_own_name(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("socket.gethostname", lambda: "Bench.example.test")
+    app, _ = app_behind(lan_access())
+    hosts = (
+        "bench",
+        "bench.local",
+        "bench.home.arpa",
+        "bench.internal",
+        "bench.lan",
+        "bench.example.test",
+        "bench.box",
+    )
+    codes = [asked(app, lambda c, h=host: status(c, "/", host=f"{h}:8760")) for host in hosts]  # type: ignore[misc]
+    assert codes == [401] * 6 + [421]
+
+
+@pytest.mark.published("W3C Secure Contexts, section 3.1: https, 127.0.0.0/8, ::1 and localhost are trustworthy")
+@pytest.mark.parametrize(
+    ("host", "secure", "trusted"),
+    [
+        ("127.0.0.1:8760", False, True), ("[::1]", False, True), ("localhost", False, True), ("127.8.8.8", False, True),
+        ("192.168.1.20:8760", False, False), ("bench.local", False, False), ("192.168.1.20", True, True),
+    ],
+)  # fmt: skip
+def test_what_browsers_take_from_trustworthy_places_only_is_sent_from_there(
+    host: str, secure: bool, trusted: bool
+) -> None:
+    assert origin.is_trustworthy(host, secure=secure) is trusted
+
+
+def test_a_plain_page_in_the_network_carries_nothing_a_browser_complains_about() -> None:
+    async def of(client: httpx.AsyncClient) -> httpx.Headers:
+        return (await client.get("/join", headers=PAGE)).headers
+
+    assert "cross-origin-opener-policy" not in asked(app_behind(lan_access())[0], of)
+
+
 def test_the_host_is_asked_before_anything_else_is_said() -> None:
     async def of(client: httpx.AsyncClient) -> httpx.Response:
         return await client.get("/join", headers={"host": "evil.test", **PAGE})

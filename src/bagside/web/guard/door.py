@@ -237,7 +237,8 @@ class _Outgoing:
             self.begun = True
             carried = MutableHeaders(scope=message)
             nonce = self.nonce if carried.get("x-nicegui-content") == "page" else ""
-            for name, value in heads.ALWAYS.items():
+            trusted = origin.is_trustworthy(self._host, secure=self._secure)
+            for name, value in (heads.ALWAYS | (heads.TRUSTWORTHY if trusted else {})).items():
                 carried[name] = value
             carried["content-security-policy"] = heads.policy(self._host, secure=self._secure, nonce=nonce)
             carried.setdefault("cache-control", "no-store")

@@ -31,11 +31,12 @@ ALWAYS = {
     "x-content-type-options": "nosniff",
     "x-frame-options": "DENY",
     "referrer-policy": "same-origin",  # "no-referrer" would turn the Origin of our own forms into "null"
-    "cross-origin-opener-policy": "same-origin",
     "cross-origin-resource-policy": "same-origin",
     "permissions-policy": "camera=(self), microphone=(), geolocation=(), usb=(), serial=(), payment=()",
 }
 """Headers of every answer, beside the policy for content."""
+TRUSTWORTHY = {"cross-origin-opener-policy": "same-origin"}
+"""Headers that browsers take from trustworthy places only, and complain about from others."""
 
 
 def policy(host: str, *, secure: bool, nonce: str = "") -> str:

@@ -22,6 +22,10 @@ METHODS = SAFE | {"POST", "PUT", "PATCH", "DELETE"}
 LONGEST_PATH = 2048  # characters
 _HOST = re.compile(r"(\[[0-9A-Fa-f:.]{2,45}\]|[A-Za-z0-9._-]{1,253})(?::([0-9]{1,5}))?")
 _PORTS = {"http": 80, "https": 443}
+_OF_A_NET = ("local", "home.arpa", "internal", "lan")
+"""Ends that routers put behind a machine's name and that nobody can own elsewhere: RFC 6762 (local), RFC 8375
+(home.arpa), reserved for private use by ICANN (internal), and never given out (lan; common practice). Other routers use
+ends that somebody does own."""
 
 
 def parted(host: str) -> tuple[str, int | None] | None:
@@ -57,7 +61,8 @@ def own_names(access: Access) -> frozenset[str]:
         return frozenset({"localhost"})
     own = socket.gethostname().lower().rstrip(".")
     short = own.partition(".")[0]
-    return frozenset({"localhost", own, short, f"{short}.local", *(n.lower().rstrip(".") for n in access.names)} - {""})
+    stated = {name.lower().rstrip(".") for name in access.names}
+    return frozenset({"localhost", own, short, *(f"{short}.{end}" for end in _OF_A_NET), *stated} - {""})
 
 
 def host_is_ours(host: str, access: Access, names: Iterable[str]) -> bool:
@@ -81,6 +86,25 @@ def host_is_ours(host: str, access: Access, names: Iterable[str]) -> bool:
     except ValueError:
         return name in names
     return access.lan or address.is_loopback
+
+
+def is_trustworthy(host: str, *, secure: bool) -> bool:
+    """Return whether browsers count a place as trustworthy: TLS, or this machine (W3C Secure Contexts, 3.1).
+
+    Parameters
+    ----------
+    host
+        Of the Host header.
+    secure
+        Whether spoken through TLS.
+    """
+    found = parted(host)
+    if secure or found is None:
+        return secure
+    try:
+        return ipaddress.ip_address(found[0]).is_loopback
+    except ValueError:
+        return found[0] == "localhost"
 
 
 def from_ourselves(headers: Mapping[str, str], scheme: str, host: str) -> bool:
