@@ -5,12 +5,13 @@ from __future__ import annotations
 import asyncio
 import io
 import zipfile
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import FileResponse, PlainTextResponse, RedirectResponse, Response
 
 from bagside.errors import BagsideError, InputError
+from bagside.web.guard import inside
 from bagside.web.house import House
 from bagside.web.preferences import tongue_of
 from bagside.web.work.child import Ended
@@ -92,9 +93,7 @@ def _packed(folder: Path) -> bytes:
 
 def _inside(folder: Path, path: str) -> Path:
     """Return a file of a package; one outside it is not there."""
-    parts = PurePosixPath(path).parts
-    found = folder.joinpath(*parts)
-    plain = parts and not any(p in ("..", "/") or p.startswith(".") or "\\" in p or "\0" in p for p in parts)
-    if not plain or not found.is_file() or folder.resolve() not in found.resolve().parents:
-        raise InputError.one("file", f'"{path}"', "there is no such file in this plan")
+    found = inside(folder, path)
+    if not found.is_file():
+        raise InputError.one("file", f'"{path[:60]}"', "there is no such file in this plan")
     return found
