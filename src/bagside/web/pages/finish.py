@@ -306,6 +306,11 @@ class FinishPage:
         with box("div", "verbs-row"):
             verb(say("finish.add"), self._add)
 
+    def _set(self, what: str, change: Any) -> None:
+        """Write what a line says; the lines stay, and so does the place of the hand."""
+        with self.parts.keeping("fields"):
+            self._edit(what, change)
+
     def _edit(self, what: str, change: Any) -> None:
         def changed(document: Any) -> None:
             if "finish" not in document:
@@ -328,14 +333,14 @@ class FinishPage:
 
     def _passes(self, text: str) -> None:
         count = self._whole(text, 0)
-        self._edit("passes", lambda finish: finish.__setitem__("fill_passes", count))
+        self._set("passes", lambda finish: finish.__setitem__("fill_passes", count))
 
     def _coating(self, k: int, name: str) -> None:
-        self._edit("coat", lambda finish: finish["coats"][k].__setitem__("coating", name))
+        self._set("coat", lambda finish: finish["coats"][k].__setitem__("coating", name))
 
     def _times(self, k: int, text: str) -> None:
         count = self._whole(text, 1)
-        self._edit("coat", lambda finish: finish["coats"][k].__setitem__("times", count))
+        self._set("coat", lambda finish: finish["coats"][k].__setitem__("times", count))
 
     def _whole(self, text: str, least: int) -> int:
         if not text.strip().isdigit() or not least <= int(text) <= MOST_PASSES:

@@ -71,6 +71,7 @@ class JoinPage:
         self.say, self.tongue, self.desk = sheet.say, sheet.tongue, sheet.desk
         self.view: JoinView | None = None
         self.mesh: MeshView | None = None
+        self._places: list[tuple[Element, Element, Element | None]] = []
         self.parts = KeptParts(sheet)
         with self.parts.holder:
             caution(self.tongue, ("glue", "dust", "drill"))
@@ -89,8 +90,15 @@ class JoinPage:
         self.view = view
         document = self.desk.file.document()
         self._draw_picture(view)
-        stated = str(document.get("brackets", ""))
-        self.parts.part("bonds", self._bonds, (shown.digest, stated, self.desk.is_fresh("join")), self._draw_bonds)
+        self.parts.part("bonds", self._bonds, (len(view.bonds), self.may_edit), self._lay_out)
+        stated = document.get("brackets") or []
+        for k, bond in enumerate(view.bonds):
+            seen, clock, fields = self._places[k]
+            self.parts.part(f"seen{k}", seen, (bond, view.parts), partial(self._show_bond, k, bond, view))
+            self.parts.part(f"clock{k}", clock, (bond.plan, bond.adhesive), partial(self._clock, bond))
+            if fields is not None and k < len(stated):
+                state = (str(stated[k]), view.adhesives)
+                self.parts.part(f"fields{k}", fields, state, partial(self._fields, k, bond, view))
         self.parts.part("holes", self._holes, tuple(h.rule for h in view.holes), partial(self._draw_holes, view.holes))
         self.parts.part("joins", self._joins, (view.joins, view.apart), self._draw_joins)
         found = asks_first(self.desk.findings("joining"))
@@ -130,16 +138,32 @@ class JoinPage:
         if not let_go or self.view is None:
             return
         text = " ".join(f"{1000.0 * x:.1f}" for x in at.at) + " mm"
-        self._write(int(key), "at", text, "at")
+        try:
+            self._write(int(key), "at", text, "at")
+        except BagsideError as error:
+            self.sheet.tell(error)
 
     # --- bonds
 
-    def _draw_bonds(self) -> None:
+    def _lay_out(self) -> None:
+        """Make room for every bracket: its picture, its adhesive's time, its lines to write on."""
         view = self.view
         if view is None:
             return
-        for k, bond in enumerate(view.bonds):
-            self._bond(k, bond, view)
+        self._places = []
+        for k, _ in enumerate(view.bonds):
+            for name in ("seen", "clock", "fields"):
+                self.parts.forget(f"{name}{k}")
+            with box("article", "bond"), box("div", "bond-row"):
+                seen = Element("div").classes("bond-seen")
+                with box("div"):
+                    clock, fields = Element("div"), None
+                    if self.may_edit:
+                        with box("details", "design"):
+                            with box("summary", "act"):
+                                words(self.say("join.change"))
+                            fields = Element("div")
+            self._places.append((seen, clock, fields))
         if not view.bonds:
             words(self.say("join.no_brackets"), tag="p", look="lead")
         if self.may_edit:
@@ -151,7 +175,7 @@ class JoinPage:
         """Whether this job states its own brackets."""
         return "mirror" not in self.desk.file.document()
 
-    def _bond(self, k: int, bond: BondShown, view: JoinView) -> None:
+    def _show_bond(self, k: int, bond: BondShown, view: JoinView) -> None:
         say, tongue, plan = self.say, self.tongue, bond.plan
         words_of = {
             "design": say("join.design", stress=_mpa(plan.design, tongue)),
@@ -166,20 +190,11 @@ class JoinPage:
             "bonded": say("join.bonded"),
             "area_title": say("join.area_title", area=tongue.area(plan.area), needed=tongue.area(plan.area_needed)),
         }  # fmt: skip
-        with box("article", "bond"):
-            words(plan.name, tag="h2", look="b lead")
-            with box("div", "bond-row"):
-                markup(themed(_filled(bond.side, words_of), key=f"side{k}"), tag="figure", look="bond-side")
-                with box("div"):
-                    markup(themed(_filled(bond.area, words_of), key=f"area{k}"), tag="figure", look="bond-area")
-                    markup(self._numbers(bond, view))
-                with box("div"):
-                    self._clock(bond)
-                    if self.may_edit:
-                        with box("details", "design"):
-                            with box("summary", "act"):
-                                words(say("join.change"))
-                            self._fields(k, bond, view)
+        words(plan.name, tag="h2", look="b lead bond-name")
+        markup(themed(_filled(bond.side, words_of), key=f"side{k}"), tag="figure", look="bond-side")
+        with box("div"):
+            markup(themed(_filled(bond.area, words_of), key=f"area{k}"), tag="figure", look="bond-area")
+            markup(self._numbers(bond, view))
 
     def _numbers(self, bond: BondShown, view: JoinView) -> str:
         say, tongue, plan = self.say, self.tongue, bond.plan
@@ -249,13 +264,17 @@ class JoinPage:
 
     def _write(self, k: int, field: str, text: str, what: str) -> None:
         def change(document: Any) -> None:
-            bracket = document["brackets"][k]
+            brackets = document.get("brackets") or []
+            if k >= len(brackets):
+                raise InputError.one("brackets", "", self.say("join.gone"))
+            bracket = brackets[k]
             if text:
                 bracket[field] = text
             else:
                 bracket.pop(field, None)
 
-        self.sheet.edit(self.say("join.changed", what=self.say(f"join.field_{what}")), change)
+        with self.parts.keeping(f"fields{k}"):
+            self.sheet.edit(self.say("join.changed", what=self.say(f"join.field_{what}")), change)
 
     def _add(self) -> None:
         view = self.view
@@ -280,6 +299,8 @@ class JoinPage:
 
     def _remove(self, k: int) -> None:
         def change(document: Any) -> None:
+            if k >= len(document.get("brackets") or []):
+                raise InputError.one("brackets", "", self.say("join.gone"))
             del document["brackets"][k]
             if not len(document["brackets"]):
                 document.remove("brackets")

@@ -5,7 +5,8 @@ A line that is being written on, a surface that was turned, a handle that is hel
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 
 from nicegui.element import Element
 
@@ -28,6 +29,7 @@ class KeptParts:
         self.holder.move(sheet.root, sheet.root.default_slot.children.index(sheet.body) + 1)
         self.holder.set_visibility(False)
         self._drawn: dict[str, object] = {}
+        self._kept: set[str] = set()
 
     def follow(self, draw: Callable[[Shown], None]) -> None:
         """Draw now, and whenever what the stage shows has changed.
@@ -59,12 +61,28 @@ class KeptParts:
         build
             Builds it.
         """
-        if name in self._drawn and self._drawn[name] == state:
+        if name in self._drawn and (self._drawn[name] == state or name in self._kept):
+            self._drawn[name] = state
             return
         self._drawn[name] = state
         holder.clear()
         with holder:
             build()
+
+    @contextmanager
+    def keeping(self, name: str) -> Iterator[None]:
+        """Leave a part as it is while something is written from it: what it shows is what was written.
+
+        Parameters
+        ----------
+        name
+            Of the part.
+        """
+        self._kept.add(name)
+        try:
+            yield
+        finally:
+            self._kept.discard(name)
 
     def forget(self, name: str) -> None:
         """Have a part built anew the next time, whatever it shows.

@@ -239,7 +239,12 @@ class CurePage:
         self.part("through", self._through, digest, lambda: through(view.through, tongue))
         document = self.desk.file.document()
         self.part("segments", self._segments, (self.name, self.may_edit), self._segment_table)
-        self.part("wanted", self._wanted, str(_wanted_state(document)), lambda: wanted_fields(self.sheet, document))
+        self.part(
+            "wanted",
+            self._wanted,
+            str(_wanted_state(document)),
+            lambda: wanted_fields(self.sheet, document, self.parts),
+        )
         bag = view.bag
         if bag is not None:
             old = self._before_change

@@ -9,6 +9,7 @@ from bagside.spec.fields import Difference, Fraction, SomeTime, Temperature
 from bagside.web.parts.amount import amount
 from bagside.web.parts.frame import JobSheet
 from bagside.web.parts.html import words
+from bagside.web.parts.kept_parts import KeptParts
 
 FIELDS: tuple[tuple[str, Quantity, str, Any, str], ...] = (
     ("service", Quantity.TEMPERATURE, "°C", Temperature, ""),
@@ -21,7 +22,7 @@ FIELDS: tuple[tuple[str, Quantity, str, Any, str], ...] = (
 """Name under ``[cure]``, kind, unit, type, and what counts when it is left out."""
 
 
-def wanted_fields(sheet: JobSheet, document: Any) -> None:
+def wanted_fields(sheet: JobSheet, document: Any, parts: KeptParts) -> None:
     """Show the lines to write on.
 
     Parameters
@@ -30,6 +31,8 @@ def wanted_fields(sheet: JobSheet, document: Any) -> None:
         The page.
     document
         Of the job; nothing is shown when it states no cure of its own.
+    parts
+        Of the page; the lines stay while one of them is written.
     """
     cure = document.get("cure")
     if cure is None:
@@ -45,7 +48,8 @@ def wanted_fields(sheet: JobSheet, document: Any) -> None:
                 else:
                     d["cure"].pop(name, None)
 
-            sheet.edit(sheet.say("cure.wanted_changed", what=sheet.say(f"cure.wanted_{name}")), change)
+            with parts.keeping("wanted"):
+                sheet.edit(sheet.say("cure.wanted_changed", what=sheet.say(f"cure.wanted_{name}")), change)
 
         amount(
             sheet.tongue,
