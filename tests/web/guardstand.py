@@ -152,3 +152,15 @@ def served(app: FastAPI, access: Access, **settings: Any) -> Iterator[int]:
     finally:
         server.should_exit = True
         thread.join(10)
+
+
+ALONE = {"host": f"127.0.0.1:{PORT}", "origin": f"http://127.0.0.1:{PORT}"}
+PAGE = {"accept": "text/html,application/xhtml+xml"}
+
+
+def alone() -> Any:
+    return app_behind(Access.loopback(PORT))[0]
+
+
+async def status(client: httpx.AsyncClient, path: str, method: str = "GET", **headers: str) -> int:
+    return (await client.request(method, path, headers=headers)).status_code
