@@ -7,7 +7,7 @@ from urllib.parse import unquote
 
 import httpx
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.web.guardstand import (
     ALONE,
@@ -191,6 +191,7 @@ def test_a_path_that_is_not_plain_reaches_nothing(path: str) -> None:
     assert ran(of()) == [400]
 
 
+@settings(deadline=None)
 @given(st.text(alphabet="/\\.%:aA?#@ \u2044", max_size=30))
 def test_a_way_on_never_leads_elsewhere(wanted: str) -> None:
     """Open redirects: where a browser would go is where httpx, another reader of RFC 3986, says it goes."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import io
 import os
 import stat
@@ -10,10 +11,13 @@ import struct
 import tempfile
 import warnings
 from collections.abc import AsyncIterator, Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from starlette.datastructures import UploadFile
 from tests.web.guardfiles import GOOD, SVG, png
 from tests.web.guardstand import ran
@@ -169,6 +173,25 @@ def test_only_what_was_received_is_thrown_away(tmp_path: Path) -> None:
     with pytest.raises(ValueError, match="not a file that was received"):
         thrown_away(tmp_path / "mould.stl")
     assert (tmp_path / "mould.stl").exists()
+
+
+@settings(deadline=None)
+@given(st.sampled_from(sorted(GOOD)), st.binary(max_size=60), st.integers(0, 10**6), st.integers(1, 40))
+def test_no_damage_to_a_file_is_a_fault_of_the_program(name: str, put: bytes, where: int, cut: int) -> None:
+    """Honest files with bytes put in and cut out: taken for what they say, or refused in a sentence."""
+    data = good(name)
+    at = where % (len(data) + 1)
+    with tempfile.TemporaryDirectory() as room:
+        path = Path(room) / name
+        path.write_bytes(data[:at] + put + data[at + cut :])
+        for called in (name, f"x{Path(name).suffix}", "x.stl", "x.svg", "x.png", "x.webp", "x.jpg", "x.3mf", "x.igs"):
+            with contextlib.suppress(InputError):
+                assert kinds_module.kind_of(path, called, EVERY) in EVERY
+
+
+@cache
+def good(name: str) -> bytes:
+    return bytes(GOOD[name]())
 
 
 # ---- pictures

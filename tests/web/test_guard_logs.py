@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 import httpx
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.web.guardstand import OWN, PIN, app_behind, asked, join, lan_access, pin_hashes, served
 
@@ -85,6 +85,7 @@ def test_what_is_none_stays(message: str) -> None:
     assert logged(message) == message + "\n"
 
 
+@settings(deadline=None)
 @given(st.from_regex(r"[A-Za-z0-9]{6,40}", fullmatch=True), st.text(max_size=30), st.text(max_size=30))
 def test_a_secret_that_is_known_is_hidden_wherever_it_stands(secret: str, before: str, after: str) -> None:
     if secret in HIDDEN:

@@ -8,7 +8,7 @@ import tempfile
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bagside.errors import InputError
@@ -96,6 +96,7 @@ def test_a_link_that_stays_inside_is(folder: Path) -> None:
 NASTY = st.text(alphabet=st.sampled_from("ab./\\:~ \x00%\u2024\u2215·A1C"), max_size=24) | st.text(max_size=40)
 
 
+@settings(deadline=None)
 @given(NASTY)
 def test_whatever_the_name_the_path_is_inside_or_refused(name: str) -> None:
     """Against the system's own idea of where a path ends, and Windows' as Python's ntpath has it."""
@@ -111,6 +112,7 @@ def test_whatever_the_name_the_path_is_inside_or_refused(name: str) -> None:
     assert not hasattr(ntpath, "isreserved") or not ntpath.isreserved(name)
 
 
+@settings(deadline=None)
 @given(NASTY | st.from_regex(r"[A-Za-z0-9 ._-]{1,300}", fullmatch=True))
 def test_a_name_somebody_gave_becomes_one_that_is_safe(name: str) -> None:
     kept = plain_name(name)

@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook
 from tests.web.guardfiles import a_mesh, zipped
@@ -128,6 +128,7 @@ def test_a_packed_file_that_was_cut_off_is_refused(tmp_path: Path, cut: int) -> 
     )
 
 
+@settings(deadline=None)
 @given(st.binary(max_size=400), st.integers(0, 2**31))
 def test_no_damage_to_a_packed_file_is_a_fault_of_the_program(tail: bytes, seed: int) -> None:
     data = bytearray(zipped({MODEL: b"<model/>" * 20, "[Content_Types].xml": b"<Types/>"}))

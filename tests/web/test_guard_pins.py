@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 from argon2 import extract_parameters
 from argon2.low_level import Type
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.web.guardstand import PIN, SECRET, Clock, lan_access
 
@@ -78,6 +78,7 @@ def test_a_poor_pin_is_refused_and_not_repeated(typed: str, says: str) -> None:
     assert typed not in str(caught.value)
 
 
+@settings(deadline=None)
 @given(st.from_regex(r"[0-9]{6,32}", fullmatch=True))
 def test_a_pin_read_aloud_is_the_same_pin(pin: str) -> None:
     assert tidy(grouped(pin)) == pin
@@ -176,6 +177,7 @@ def test_a_session_comes_out_as_it_went_in() -> None:
     assert session.id not in session.device
 
 
+@settings(deadline=None)
 @given(st.data())
 def test_a_changed_cookie_is_no_session(data: st.DataObject) -> None:
     access = lan_access()
@@ -188,6 +190,7 @@ def test_a_changed_cookie_is_no_session(data: st.DataObject) -> None:
     assert found is None or (at == len(value) - 1 and found == sessions.opened(value, access, 1e9))
 
 
+@settings(deadline=None)
 @given(st.text(max_size=300))
 def test_no_text_is_a_session(text: str) -> None:
     assert sessions.opened(text, lan_access(), 1e9) is None

@@ -12,7 +12,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bagside.errors import InputError, OutputError
@@ -100,6 +100,7 @@ def read_by_glib(text: str) -> list[str]:
     return [found[n].decode() for n in range(count.value)]  # type: ignore[union-attr]
 
 
+@settings(deadline=None)
 @given(WORDS)
 def test_on_linux_the_desktop_finds_the_words(words: list[str]) -> None:
     assert read_by_glib(starter(System.LINUX, words)) == words
@@ -160,6 +161,7 @@ def read_by_cmd(line: str) -> list[str]:
     return [*words, word] if some else words
 
 
+@settings(deadline=None)
 @given(WORDS.filter(lambda words: not any('"' in w for w in words)))
 def test_on_windows_every_word_is_in_quotes(words: list[str]) -> None:
     text = starter(System.WINDOWS, words)
