@@ -98,11 +98,21 @@ def test_a_piece_is_put_somewhere_and_goes_to_stock(
     assert page.locator(".bg-nest .act:visible:has-text('pin')").count() == 0
 
 
-def test_two_windows_see_the_same_table_and_a_lost_one_comes_back(
+def test_at_every_width_and_two_windows_see_the_same_table(
     quick: Path, serve: Callable[[Path], Served], page: Any
 ) -> None:
     served = serve(quick)
     opened(page, served)
+    for wide in (1440, 1024, 768, 390, 360):
+        page.set_viewport_size({"width": wide, "height": 900})
+        assert page.evaluate("document.documentElement.scrollWidth") <= wide
+        # Nearer and back by the verbs that everybody finds.
+        view = page.locator(".bg-nest svg").first
+        whole = view.get_attribute("viewBox")
+        page.get_by_role("button", name="closer").first.click()
+        assert view.get_attribute("viewBox") != whole
+        page.get_by_role("button", name="all of it").first.click()
+        assert view.get_attribute("viewBox") == whole
     other = page.context.new_page()
     opened(other, served)
     copy = other.locator(".copy").first
@@ -117,18 +127,3 @@ def test_two_windows_see_the_same_table_and_a_lost_one_comes_back(
     other.wait_for_selector(f"{mine}[data-pinned='0']", timeout=30_000)
     other.get_by_role("button", name=re.compile("^undo: all pins off")).click()
     page.wait_for_selector(f"{mine}[data-pinned='1']", timeout=30_000)
-
-
-def test_the_page_stands_at_every_width(quick: Path, serve: Callable[[Path], Served], page: Any) -> None:
-    served = serve(quick)
-    opened(page, served)
-    for wide in (1440, 1024, 768, 390, 360):
-        page.set_viewport_size({"width": wide, "height": 900})
-        assert page.evaluate("document.documentElement.scrollWidth") <= wide
-        # Nearer and back by the verbs that everybody finds.
-        view = page.locator(".bg-nest svg").first
-        whole = view.get_attribute("viewBox")
-        page.get_by_role("button", name="closer").first.click()
-        assert view.get_attribute("viewBox") != whole
-        page.get_by_role("button", name="all of it").first.click()
-        assert view.get_attribute("viewBox") == whole

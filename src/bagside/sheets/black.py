@@ -16,8 +16,8 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from bagside.sheets import colour, paper
+from bagside.sheets.colour import lit
 from bagside.sheets.grounds import FIXED
-from bagside.sheets.layers import lit
 
 Ints = NDArray[np.int64]
 Mask = NDArray[np.bool_]

@@ -30,6 +30,8 @@ KEEP_OUT = "#cf9d83"
 """Hatch where a programme may not go."""
 TAPE = "#f8c800"
 MOULD = "#d3dadc"
+LIT = 1.05
+"""How much lighter than its own colour a surface is that is turned to the light; shade is taken off from there."""
 KITS = ("#ffffff", "#dfe5e6", "#c2ccd0", "#a3b0b6")
 
 
@@ -149,3 +151,15 @@ def ink_on(colour: str) -> str:
         ``#rrggbb``.
     """
     return INK if contrast(INK, colour) >= contrast(PAPER, colour) else PAPER
+
+
+def lit(ink: str) -> str:
+    """Return a colour as light as the light makes it, ``#rrggbb``.
+
+    Parameters
+    ----------
+    ink
+        ``#rrggbb``.
+    """
+    red, green, blue = (min(255, round(LIT * part)) for part in rgb(ink))
+    return f"#{red:02x}{green:02x}{blue:02x}"

@@ -14,7 +14,7 @@ from bagside.sheets import colour, paper
 from bagside.sheets.grounds import on_tape
 from bagside.sheets.typeface import width
 
-LEFT, TOP, BOTTOM = 46.0, 10.0, 26.0
+LEFT, TOP, BOTTOM = 58.0, 10.0, 26.0
 SMALL = 12.0
 STEPS = (0.005, 0.01, 0.02, 0.05, 0.1, 0.2)
 TIMES = (1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 300.0, 600.0)

@@ -16,13 +16,12 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from bagside.sheets import colour, paper
+from bagside.sheets.colour import LIT, lit
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Mask = NDArray[np.bool_]
 
-LIT = 1.05
-"""How much lighter than its own colour a surface is that is turned to the light; shade is taken off from there."""
 STEPS = 32
 """Of shade; finer ones are not seen and cost twice the bytes."""
 TOLERANCE = 0.8
@@ -74,18 +73,6 @@ def drawn_layers(layers: Layers, width: float, *, has_map: bool, clip: str) -> s
         out.append(_image(_bands(layers), f"cloth {'map' if has_map else 'plain'}", width, height))
     out.append(_image(_shade(layers), "shade", width, height))
     return "".join(out)
-
-
-def lit(ink: str) -> str:
-    """Return a colour as light as the light makes it, ``#rrggbb``.
-
-    Parameters
-    ----------
-    ink
-        ``#rrggbb``.
-    """
-    red, green, blue = (min(255, round(LIT * part)) for part in colour.rgb(ink))
-    return f"#{red:02x}{green:02x}{blue:02x}"
 
 
 def outline(mask: Mask, per: float) -> str:

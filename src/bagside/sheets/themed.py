@@ -14,8 +14,8 @@ import re
 from dataclasses import dataclass, field
 
 from bagside.sheets import colour, marks
+from bagside.sheets.colour import lit
 from bagside.sheets.grounds import BOTH, FIXED, TAPE
-from bagside.sheets.layers import lit
 
 VARIABLES = {
     colour.INK: "--ink",

@@ -124,6 +124,7 @@ class _Page:
         self.seconds = self.seconds or max(8.0, view.nest_time)
         kit, can = self.kit, not view.turned_over
         with picture():
+            words(say("cut.caution"), tag="p", look="caution note")
             if len(view.kits) > 1:
                 self._choice(view)
             note = say("cut.how") if can else say("cut.turned_over_job")
@@ -134,7 +135,7 @@ class _Page:
             rolls = [c for c in cloths if c.roll]
             sheets = [c for c in cloths if not c.roll]
             beside = bool(rolls and sheets)
-            with box("div", "cut" if beside else "cut one"):
+            with box("div", _columns(rolls) if beside else "cut one"):
                 with box("div", "rolls"):
                     for cloth in rolls if rolls else sheets:
                         self._cloth(cloth, ROOM)
@@ -278,3 +279,9 @@ class _Page:
                     self.sheet.tell(self.sheet.say("cut.left"))
                 if self.bench.trouble:
                     self.sheet.tell(self.bench.trouble)
+
+
+def _columns(rolls: list[ClothView]) -> str:
+    """Return how rolls and offcuts stand beside each other: a short pull leaves its room to the offcuts."""
+    widest = max((ROOM[1] - 64.0) / c.width * c.length for c in rolls)
+    return "cut short" if widest < 0.5 * ROOM[0] else "cut"

@@ -182,7 +182,7 @@ class Strip:
         told = say("cut.copies", copies=copies, parts=len(kit.parts), time=tongue.duration(kit.seconds))
         words(told, tag="p", look="q note")
         money = [[escape(say("cut.cost")), f"<b>{escape(tongue.money(kit.cost, view.currency))}</b>"]]
-        if kit.saved is not None:
+        if kit.saved is not None and kit.saved > 0.0:
             money.append([escape(say("cut.saved")), escape(tongue.money(kit.saved, view.currency))])
         money.append([escape(say("cut.knife")), escape(tongue.length(kit.knife, 1))])
         markup(rows(["", ""], money, right=(1,), name=say("cut.cost")))
