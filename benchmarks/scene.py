@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import socket
 import subprocess
 import sys
@@ -12,7 +13,6 @@ from typing import Any
 from playwright.sync_api import Page, sync_playwright
 
 STAND = Path(__file__).parent.parent / "tests" / "web" / "scenestand.py"
-CHROMIUM = "/usr/bin/chromium"
 FLAGS = ["--no-sandbox", "--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--disable-background-networking",
          "--disable-component-update", "--disable-sync", "--no-first-run"]  # fmt: skip
 TREE = """async (address) => {
@@ -96,7 +96,7 @@ def run() -> None:
         while socket.socket().connect_ex(("127.0.0.1", port)):
             time.sleep(0.1)
         with sync_playwright() as play:
-            browser = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+            browser = play.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS)
             page = browser.new_page(viewport={"width": 1024, "height": 700})
             for query, n in (("?n=41", 41), ("?n=160", 160)):
                 first = seen(page, address, query)

@@ -1,0 +1,130 @@
+"""The look at a mould that all windows share: nothing asked twice, nothing thrown away, nothing kept for ever."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from tests.web.mouldfiles import as_stl, tray
+
+from bagside.errors import InputError
+from bagside.web.house import House
+from bagside.web.model.job_desk import JobDesk
+from bagside.web.pages.mould.edits import hole_added, line_set
+from bagside.web.pages.mould.watch import mould_watch
+from bagside.web.views.mould.survey import MouldSeen, survey
+from bagside.web.words.tongue import Tongue
+from bagside.web.work.child import Ended
+
+JOB = '[mould]\nmesh = "tray.stl"\nunit = "mm"\nmaterial = "glass-epoxy"\nthickness = "6 mm"\n'
+
+
+class Paper:
+    """A crew that works nothing out: it keeps what it is asked until the test answers."""
+
+    def __init__(self) -> None:
+        self.asked: list[tuple[str, Callable[[Any], None], Callable[[Ended], None]]] = []
+
+    def ask(self, key: str, _: Any, *__: Any, heard: Any, ended: Any, lane: Any = None) -> None:
+        if key.startswith("mould:"):
+            self.asked.append((key, heard, ended))
+
+    def stop(self, key: str) -> None: ...
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    folder = tmp_path / "jobs" / "tray"
+    folder.mkdir(parents=True)
+    as_stl(tray(n=21), folder / "tray.stl")
+    (folder / "job.toml").write_text(JOB, encoding="utf-8")
+    return folder / "job.toml"
+
+
+@pytest.fixture
+def seen(job: Path) -> MouldSeen:
+    found = survey(lambda _: None, job)
+    assert found is not None
+    return found
+
+
+def opened(job: Path) -> tuple[House, JobDesk, Paper]:
+    house = House(job.parents[2])
+    house.close()
+    crew = Paper()
+    return house, JobDesk("tray", job.parent, crew, lambda: None), crew  # type: ignore[arg-type]
+
+
+def test_a_second_window_asks_for_nothing_and_sees_the_same(job: Path, seen: MouldSeen) -> None:
+    house, desk, crew = opened(job)
+    first, second = mould_watch(house, desk), mould_watch(house, desk)
+    assert first is second
+    told: list[int] = []
+    first.watch(lambda: told.append(1))
+    second.watch(lambda: told.append(2))
+    first.look()
+    second.look()
+    assert len(crew.asked) == 1
+    crew.asked[0][2](Ended(result=seen))
+    assert told[-2:] == [1, 2]
+    assert second.seen is seen
+
+
+def test_what_is_changed_meanwhile_is_looked_at_afterwards_and_once(job: Path, seen: MouldSeen) -> None:
+    house, desk, crew = opened(job)
+    watch = mould_watch(house, desk)
+    watch.watch(lambda: None)
+    watch.look()
+    for k in range(5):
+        desk.edit("hole", hole_added(f"h{k}", (0.01 * k, 0, -0.03), "6 mm"), plan=False)
+    assert len(crew.asked) == 1, "the look under way is not thrown away"
+    crew.asked[0][2](Ended(result=seen))
+    assert len(crew.asked) == 2, "five changes are one more look"
+    crew.asked[1][2](Ended(result=seen))
+    assert len(crew.asked) == 2
+    assert not watch.busy
+
+
+def test_what_has_nothing_to_do_with_the_mould_is_no_reason_to_look(job: Path, seen: MouldSeen) -> None:
+    house, desk, crew = opened(job)
+    watch = mould_watch(house, desk)
+    watch.watch(lambda: None)
+    watch.look()
+    crew.asked[0][2](Ended(result=seen))
+    desk.edit("name", lambda document: document.update({"note": "a line for the cover"}), plan=False)
+    assert len(crew.asked) == 1
+    desk.edit("line", line_set("a", ((0, 0, -0.03), (0.05, 0, -0.03))), plan=False)
+    assert len(crew.asked) == 2
+
+
+def test_a_mesh_that_cannot_be_used_leaves_the_old_picture_and_says_why(job: Path, seen: MouldSeen) -> None:
+    house, desk, crew = opened(job)
+    watch = mould_watch(house, desk)
+    watch.look()
+    crew.asked[0][2](Ended(result=seen))
+    job.write_text(JOB.replace('"mm"', '"cm"'), encoding="utf-8")
+    desk.file.look()
+    watch.look()
+    crew.asked[1][2](Ended(error=InputError.one("tray.stl", "2.4 m", "it is too large")))
+    assert watch.seen is seen
+    assert [str(p) for p in watch.problems] == ["tray.stl: 2.4 m – it is too large"]
+
+
+def test_pages_fetch_it_by_its_content_in_their_own_language_and_old_ones_are_let_go(
+    job: Path, seen: MouldSeen
+) -> None:
+    house, desk, crew = opened(job)
+    watch = mould_watch(house, desk)
+    watch.look()
+    crew.asked[0][2](Ended(result=seen))
+    english, german = watch.address(Tongue()), watch.address(Tongue(language="de"))
+    assert english != german
+    assert watch.address(Tongue()) == english
+    assert {a.rsplit("/", 1)[-1] for a in (english, german)} == set(house.blobs)
+    for k in range(30):
+        shifted = type(seen)(**{f: getattr(seen, f) for f in seen.__dataclass_fields__} | {"scale": 0.003 + 0.0001 * k})
+        crew.asked[0][2](Ended(result=shifted))
+        watch.address(Tongue())
+    assert len(house.blobs) <= 3, "a thousand changes leave no thousand surfaces behind"
