@@ -185,7 +185,7 @@ def test_the_key_of_a_label_is_known_once_the_pictures_are_drawn(client: Client,
     until = time.monotonic() + 60.0
     while client.get(f"/floor/build/{BUILD}.json").json()["pictures"] == "drawing" and time.monotonic() < until:
         time.sleep(0.2)
-    (file,) = (stand.folder / ".bagside-cache" / "floor").glob("*.json")
+    (file,) = (stand.folder / ".bagside" / "floor").glob("*.json")
     labels = json.loads(file.read_text(encoding="utf-8"))["labels"]
     key = next(k for k, (piece, number) in labels.items() if (piece, number) == ("4", 1))
     assert client.get("/floor/scan", params={"code": f"/p/{key}"}).headers["location"] == f"/floor/b/{BUILD}?piece=4"

@@ -192,6 +192,29 @@ def test_pictures_are_drawn_beside_and_kept_for_the_revision(stand: Stand, build
     assert len(json.dumps(whole)) < LARGEST
 
 
+def test_the_keys_of_labels_are_those_that_are_printed(stand: Stand, build: Build) -> None:
+    """Made here from the plan's cuts alone; printed from its layouts, by the code that writes labels.pdf."""
+    from bagside.planning.cut_jobs import revision
+    from bagside.planning.plan import plan_build
+    from bagside.sheets.label_words import label_key
+    from bagside.sheets.labels import piece_labels
+    from bagside.spec.opening import open_job
+
+    plan, _ = plan_build(open_job(stand.folder / "jobs" / "footrest-plate"), store=stand.folder / ".bagside-cache")
+    printed = {
+        label_key(label)
+        for kit in plan.kits
+        for cut in (*kit.sheets, *kit.rolls)
+        for label in piece_labels(
+            cut.nest, None, job=plan.job.name, batch="b", source="s", films=2, life_used=0.0, out_life=1.0,
+            digest=revision(plan.cut, plan.kits), first=1,
+        )
+    }  # fmt: skip
+    kept = Pictures(stand.folder).kept(build.planned.revision)
+    assert kept is not None
+    assert printed == set(kept["labels"])
+
+
 def test_a_job_that_has_moved_on_gives_no_picture_of_another_ply(stand: Stand, build: Build, tmp_path: Path) -> None:
     from bagside.web.floor.drawing import draw
 

@@ -17,9 +17,10 @@ from typing import Any
 
 from bagside.errors import InputError
 from bagside.ledger.things import Build
-from bagside.records.kept_plan import STORE
 from bagside.spec.beside import stated_job
 
+KEPT = Path(".bagside") / "floor"
+"""In the workshop's folder: not where plans are kept, of which an older program's go."""
 SCHEMA = 1
 """Of a file of pictures; a change makes them anew."""
 AGAIN = 600.0
@@ -55,7 +56,7 @@ class Pictures:
         revision
             As a build was begun with.
         """
-        return self.folder / STORE / "floor" / f"{revision}-{SCHEMA}.json"
+        return self.folder / KEPT / f"{revision}-{SCHEMA}.json"
 
     def of(self, build: Build) -> dict[str, Any]:
         """Return the pictures of a build; what is missing is drawn meanwhile.

@@ -74,7 +74,10 @@ const app = {
     if (name === "builds") readBuilds(this).then(() => { if (this.overName === "builds") this.show_("builds"); });
     this.show_(name);
   },
-  show_(name) { this.open(OVER[name](this), name); },
+  show_(name) {
+    this.open(OVER[name](this), name);
+    if (name === "steps") root.querySelector(".steps .here")?.scrollIntoView({ block: "center" });
+  },
   open(node, name = "") {
     this.over = node;
     this.overName = name;
