@@ -52,6 +52,10 @@ def main(folder: Path, port: int, lan: bool) -> None:
         ui.add_body_html("<script>window.hurt = 1</script>")
         ui.add_body_html(f'<script nonce="{nonce_of(request)}">window.ours = 1</script>')
 
+    @ui.page("/faulty")
+    def faulty() -> None:
+        raise RuntimeError("what happened inside")
+
     ui.run_with(app, reconnect_timeout=5.0, show_welcome_message=False)
     guarded(app, access)
     uvicorn.Server(uvicorn.Config(app, **server_options(access) | {"host": "127.0.0.1"})).run()

@@ -60,6 +60,15 @@ def test_only_a_page_put_together_in_the_browser_may_compile_and_its_number_is_n
     assert ";evil" not in policy("a;evil", secure=False)
 
 
+def test_a_person_is_told_that_a_page_is_not_there_and_a_script_gets_its_json() -> None:
+    async def of(client: httpx.AsyncClient) -> list[Any]:
+        person = await client.get("/nothing", headers=ALONE | PAGE)
+        script = await client.get("/nothing", headers=ALONE | {"accept": "*/*"})
+        return [person.status_code, "<h1>There is no such page.</h1>" in person.text, script.status_code, script.json()]
+
+    assert asked(alone(), of) == [404, True, 404, {"detail": "Not Found"}]
+
+
 def test_a_fault_shows_a_number_and_no_word_of_what_happened(caplog: pytest.LogCaptureFixture) -> None:
     async def of(client: httpx.AsyncClient) -> list[str]:
         return [(await client.get("/boom", headers=ALONE | kind)).text for kind in (PAGE, {"accept": "*/*"})]

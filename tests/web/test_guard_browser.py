@@ -136,6 +136,23 @@ def test_a_plain_page_runs_no_script_that_is_written_into_it(page: Any, alone: t
     page.set_content("<script>window.hurt = 1</script>")
 
 
+def test_a_page_that_is_not_there_or_falls_is_told_in_our_words(page: Any, alone: tuple[int, Path]) -> None:
+    """The library's own page for a fault says what happened inside, and shows its own face."""
+    answer = page.goto(f"http://127.0.0.1:{alone[0]}/nothing")
+    assert (answer.status, page.inner_text("h1")) == (404, "There is no such page.")
+    answer = page.goto(f"http://127.0.0.1:{alone[0]}/faulty")
+    assert answer.status == 500
+    told = page.inner_text("main")
+    number = re.search(r"fault ([0-9a-f]{8})", told)
+    assert number is not None
+    assert "what happened inside" not in page.content()
+    log = (alone[1] / "log").read_text()
+    assert f"fault {number[1]} at /faulty" in log
+    assert "what happened inside" in log
+    page.get_by_role("link").click()
+    page.wait_for_selector(".count")
+
+
 def test_another_site_s_page_reads_nothing_and_changes_nothing(
     browser: Any, alone: tuple[int, Path], elsewhere: Any
 ) -> None:

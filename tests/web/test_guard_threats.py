@@ -96,6 +96,7 @@ def test_what_the_door_says_is_said_in_every_language() -> None:
         assert set(re.findall(r"{(\w+)}", english[key])) == set(re.findall(r"{(\w+)}", german[key])), key
     said = "".join(p.read_text(encoding="utf-8") for p in (HERE.parents[1] / "src/bagside/web/guard").glob("*.py"))
     made = {f"guard.{a}_{k}" for a in ("refused", "cure") for k in re.findall(r'_Refused\(\d+, "(\w+)"', said)}
+    made |= {f"guard.{a}_missing" for a in ("refused", "cure")}
     made |= {f"guard.{a}_{k}" for a in ("refused", "cure") for k in re.findall(r'\d{3}: "(\w+)"', said)}
     spoken = set(re.findall(r"[\"'](guard\.\w+)[\"']", said)) | made | {"guard.role_floor", "guard.role_desk"}
     spoken |= {f"guard.{name}" for name in ("device", "role", "seen", "address")}

@@ -35,6 +35,7 @@ LOG = logging.getLogger("bagside.web")
 LARGE_AT_ONCE = 6
 """Large bodies taken at a time; more are told to come again."""
 _KEYS = {404: "path", 405: "method", 408: "too_slow", 413: "too_much"}
+_HELD = frozenset({404, 422, 500})
 _ROLE, _SESSION = "bagside.role", "bagside.session"
 _FORWARDED = (b"forwarded", b"x-forwarded-for", b"x-forwarded-host", b"x-forwarded-prefix", b"x-forwarded-proto")
 
@@ -129,6 +130,7 @@ class Door:
         scope["headers"] = [(name, value) for name, value in scope["headers"] if name.lower() not in _FORWARDED]
         scope["bagside.nonce"] = outgoing.nonce
         outgoing.cookie = self._renewal(scope, session)
+        outgoing.person = "text/html" in said.get("accept", "")
         most = limits.most_bytes(scope["path"])
         large = most > limits.SMALL and (length > limits.SMALL or "transfer-encoding" in said)
         if large and self._large >= LARGE_AT_ONCE:
@@ -138,6 +140,8 @@ class Door:
         body = limits.Measured(receive, most)
         try:
             await (self.own if is_below(scope["path"], OWN) else self.app)(scope, body, outgoing)
+            if outgoing.held is not None:
+                await self._in_our_words(scope, receive, outgoing, said)
         except HTTPException as error:
             key = _KEYS.get(error.status_code)
             if key is None or outgoing.begun:
@@ -145,12 +149,22 @@ class Door:
             await _answer(scope, receive, outgoing, _Refused(error.status_code, key, {"connection": "close"}), said)
         except Exception:
             number = secrets.token_hex(4)
-            LOG.exception("fault %s", number)
+            LOG.exception("fault %s at %s", number, scope["path"][:200])
             if outgoing.begun:
                 raise
+            outgoing.held, outgoing.person = None, False
             await _answer(scope, receive, outgoing, _Refused(500, "fault"), said, number=number)
         finally:
             self._large -= large
+
+    async def _in_our_words(self, scope: Scope, receive: Receive, outgoing: _Outgoing, said: Mapping[str, str]) -> None:
+        """Answer a person in place of a library, whose page for a fault tells what happened inside."""
+        status, key, number = outgoing.held or 404, "missing", ""
+        if status == 500:
+            key, number = "fault", secrets.token_hex(4)
+            LOG.error("fault %s at %s; what is known of it stands above", number, scope["path"][:200])
+        outgoing.held, outgoing.person = None, False
+        await _answer(scope, receive, outgoing, _Refused(404 if status == 422 else status, key), said, number=number)
 
     async def _socket(self, scope: Scope, receive: Receive, send: Send) -> None:
         said = _joined(scope)
@@ -231,11 +245,18 @@ class _Outgoing:
         self.nonce = secrets.token_urlsafe(16)
         self.cookie = ""
         self.begun = False
+        self.person = False
+        self.held: int | None = None  # status of an answer that is not sent as it is
 
     async def __call__(self, message: Message) -> None:
+        if self.held is not None:
+            return
         if message["type"] == "http.response.start":
-            self.begun = True
             carried = MutableHeaders(scope=message)
+            if self.person and message["status"] in _HELD and _is_a_library_s(carried):
+                self.held = message["status"]
+                return
+            self.begun = True
             nonce = self.nonce if carried.get("x-nicegui-content") == "page" else ""
             trusted = origin.is_trustworthy(self._host, secure=self._secure)
             for name, value in (heads.ALWAYS | (heads.TRUSTWORTHY if trusted else {})).items():
@@ -274,6 +295,11 @@ class _Watched:
             await self._send(message)
 
 
+def _is_a_library_s(carried: MutableHeaders) -> bool:
+    """Return whether an answer without success is a library's: a page put together in the browser, or bare JSON."""
+    return carried.get("x-nicegui-content") == "page" or carried.get("content-type", "").startswith("application/json")
+
+
 def _joined(scope: Scope) -> dict[str, str]:
     """Return a request's headers by lower-case name; several lines of one name are joined as HTTP has it."""
     out: dict[str, str] = {}
@@ -307,6 +333,8 @@ async def _answer(
             verb = f'<p><a href="/join?to={on}">{html.escape(say("guard.join"))}</a></p>'
         elif refused.key == "floor_only":
             verb = f'<p><a href="/join">{html.escape(say("guard.join_as_desk"))}</a></p>'
+        elif refused.key in ("missing", "fault", "path"):
+            verb = f'<p><a href="/">{html.escape(say("guard.back"))}</a></p>'
         body = f"<h1>{html.escape(why)}</h1><p>{html.escape(cure)}</p>{verb}"
         content = sheet(say.language, why, body, head=head).encode()
         kind = "text/html; charset=utf-8"
