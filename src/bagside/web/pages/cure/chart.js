@@ -29,7 +29,7 @@ export default {
           </g>
         </template>
       </svg>
-      <ol v-if="small && shown && shown.notes.length" class="cycle-notes">
+      <ol v-if="ringed && shown && shown.notes.length" class="cycle-notes">
         <li v-for="n in shown.notes" :class="n.weight"><b>{{ n.head }}</b> {{ n.text }}</li>
       </ol>
       <p v-if="over" class="cycle-drop">{{ words.drop }}</p>
@@ -50,7 +50,7 @@ export default {
   },
   emits: ["move", "settle"],
   data() {
-    return { wide: 1000, tall: 480, small: false, segs: [], held: "", over: false, said: "", trouble: "", fonts: 0,
+    return { wide: 1000, tall: 480, small: false, ringed: false, segs: [], held: "", over: false, said: "", trouble: "", fonts: 0,
              frame: null, ghost: null };
   },
   created() {
@@ -119,8 +119,8 @@ export default {
     },
     painter() {
       void this.fonts; // widths are those of the type once it is there
-      const { shown, log, words, corners, segs, clock, reader, wide, tall, small, ends } = this;
-      return new Painter({ shown, log, words, corners, segs, clock, reader, wide, tall, small, ends });
+      const { shown, log, words, corners, segs, clock, reader, wide, tall, small, ringed, ends } = this;
+      return new Painter({ shown, log, words, corners, segs, clock, reader, wide, tall, small, ringed, ends });
     },
     paint() {
       if (!this.shown) return "";
@@ -185,6 +185,7 @@ export default {
       const wide = Math.max(300, Math.floor(this.$refs.root.clientWidth));
       this.wide = wide;
       this.small = wide < 700;
+      this.ringed = wide < 900;
       this.tall = wide >= 1100 ? 500 : wide >= 700 ? 420 : 300;
     },
     place(event) {

@@ -5,7 +5,7 @@ import { clamp, duration } from "./numbers.js";
 /** The chart's paper: what it shows and between what ends. */
 export class Frame {
   constructor(of) {
-    Object.assign(this, of); // shown, log, words, corners, segs, clock, reader, wide, tall, small, ends, hand
+    Object.assign(this, of); // shown, log, words, corners, segs, clock, reader, wide, tall, small, ringed, ends, hand
     this.box = {
       left: 46,
       right: this.wide - (this.small ? 30 : 40),

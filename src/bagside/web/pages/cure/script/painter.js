@@ -51,7 +51,7 @@ export class Painter extends Labels {
       room.line([[x, y], [x, bottom]]);
     }
     out.push(...this.named(room, { lead, lag, air, tg, hill, set, edges }));
-    out.push(...(this.small ? this.rings() : this.noted(room)));
+    out.push(...(this.ringed ? this.rings() : this.noted(room)));
     if (!this.small) out.push(...this.segments(bottom));
     return out.join("");
   }
