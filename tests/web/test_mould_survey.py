@@ -14,6 +14,7 @@ from bagside.errors import InputError
 from bagside.geometry import UNITS, Surface
 from bagside.mould import bending
 from bagside.web.pages.mould.mesh import beside_job, size_words
+from bagside.web.views.mould.drawn import piece_labels, splits
 from bagside.web.views.mould.maps import DRAFT, LEAN, RADII, draft_maps, drafts, radius_maps
 from bagside.web.views.mould.pull import best_pull
 from bagside.web.views.mould.survey import MouldSeen, survey
@@ -77,6 +78,11 @@ def test_walls_that_lean_over_are_shown_and_each_piece_is_read_against_its_own_p
     found = draft_maps(over, pieces)
     left = over.centroids[:, 1] < 0
     assert np.isfinite(found["draft"].values).all()
+    (line,) = splits([*pieces, ("c", (0, 0, -1), (0.03, 0, 0.1), (0, -1, 0))], over)
+    assert np.abs(line[:, 1]).max() < 1e-9, "two pieces and a third on the same plane come apart along one line"
+    assert np.ptp(line[:, 0]) == pytest.approx(np.ptp(over.vertices[:, 0]))
+    names = {p.words: p.at[1] for p in piece_labels(pieces, over)}
+    assert names["a"] < 0 < names["b"]
     for mine, way in ((left, 1.0), (~left, -1.0)):
         np.testing.assert_allclose(
             found["draft"].values[mine], np.arcsin(np.clip(way * over.normals[mine, 1], -1, 1)), atol=1e-9

@@ -26,6 +26,8 @@ class Look(StrEnum):
     KNIFE = "knife"
     RIM = "rim"
     SET = "set"
+    TIGHT = "tight corner"
+    SPLIT = "split of the mould"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,5 +77,7 @@ _STROKES = {
     Look.SEAM: Stroke(weight=PX_PER_MM_WEIGHT * paper.EDGE, halo=True),
     Look.KNIFE: Stroke(weight=PX_PER_MM_WEIGHT * paper.EDGE, dashes=_dashes(marks.KNIFE), halo=True),
     Look.RIM: Stroke(weight=PX_PER_MM_WEIGHT * paper.HAIR, ink=colour.EDGE),
+    Look.TIGHT: Stroke(weight=PX_PER_MM_WEIGHT * paper.BOLD, halo=True),
+    Look.SPLIT: Stroke(weight=PX_PER_MM_WEIGHT * paper.EDGE, dashes=_dashes(marks.TO_COME), halo=True),
     Look.SET: Stroke(weight=PX_PER_MM_WEIGHT * paper.BOLD, halo=True),
 }

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from typing import Any
 
 from tomlkit import TOMLDocument
 
@@ -106,6 +107,7 @@ def _pieces(page: Ground, document: TOMLDocument) -> None:
                 words(name, look="b")
                 entry(say("mould.pull"), pull, _pulls(page, k, name), hint=say("mould.pull_hint"), wide="10em")
                 with box("div", "mould-row"):
+                    verb(say("mould.pull_look"), _look_along(page, piece), name=f"{name}: {say('mould.pull_look')}")
                     verb(say("mould.pull_me"), _pull_here(page, k, name), name=f"{name}: {say('mould.pull_me')}")
                     verb(say("mould.pull_find"), pull_best(page, k, name), name=f"{name}: {say('mould.pull_find')}")
     verb(say("mould.to_one"), _does(page, "did_one", one_piece()))
@@ -133,6 +135,16 @@ def _pulls(page: Ground, index: int, name: str) -> Callable[[str], None]:
         if not 1e-6 < x * x + y * y + z * z < 1e12:
             raise InputError.one("", text, page.sheet.say("mould.pull_wrong"))
         page.sheet.edit(page.sheet.say("mould.did_pull", name=name), pull_set(index, (x, y, z)))
+
+    return act
+
+
+def _look_along(page: Ground, piece: Mapping[str, Any]) -> Callable[[], object]:
+    """Return the act that looks at the mould as the part leaves this piece: what is hidden then is locked."""
+
+    def act() -> None:
+        if page.view is not None:
+            page.view.look_from([-float(x) for x in piece.get("pull", [0, 0, -1])])
 
     return act
 

@@ -13,7 +13,7 @@ from bagside.planning import mould_stage
 from bagside.planning.content import ContentFile
 from bagside.planning.stages import Stages
 from bagside.records.kept_plan import STORE
-from bagside.web.views.mould.survey import stated_so_far
+from bagside.web.views.mould.stated import stated_so_far
 from bagside.web.work.child import Teller
 
 STEP = 5.0  # degrees between the directions that are tried

@@ -6,35 +6,26 @@ same. What planning works out of the mesh is taken from the same store and left 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from functools import partial
 from pathlib import Path
-from typing import Any, TypeVar
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TypeVar
 
 from bagside import mould as moulds
-from bagside.errors import BagsideError, InputError, Problem
+from bagside.errors import InputError, Problem
 from bagside.findings import Finding
-from bagside.geometry import MendReport, Surface, joined
+from bagside.geometry import MendReport, Surface
 from bagside.mould import Corner, PieceDraft
 from bagside.mould.draft import Piece
 from bagside.planning import mould_stage
 from bagside.planning.content import ContentFile
-from bagside.planning.laminate_stage import laid_ply
 from bagside.planning.stages import Stages
 from bagside.records.kept_plan import STORE
 from bagside.sheets.picture import PointLook, mould_picture
-from bagside.spec.job import Laying, Mould, Ply
-from bagside.spec.library import workshop_library
-from bagside.spec.lines import Line
-from bagside.spec.reading import load_toml, stated_from
-from bagside.spec.region import EVERYTHING, Hole, Region
 from bagside.web.scene import Look, MeshData, MeshLine, MeshPoint, packed
 from bagside.web.scene.buffers import MM
+from bagside.web.views.mould.drawn import along, lines_of, piece_labels, splits
 from bagside.web.views.mould.maps import corner_map, draft_maps, radius_maps
+from bagside.web.views.mould.stated import stated_so_far
 from bagside.web.work.child import Teller
 
 T = TypeVar("T")
@@ -43,7 +34,6 @@ Point = tuple[float, float, float]
 SCALE = 0.003  # [m] over which bends are read, at least
 EDGES = 1.6  # edge lengths over which they are read, at least: fewer points say nothing of a bend
 THIN = 0.001  # [m] laminate where no plies are stated yet
-UNKNOWN = {"material": "not stated yet", "thickness": "5 mm"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,39 +131,6 @@ class MouldSeen:
     scale: float = SCALE
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stated:
-    """What is stated of a mould so far, as far as it can be read.
-
-    Parameters
-    ----------
-    mould
-        As stated; what planning wants beyond the mesh may be missing.
-    regions, lines, holes
-        As stated.
-    part
-        Name of the region that is the part.
-    laying
-        For the radius that is wanted.
-    structural
-        Whether the part carries.
-    thickness
-        Of the stated plies [m]; zero when there are none.
-    problems
-        Of what cannot be read.
-    """
-
-    mould: Mould
-    regions: Mapping[str, Region]
-    lines: Mapping[str, Line]
-    holes: tuple[Hole, ...]
-    part: str
-    laying: Laying
-    structural: bool
-    thickness: float
-    problems: tuple[Problem, ...] = ()
-
-
 def survey(tell: Teller, job: Path) -> MouldSeen | None:
     """Look at a job's mould; None when it has no mesh.
 
@@ -224,7 +181,9 @@ def survey(tell: Teller, job: Path) -> MouldSeen | None:
     corners = stages.run("Finding tight corners", mould_stage.tight_corners, fine, laminate, mould, file, visible,
                          structural)  # fmt: skip
     fields["corner"] = corner_map(work, corners)
-    lines += tuple(MeshLine(MM * _along(c), Look.KNIFE, c.id) for c in corners)
+    lines += tuple(MeshLine(MM * along(c), Look.TIGHT, c.id) for c in corners)
+    lines += tuple(MeshLine(MM * line, Look.SPLIT) for line in splits(pieces, work))
+    points += piece_labels(pieces, work)
     marks = (*points, *(MeshPoint(_mm(c.centre), PointLook.LETTER, c.id) for c in corners))
     picture = stages.run("Drawing the mould", _still, work)
     return replace(
@@ -243,110 +202,8 @@ def survey(tell: Teller, job: Path) -> MouldSeen | None:
     )
 
 
-def stated_so_far(job: Path) -> Stated:
-    """Return what a job's file says of its mould, as far as it can be read.
-
-    Parameters
-    ----------
-    job
-        The file.
-
-    Raises
-    ------
-    InputError
-        When it is no TOML, or what it says of the mould cannot be read.
-    """
-    data = load_toml(job)
-    told = data.get("mould")
-    mould = stated_from(UNKNOWN | (told if isinstance(told, dict) else {}), Mould, job.name, ("mould",))
-    problems: list[Problem] = []
-
-    def read(key: str, kind: Any, otherwise: Any) -> Any:
-        try:
-            return stated_from(data[key], kind, job.name, (key,)) if key in data else otherwise
-        except InputError as error:
-            problems.extend(error.problems)
-            return otherwise
-
-    plies: tuple[Ply, ...] = read("plies", tuple[Ply, ...], ())
-    return Stated(
-        mould=mould,
-        regions=read("regions", dict[str, Region], {}),
-        lines=read("lines", dict[str, Line], {}),
-        holes=read("holes", tuple[Hole, ...], ()),
-        part=str(data.get("part", EVERYTHING)),
-        laying=read("laying", Laying, Laying()),
-        structural=bool(data.get("structural", False)),
-        thickness=_thickness(plies, job),
-        problems=tuple(problems),
-    )
-
-
-def lines_of(stated: Stated, work: Surface, stages: Stages) -> tuple[tuple[MeshLine, ...], tuple[Problem, ...]]:
-    """Return the net edge, seams and lines on a mould, and what of them does not fit it.
-
-    Parameters
-    ----------
-    stated
-        So far.
-    work
-        The mould.
-    stages
-        Keep what is worked out.
-    """
-    out: list[MeshLine] = []
-    problems: list[Problem] = []
-
-    def tried(make: Callable[[], T], place: str) -> T | None:
-        try:
-            return make()
-        except InputError as error:
-            problems.extend(error.problems)
-        except (BagsideError, ValueError) as error:
-            problems.append(Problem(place=f"job.toml, {place}", came="", wanted=str(error)))
-        return None
-
-    for name, line in stated.lines.items():
-        if len(line.points) < 2:
-            continue
-        way = partial(joined, work, np.array(line.points), closed=line.closed, follow=line.follow)
-        laid = tried(way, f"line {name}")
-        if laid is not None:
-            out.append(MeshLine(MM * laid, Look.SEAM, name))
-    regions = tried(
-        lambda: stages.run(
-            "Finding the regions", mould_stage.regions_on, work, dict(stated.regions), stated.holes, "job.toml",
-            dict(stated.lines),
-        ),
-        "regions",
-    )  # fmt: skip
-    for name, region in (regions or {}).items():
-        if name == EVERYTHING and stated.part != EVERYTHING:
-            continue
-        look = Look.NET_EDGE if name == stated.part else Look.FEATURE
-        out += [MeshLine(MM * region.vertices[np.append(loop, loop[0])], look, name) for loop in region.loops]
-    return tuple(out), tuple(problems)
-
-
-def _thickness(plies: tuple[Ply, ...], job: Path) -> float:
-    shop = next((p for p in job.resolve().parents if (p / "workshop.toml").is_file()), None)
-    if not plies or shop is None:
-        return 0.0
-    try:
-        library = workshop_library(shop)
-    except InputError:
-        return 0.0
-    known = [library.prepreg[p.material] for p in plies if p.material in library.prepreg]
-    return sum(laid_ply("", cloth, 0.0).thickness for cloth in known)
-
-
 def _still(work: Surface) -> str:
     return mould_picture(work).svg
-
-
-def _along(corner: Corner) -> NDArray[np.float64]:
-    points = np.asarray(corner.points, dtype=np.float64)
-    return np.concatenate([points, points[:1]]) if corner.closed else points
 
 
 def _piece_seen(draft: PieceDraft, named: bool) -> PieceSeen:
