@@ -168,6 +168,7 @@ class JobSheet(Sheet):
         self.stage = stage
         self._draw: Callable[[Shown], None] | None = None
         self._drawn = ""
+        self._course: ui.html | None = None
         with self.below_title:
             self._thread = markup("", tag="nav")
             self._thread._props["aria-label"] = self.say("frame.stages")
@@ -238,6 +239,8 @@ class JobSheet(Sheet):
         with self.client:
             if what in ("working", "planned", "text"):
                 self._head()
+            if what == "working" and self._course is not None:
+                self._course.set_content(self._stages())
             if what in (f"view:{self.stage}", "planned", "text"):
                 self._body()
 
@@ -263,6 +266,19 @@ class JobSheet(Sheet):
         able(self._redo, again is not None,
              say("common.redo_what", what=again.what) if again else say("common.nothing_to_redo"))  # fmt: skip
 
+    def _stages(self) -> str:
+        """Return what has been worked out so far, the last at the bottom, as HTML."""
+        working = self.desk.working
+        if working is None:
+            return ""
+        done = [
+            f"<li>{_escaped(stage)} <span class='q'>{self.tongue.number(seconds, 1)} s</span></li>"
+            for stage, seconds, kept in working.stages
+            if not kept
+        ]
+        now_ = f'<li class="b">{_escaped(working.now)} …</li>' if working.now else ""
+        return "".join(done[-12:]) + now_
+
     def _body(self) -> None:
         if self._draw is None:
             return
@@ -273,6 +289,7 @@ class JobSheet(Sheet):
         if state == self._drawn:
             return
         self._drawn = state
+        self._course = None
         self.body.clear()
         with self.body:
             if self.desk.problems:
@@ -283,7 +300,9 @@ class JobSheet(Sheet):
             if self.desk.trouble:
                 words(self.say("common.went_wrong", why=self.desk.trouble), tag="p", look="find stop")
             if shown is None:
-                words(self.say("common.waits"), tag="p", look="q picture")
+                with picture():
+                    words(self.say("common.waits"), tag="p", look="q")
+                    self._course = markup(self._stages(), tag="ol", look="course")
             else:
                 self._draw(shown)
 
