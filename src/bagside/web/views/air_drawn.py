@@ -9,7 +9,7 @@ from html import escape
 import numpy as np
 
 from bagside.sheets import colour, paper
-from bagside.sheets.typeface import CAPTION, NOTE
+from bagside.sheets.typeface import BODY, NOTE
 from bagside.web.views.air import Air, Reading, Why
 from bagside.web.words.tongue import Heat, Tongue
 
@@ -66,7 +66,7 @@ def _name(points: Sequence[tuple[float, float]], words: str, ink: str, *, above:
     x, y = points[-1]
     left = x > 0.5 * WIDE
     return paper.text(
-        x - 1.6 if left else x + 1.6, y - 1.8 if above else y + 3.4, words, size=NOTE, ink=ink,
+        x - 1.6 if left else x + 1.6, y - 1.8 if above else y + 3.4, words, size=BODY, ink=ink,
         anchor="end" if left else "start",
     )  # fmt: skip
 
@@ -82,7 +82,7 @@ def _grid(low: float, high: float, at: At, begin: datetime, tongue: Tongue) -> l
         _, y = at(begin, (value - offset) / scale)
         out.append(paper.line([(LEFT, y), (WIDE - RIGHT, y)], weight=paper.HAIR, ink=colour.HAIR))
         words = tongue.number(float(value)) + (f" {unit}" if k == len(values) - 1 else "")
-        out.append(paper.text(LEFT - 1.5, y + 0.9, words, size=CAPTION, anchor="end", ink=colour.SECOND))
+        out.append(paper.text(LEFT - 1.5, y + 0.9, words, size=NOTE, anchor="end", ink=colour.SECOND))
     return out
 
 
@@ -97,7 +97,7 @@ def _hours(begin: datetime, end: datetime, at: At, low: float, now: datetime) ->
             out.append(paper.line([(x, y), (x, y + 1.0)], weight=paper.HAIR))
             if abs((moment - now).total_seconds()) > 1200.0 * every:
                 out.append(
-                    paper.text(x, y + 4.0, f"{moment:%H}", size=CAPTION, anchor="middle", ink=colour.SECOND)
+                    paper.text(x, y + 4.0, f"{moment:%H}", size=NOTE, anchor="middle", ink=colour.SECOND)
                 )  # fmt: skip
         moment += timedelta(hours=1)
     x, y = at(now, low)

@@ -8,12 +8,12 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 
 from bagside.findings import Finding, Severity
-from bagside.ledger.builds.beginning import SCRAP
+from bagside.ledger.builds.beginning import SCRAP, mould_before
 from bagside.ledger.builds.next_up import NextUp, next_up
 from bagside.ledger.gates.gate import Gate
 from bagside.ledger.planned import PlannedStep
 from bagside.ledger.shop import Shop
-from bagside.ledger.things import Build, StepDone
+from bagside.ledger.things import Build, Mould, StepDone
 from bagside.web.views.air import Air, air
 from bagside.web.views.moulds import MouldLine, moulds
 from bagside.web.views.shelf import Shelf, shelf
@@ -131,6 +131,8 @@ class JobLine:
         How many parts were closed as something else than scrap, and as scrap.
     number
         Of the next part to begin; 0 when all have been begun.
+    mould
+        The part before was made on, while it is there; empty when nobody knows.
     """
 
     told: JobTold
@@ -138,6 +140,7 @@ class JobLine:
     made: int
     scrapped: int
     number: int
+    mould: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -243,6 +246,7 @@ def _job(told: JobTold, builds: Sequence[Build], shop: Shop, now: datetime) -> J
     own = [b for b in builds if b.planned.job in (told.name, told.folder)]
     closed = [b.closed.what.verdict for b in own if b.closed is not None]
     lines = [_build(b, shop, now) for b in own if b.there]
+    there = [t.name for t in shop.things.values() if isinstance(t, Mould) and t.there]
     taken = {b.planned.number for b in own if b.closed is None or b.closed.what.verdict != SCRAP}
     return JobLine(
         told=told,
@@ -250,6 +254,7 @@ def _job(told: JobTold, builds: Sequence[Build], shop: Shop, now: datetime) -> J
         made=sum(verdict != SCRAP for verdict in closed),
         scrapped=closed.count(SCRAP),
         number=next((n for n in range(1, told.quantity + 1) if n not in taken), 0),
+        mould=mould_before(there, sorted(own, key=lambda b: b.born)),
     )
 
 

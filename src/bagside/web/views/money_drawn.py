@@ -7,13 +7,13 @@ from html import escape
 
 from bagside.planning.cost import CostLine, Total
 from bagside.sheets import colour, paper
-from bagside.sheets.typeface import CAPTION, NOTE, width
+from bagside.sheets.typeface import BODY, NOTE, width
 from bagside.web.parts.basis import mark
 from bagside.web.views.money import MoneyView
 from bagside.web.words.tongue import Tongue
 
-WIDE, TALL = 150.0, 74.0
-LEFT, RIGHT, TOP, BOTTOM = 18.0, 8.0, 6.0, 11.0
+WIDE, TALL = 126.0, 66.0
+LEFT, RIGHT, TOP, BOTTOM = 16.0, 7.0, 6.0, 12.0
 APART = 30.0
 """Between two figures on the line [mm]."""
 AXIS = (1, 2, 5, 10, 20, 50, 100, 200)
@@ -82,21 +82,21 @@ def prices_drawn(view: MoneyView, tongue: Tongue) -> str:
         _, y = at(1, count * step)
         out.append(paper.line([(LEFT, y), (WIDE - RIGHT, y)], weight=paper.HAIR, ink=colour.HAIR))
         out.append(
-            paper.text(LEFT - 1.6, y + 0.9, tongue.number(count * step), size=CAPTION, anchor="end", ink=colour.SECOND)
+            paper.text(LEFT - 1.6, y + 0.9, tongue.number(count * step), size=NOTE, anchor="end", ink=colour.SECOND)
         )
         count += 1
     for number in AXIS:
         if number <= last:
             x, y = at(number, 0.0)
             out.append(paper.line([(x, y), (x, y + 1.0)], weight=paper.THIN))
-            out.append(paper.text(x, y + 4.2, str(number), size=CAPTION, anchor="middle", ink=colour.SECOND))
+            out.append(paper.text(x, y + 4.2, str(number), size=NOTE, anchor="middle", ink=colour.SECOND))
     out.append(paper.line([at(1, 0.0), at(last, 0.0)], weight=paper.THIN))
     x, y = at(last, 0.0)
-    out.append(paper.text(x, y + 8.4, tongue.say("money.number_off"), size=CAPTION, anchor="end", ink=colour.SECOND))
+    out.append(paper.text(x, y + 8.4, tongue.say("money.number_off"), size=NOTE, anchor="end", ink=colour.SECOND))
     further = view.repeat / (1.0 - view.scrap) * (1.0 + view.profit)
     low, right = at(1, further), at(last, further)
     out.append(paper.line([low, right], weight=paper.THIN, dashes="1.6 0.9"))
-    out.append(paper.text(low[0] + 1.0, low[1] + 3.8, tongue.say("money.without_once"), size=CAPTION))
+    out.append(paper.text(low[0] + 1.0, low[1] + 3.8, tongue.say("money.without_once"), size=NOTE))
     out.append(paper.line([at(n, p) for n, p in view.curve], weight=paper.BOLD))
     told = -WIDE
     for number, price in view.prices:
@@ -115,10 +115,10 @@ def prices_drawn(view: MoneyView, tongue: Tongue) -> str:
 
 
 def _beside(x: float, y: float, words: str, *, bold: bool = False) -> str:
-    long = width(words, NOTE, bold=bold)
+    long = width(words, BODY, bold=bold)
     end = x + 2.0 + long > WIDE - 1.0
     return paper.text(
-        x - 2.0 if end else x + 2.0, y - 1.6, words, size=NOTE, bold=bold, anchor="end" if end else "start", halo=True
+        x - 2.0 if end else x + 2.0, y - 1.6, words, size=BODY, bold=bold, anchor="end" if end else "start", halo=True
     )  # fmt: skip
 
 

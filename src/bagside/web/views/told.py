@@ -171,8 +171,20 @@ def _cured(body: Any, tongue: Tongue, name: str) -> str:
     return _joined(
         tongue.say("history.post_cured" if body.post else "history.cured", builds=", ".join(body.builds)),
         "" if hottest is None else tongue.say("history.up_to", temperature=tongue.temperature(hottest)),
-        body.verdict,
+        _verdict(body.verdict, tongue),
     )
+
+
+def _verdict(word: str, tongue: Tongue) -> str:
+    """Return a verdict in the reader's language; one that this program does not know as it is written."""
+    try:
+        return tongue.say(f"history.verdict_{word.replace(' ', '_')}") if word else ""
+    except KeyError:
+        return word
+
+
+def _closed(body: Any, tongue: Tongue, name: str) -> str:
+    return _joined(tongue.say("history.closed", build=body.build, verdict=_verdict(body.verdict, tongue)), body.why)
 
 
 def _pulled(body: Any, tongue: Tongue, name: str) -> str:
@@ -216,6 +228,7 @@ _TOLD: dict[str, Callable[[Any, Tongue, str], str]] = {
     "laid": _laid,
     "debulked": _debulked,
     "cured": _cured,
+    "closed": _closed,
     "pulled": _pulled,
     "measured": _measured,
     "photographed": _photo,
