@@ -36,7 +36,7 @@ export default {
       </div>
     </div>`,
   props: { rows: Array, hand: Number, words: Object, section: String, ends: Array, movable: Boolean },
-  emits: ["hand", "move", "leave"],
+  emits: ["hand", "move", "leave"], // a ply that is carried is in hand where it comes to lie
   data() {
     return { held: null };
   },
@@ -53,7 +53,7 @@ export default {
   },
   updated() {
     this.lead();
-    if (this.follow !== undefined) {
+    if (this.follow !== undefined && this.hand === this.follow) {
       const button = this.$refs.body.querySelector(`tr[data-k="${this.follow}"] .ply-grip`);
       if (document.activeElement === document.body || this.$refs.root.contains(document.activeElement)) button?.focus();
       this.follow = undefined;

@@ -381,7 +381,7 @@ class PlyPage:
         if here is None or there is None:
             return
         say = self.sheet.say
-        self.hand = to if self.hand == which else self.hand
+        self.hand = to
         self.sheet.doing(
             lambda: self.sheet.edit(
                 say("plies.did_move", number=which + 1, to=to + 1), lambda d: edits.moved(d, here, there)

@@ -216,7 +216,7 @@ def zones_mesh(
     middles
         Where the number of each zone stands [m].
     """
-    lines = [MeshLine(MM * line, Look.CUT) for line in _borders(surface, of_triangle)]
+    lines = [MeshLine(MM * line, Look.FEATURE) for line in _borders(surface, of_triangle)]
     lines += [MeshLine(MM * surface.vertices[np.append(loop, loop[0])], Look.NET_EDGE) for loop in surface.loops]
     points = [
         MeshPoint(at=(MM * x, MM * y, MM * z), look=PointLook.LABEL, words=str(k))
