@@ -232,14 +232,16 @@ def test_another_site_cannot_join_a_browser_under_a_pin_it_knows() -> None:
 def test_joining_again_is_a_new_session() -> None:
     """Session fixation: what a browser had before is never what it has after."""
 
-    async def of(client: httpx.AsyncClient) -> list[str]:
+    async def of(client: httpx.AsyncClient) -> tuple[list[str], list[int]]:
         out = []
         for role in ("floor", "floor", "desk"):
             out.append((await join(client, role)).headers["set-cookie"].partition(";")[0])
-        return out
+        client.cookies.clear()
+        return out, [(await client.get("/floor", headers={"cookie": cookie})).status_code for cookie in out]
 
-    found = asked(app_behind(lan_access())[0], of)
+    found, codes = asked(app_behind(lan_access())[0], of)
     assert len(set(found)) == 3
+    assert codes == [401, 401, 200]  # and the ones before are over
 
 
 def test_a_text_in_an_address_is_only_text_on_the_page() -> None:

@@ -7,8 +7,12 @@ import hashlib
 import hmac
 import json
 import os
+import shutil
 import stat
+import subprocess
+import zipfile
 from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -19,6 +23,8 @@ from hypothesis import strategies as st
 from tests.web.guardstand import PIN, SECRET, Clock, lan_access
 
 from bagside.errors import InputError, OutputError
+from bagside.records.backup import backed_up
+from bagside.records.database import Ledger
 from bagside.web.guard import attempts, sessions
 from bagside.web.guard.access import FILE, Kept, Role, read_kept, write_kept
 from bagside.web.guard.attempts import Attempts
@@ -240,7 +246,6 @@ def test_the_file_holds_no_pin_and_only_its_owner_reads_it(tmp_path: Path) -> No
     assert not any(pin in text for pin in PIN.values())
     assert stat.S_IMODE((tmp_path / FILE).stat().st_mode) == 0o600
     assert stat.S_IMODE((tmp_path / FILE).parent.stat().st_mode) == 0o700
-    assert (tmp_path / ".bagside" / ".gitignore").read_text() == "*\n"
     kept = read_kept(tmp_path / FILE)
     assert kept is not None
     assert (kept.floor_hash, kept.desk_hash, kept.secret) == (access.floor_hash, access.desk_hash, access.secret)
@@ -284,6 +289,32 @@ def test_what_is_no_json_is_damaged_too(tmp_path: Path, text: str) -> None:
     (tmp_path / FILE).write_bytes(text.encode("latin-1"))
     with pytest.raises(InputError, match="the file is damaged"):
         read_kept(tmp_path / FILE)
+
+
+def test_the_file_goes_into_no_backup(tmp_path: Path) -> None:
+    (tmp_path / "workshop.toml").write_text('name = "x"\n')
+    lan_access(tmp_path)
+    with Ledger.opened(tmp_path) as ledger:
+        made = backed_up(ledger, tmp_path.parent / f"{tmp_path.name}.zip", "x", datetime(2026, 11, 26, tzinfo=UTC))
+    with zipfile.ZipFile(made.path) as packed:
+        names = packed.namelist()
+        held = b"".join(packed.read(name) for name in names)
+    assert "workshop.toml" in names
+    assert not [name for name in names if ".bagside" in name or "access" in name]
+    assert SECRET.hex().encode() not in held
+
+
+@pytest.mark.skipif(shutil.which("git") is None, reason="no git on this machine")
+def test_the_file_goes_into_no_version_control(tmp_path: Path) -> None:
+    """By git's own word; a draft that a killed program left is left out, too."""
+    lan_access(tmp_path)
+    (tmp_path / ".bagside" / ".access.abc123").write_text("draft")
+    (tmp_path / ".bagside" / "other.toml").write_text("x")
+    subprocess.run(["git", "init", "-q", str(tmp_path)], check=True)
+    seen = subprocess.run(
+        ["git", "-C", str(tmp_path), "status", "--porcelain", "-uall"], capture_output=True, text=True, check=True
+    ).stdout
+    assert seen.splitlines() == ["?? .bagside/other.toml"]
 
 
 def test_a_file_that_cannot_be_written_leaves_the_old_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -2,7 +2,7 @@
 
 The file is ``.bagside/access.json`` in the workshop's folder, readable by its owner alone. It never holds a PIN.
 Whoever can read it can sign sessions and try out PINs at leisure, so a ``.gitignore`` beside it keeps it out of version
-control.
+control; backups leave out what is hidden.
 """
 
 from __future__ import annotations
@@ -178,7 +178,7 @@ def write_kept(path: Path, kept: Kept) -> None:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         apart = path.parent / ".gitignore"
         if not apart.exists():
-            apart.write_text("*\n", encoding="utf-8")
+            apart.write_text(f".gitignore\n{FILE.name}\n.access.*\n", encoding="utf-8")
         handle, draft = tempfile.mkstemp(prefix=".access.", dir=path.parent)  # 0600 from its first moment
         with os.fdopen(handle, "w", encoding="utf-8") as file:
             json.dump(said, file, indent=1)

@@ -6,6 +6,7 @@ and holds nothing else: a photo of it lets nobody in.
 
 from __future__ import annotations
 
+import contextlib
 import math
 from http import HTTPStatus
 from importlib.resources import files
@@ -92,6 +93,10 @@ class _Pages:
             noted("a wrong PIN from %s", address)
             wrong = say("guard.wrong_last") if answer.left == 1 else say("guard.wrong", left=answer.left)
             return _page(say, "guard.title", sheets.form_body(say, to, None, wrong=wrong), status=403)
+        before = _session(request)
+        if before is not None:
+            with contextlib.suppress(OutputError):  # it is over in any case until a restart, and by itself later
+                self.gate.end(before)
         role = answer.session.role
         noted("device %s joined as %s from %s", answer.session.device, role.value, address)
         out = RedirectResponse(to if to and self._may(role, to) else _HOME[role], HTTPStatus.SEE_OTHER)
