@@ -11,7 +11,7 @@ from bagside.sheets import marks, paper
 from bagside.sheets.book import plain
 from bagside.sheets.bookinput import Caution, Findings, Paragraph, Picture, Table, Words
 from bagside.sheets.press import SIZES, pressed
-from bagside.spec.workshop import Paper
+from bagside.spec.workshop import Ink, Paper
 
 RUNNING = 46
 """Most letters of the title on the pages that follow."""
@@ -86,8 +86,8 @@ class AsBuilt:
         On every page.
     signed
         Whether lines to sign on are printed.
-    paper
-        What it is printed on.
+    paper, ink
+        What it is printed on, and with.
     """
 
     title: str
@@ -104,6 +104,7 @@ class AsBuilt:
     foot: str = ""
     signed: bool = False
     paper: Paper = Paper.A4
+    ink: Ink = Ink.COLOUR
 
 
 def as_built_pdf(report: AsBuilt) -> bytes:
@@ -120,7 +121,7 @@ def as_built_pdf(report: AsBuilt) -> bytes:
     data = _together(data)
     data["width"], data["height"] = SIZES[report.paper]
     data["marks"] = {b.value: paper.sheet(2.0, 2.0, [marks.basis_mark(1.0, 1.0, b)], title=b.value) for b in Basis}
-    return pressed("as_built.typ", data)
+    return pressed("as_built.typ", data, ink=report.ink)
 
 
 NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=(?:%|°C|K|g|kg|m|mm|µm|m²|mbar|min|h|L|mL|[A-Z]{3})(?![\w²]))")

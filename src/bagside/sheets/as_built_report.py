@@ -88,6 +88,7 @@ def as_built_report(
         foot=f"plan {planned.revision[:12]}, put together {moment(found.now, zone)}",
         signed=whose is Whose.CUSTOMER,
         paper=workshop.paper,
+        ink=workshop.ink,
     )
 
 

@@ -33,7 +33,7 @@ def book_pdf(book: BookInput) -> bytes:
         paper.sheet(4.2, 4.2, [marks.number_ring(2.1, 2.1, str(k), radius=1.85)], title=str(k))
         for k in range(1, rings + 1)
     ]
-    return pressed("book.typ", data)
+    return pressed("book.typ", data, ink=book.ink)
 
 
 def plain(value: Any) -> Any:

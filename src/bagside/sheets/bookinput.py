@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from bagside.findings import Basis, Finding
-from bagside.spec.workshop import Paper
+from bagside.spec.workshop import Ink, Paper
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -298,8 +298,8 @@ class BookInput:
         What rests on what: what, on what.
     limits
         What this book is not.
-    paper
-        What it is printed on.
+    paper, ink
+        What it is printed on, and with.
     """
 
     title: str
@@ -315,3 +315,4 @@ class BookInput:
     sources: tuple[tuple[str, Words], ...] = ()
     limits: tuple[str, ...] = ()
     paper: Paper = Paper.A4
+    ink: Ink = Ink.COLOUR

@@ -170,12 +170,14 @@ def cutting_files(
             )
     for cloth in cloths:
         files |= _drawn(cloth, files, workshop, told, tiled=tiled)
-    files["cutting-sheet.pdf"] = cutting_sheet_pdf(cloths, title=told.title, note=told.note, on=workshop.paper)
+    files["cutting-sheet.pdf"] = cutting_sheet_pdf(
+        cloths, title=told.title, note=told.note, on=workshop.paper, ink=workshop.ink
+    )
     films = {p.label: library.prepreg[p.material].films for c in cloths for p in c.nest.pieces}
     lines = sorted(kit_lines(cut_from, films=films), key=lambda line: (natural(line.part), line.ply))
     plies = max(told.plies.values(), default=0) if len(set(told.plies) - {""}) == 1 else 0
     files["kit-list.pdf"] = kit_list_pdf(
-        lines, plies=plies, title=told.title, note=told.note, on=workshop.paper,
+        lines, plies=plies, title=told.title, note=told.note, on=workshop.paper, ink=workshop.ink,
         called={part_words(part): names for part, names in told.called.items()},
     )  # fmt: skip
     labels += [stock_label(offcut, library) for offcut in told.kept]

@@ -21,7 +21,7 @@ from bagside.sheets.cut_picture import Cutting, Window, window_picture, windows
 from bagside.sheets.cut_steps import CutStep, cut_steps
 from bagside.sheets.on_table import LaidOut, Spread, lines_of, spread
 from bagside.sheets.press import SIZES, pressed
-from bagside.spec.workshop import Paper
+from bagside.spec.workshop import Ink, Paper
 
 Floats = NDArray[np.float64]
 MM = 1e3
@@ -93,7 +93,12 @@ class ClothToCut:
 
 
 def cutting_sheet_pdf(
-    cloths: Sequence[ClothToCut], *, title: str = "cutting", note: str = "", on: Paper = Paper.A4
+    cloths: Sequence[ClothToCut],
+    *,
+    title: str = "cutting",
+    note: str = "",
+    on: Paper = Paper.A4,
+    ink: Ink = Ink.COLOUR,
 ) -> bytes:
     """Return the sheets for the cutting table as one PDF.
 
@@ -105,8 +110,8 @@ def cutting_sheet_pdf(
         Job, as it stands on each page.
     note
         Date and revision, at the foot of each page.
-    on
-        Paper.
+    on, ink
+        Paper and ink in the printer.
 
     Raises
     ------
@@ -122,7 +127,7 @@ def cutting_sheet_pdf(
         first += len(cloth.nest.placements)
     cautions = [[c.head, c.text] for c in cautions_for(("knife", "prepreg", "dust"))]
     data = {"title": title, "note": note, "care": CARE, "width": size[0], "height": size[1], "cautions": cautions}
-    return pressed("cutting_sheet.typ", {**data, "cloths": told})
+    return pressed("cutting_sheet.typ", {**data, "cloths": told}, ink=ink)
 
 
 def _cloth(cut: ClothToCut, title: str, size: tuple[float, float], first: int) -> dict[str, object]:

@@ -110,6 +110,7 @@ def book_input(plan: BuildPlan, drawn: Drawn, bag: str, made_from: str) -> BookI
         sources=_sources(plan),
         limits=LIMITS if plan.surface is not None else (*LIMITS, BY_TAPE),
         paper=plan.workshop.paper,
+        ink=plan.workshop.ink,
     )
 
 

@@ -11,7 +11,7 @@ from bagside.planning.cautions import cautions_for
 from bagside.sheets.label_words import lay_words, ordinal
 from bagside.sheets.on_table import LaidOut, part_words, piece_of
 from bagside.sheets.press import SIZES, pressed
-from bagside.spec.workshop import Paper
+from bagside.spec.workshop import Ink, Paper
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,6 +121,7 @@ def kit_list_pdf(
     note: str = "",
     on: Paper = Paper.A4,
     called: Mapping[str, Sequence[str]] | None = None,
+    ink: Ink = Ink.COLOUR,
 ) -> bytes:
     """Return a page for the folder of each part as one PDF.
 
@@ -138,6 +139,8 @@ def kit_list_pdf(
         Paper.
     called
         Names of the kits of a part in the records, by the part as its lines name it.
+    ink
+        In the printer.
 
     Raises
     ------
@@ -151,7 +154,7 @@ def kit_list_pdf(
     names = called or {}
     folders = [_folder(part, of, plies, title, names.get(part, ())) for part, of in packed(lines).items()]
     data = {"title": title, "note": note, "width": size[0], "height": size[1], "cautions": cautions}
-    return pressed("kit_list.typ", {**data, "folders": folders})
+    return pressed("kit_list.typ", {**data, "folders": folders}, ink=ink)
 
 
 def _folder(

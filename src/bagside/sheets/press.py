@@ -13,14 +13,15 @@ from typing import Any
 
 import typst
 
+from bagside.sheets.black import in_black
 from bagside.sheets.typeface import FONTS
-from bagside.spec.workshop import Paper
+from bagside.spec.workshop import Ink, Paper
 
 SIZES: dict[Paper, tuple[float, float]] = {Paper.A4: (210.0, 297.0), Paper.LETTER: (215.9, 279.4)}
 """Width and height of each paper [mm]."""
 
 
-def pressed(document: str, data: dict[str, Any]) -> bytes:
+def pressed(document: str, data: dict[str, Any], *, ink: Ink = Ink.COLOUR) -> bytes:
     """Return a document of this package, filled with data, as PDF.
 
     Parameters
@@ -29,12 +30,16 @@ def pressed(document: str, data: dict[str, Any]) -> bytes:
         Name of the markup file beside this module.
     data
         What it shows; JSON values only.
+    ink
+        In the printer; with black alone the drawings in it are drawn so.
 
     Raises
     ------
     TypeError, ValueError
         When data is not JSON.
     """
+    if ink is Ink.BLACK:
+        data = {**blackened(data), "black": True}
     return typst.compile(
         str(Path(__file__).parent / document),
         font_paths=[str(FONTS)],
@@ -42,6 +47,21 @@ def pressed(document: str, data: dict[str, Any]) -> bytes:
         sys_inputs={"data": json.dumps(data, ensure_ascii=False, allow_nan=False)},
         format="pdf",
     )
+
+
+def blackened(value: Any) -> Any:
+    """Return what a sheet shows with each drawing in it in black alone.
+
+    Parameters
+    ----------
+    value
+        JSON values.
+    """
+    if isinstance(value, dict):
+        return {name: blackened(v) for name, v in value.items()}
+    if isinstance(value, list | tuple):
+        return [blackened(v) for v in value]
+    return in_black(value) if isinstance(value, str) and value.startswith(("<svg", "<?xml")) else value
 
 
 def picture_png(svg: str, *, dots_per_inch: float = 150.0) -> bytes:

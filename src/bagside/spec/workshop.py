@@ -53,6 +53,13 @@ class Paper(StrEnum):
     LETTER = "Letter"
 
 
+class Ink(StrEnum):
+    """What the printer prints with."""
+
+    COLOUR = "colour"
+    BLACK = "black"
+
+
 @stated
 class Room:
     """The room where plies are laid and coats are sprayed."""
@@ -372,6 +379,8 @@ class Workshop:
         Share put on cost to make the price.
     paper, labels
         In the printer: paper, and the sheet of labels by its name in the library (the first of that paper if empty).
+    ink
+        In the printer; with black alone, maps are printed as hatches and nothing is grey.
     address
         Where pages of pieces and offcuts are served, as ``http://workshop.local:8000``: codes on labels lead there.
         They say the label's words when empty.
@@ -391,6 +400,7 @@ class Workshop:
     scrap: Fraction = 0.1
     profit: SomeFraction = 0.25
     paper: Paper = Paper.A4
+    ink: Ink = Ink.COLOUR
     labels: str = ""
     address: Address = ""
     records: str = ""
