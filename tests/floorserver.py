@@ -33,4 +33,8 @@ if __name__ == "__main__":
     app.include_router(floor_routes(House(folder)))
     if "--bare" not in sys.argv:
         guarded(app, Access.loopback(port))
-    uvicorn.run(app, host="127.0.0.1", port=port, log_level="warning", timeout_graceful_shutdown=1)
+    tls = {}
+    if "--tls" in sys.argv:
+        at = sys.argv.index("--tls")
+        tls = {"ssl_keyfile": sys.argv[at + 1], "ssl_certfile": sys.argv[at + 2]}
+    uvicorn.run(app, host="127.0.0.1", port=port, log_level="warning", timeout_graceful_shutdown=1, **tls)

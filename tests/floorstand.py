@@ -5,10 +5,10 @@ from __future__ import annotations
 import asyncio
 import os
 import shutil
+import socket
 import subprocess
 import sys
 import time
-import urllib.request
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 import httpx
+import pytest
 from fastapi import FastAPI
 
 from bagside.ledger.bodies import Body, Debulked, Finished, Found, Laid, Measured, Passed
@@ -118,12 +119,24 @@ class Client:
         return asyncio.run(run())
 
 
+def certificate(root: Path) -> list[str]:
+    """Make a certificate that signs itself, and return how a server is told of it."""
+    words = ["req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:P-256", "-nodes", "-days", "2", "-subj",
+             "/CN=floor.test", "-addext", "subjectAltName=DNS:floor.test"]  # fmt: skip
+    if shutil.which("openssl") is None:
+        pytest.skip("no openssl to make a certificate with")
+    files = [str(root / "key.pem"), str(root / "cert.pem")]
+    subprocess.run(["openssl", *words, "-keyout", files[0], "-out", files[1]], check=True, capture_output=True)
+    return ["--tls", *files]
+
+
 class FloorServed(Served):
     """The floor page alone, in a process that is up in a second and can be killed in the middle of anything."""
 
-    def __init__(self, stand: Stand, root: Path, *, bare: bool = False) -> None:
+    def __init__(self, stand: Stand, root: Path, *, bare: bool = False, tls: bool = False) -> None:
         super().__init__(root / "served")
-        self.bare = bare
+        self.more = [*(["--bare"] if bare else []), *(certificate(root) if tls else [])]
+        self.tls = tls
         served_from(self, stand)
 
     def start(self) -> None:
@@ -133,15 +146,15 @@ class FloorServed(Served):
         log = self.folder.parent / "floor.server.log"
         with log.open("ab") as told:
             self.process = subprocess.Popen(
-                [*words, *(["--bare"] if self.bare else [])], stdout=told, stderr=told,
+                [*words, *self.more], stdout=told, stderr=told,
                 env=os.environ | {"PYTHONPATH": path},
             )  # fmt: skip
         for _ in range(400):
             if self.process.poll() is not None:
                 raise RuntimeError(log.read_text())
             try:
-                urllib.request.urlopen(self.url + "/floor", timeout=2).read()
-                return
+                with socket.create_connection(("127.0.0.1", self.port), timeout=2):
+                    return
             except OSError:
                 time.sleep(0.05)
         raise RuntimeError("the server did not answer")

@@ -344,11 +344,55 @@ def test_a_phone_whose_clock_is_wrong_writes_the_time_of_the_workshop(
     context.close()
 
 
+def test_a_device_that_cannot_keep_a_tick_does_not_show_it(phone: Any, stand: Stand) -> None:
+    """A full disk: what is not kept is not ticked, and the page says so."""
+    phone.evaluate("""() => { IDBObjectStore.prototype.real = IDBObjectStore.prototype.put;
+      IDBObjectStore.prototype.put = () => { throw new DOMException("the disk is full", "QuotaExceededError"); }; }""")
+    presses(phone, "main")
+    phone.wait_for_selector("[role=alert]")
+    assert "This device could not keep that: the disk is full." in phone.inner_text("[role=alert]")
+    assert phone.locator("[data-key=film-0]").count() == 0
+    phone.evaluate("() => { IDBObjectStore.prototype.put = IDBObjectStore.prototype.real; }")
+    presses(phone, "main")
+    phone.wait_for_selector("[data-key=film-0]")
+    sent(phone)
+    assert [kind_of(b) for b in told_by(stand)] == ["started"]
+
+
+def test_under_tls_the_page_opens_without_the_network_in_the_workshop_s_network_too(
+    browser: Any, stand: Stand, tmp_path: Path
+) -> None:
+    """A name that is not this machine's, over TLS: a secure context, with the page kept on the device."""
+    with remote(browser, stand, tmp_path, tls=True) as (page, served):
+        assert page.evaluate("window.isSecureContext") is True
+        presses(page, "builds")
+        page.wait_for_selector("text=This page is kept on the device")
+        page.keyboard.press("Escape")
+        ready_for_reload(page)
+        page.context.set_offline(True)
+        served.kill()
+        presses(page, "main")
+        page.wait_for_selector("[data-key=film-0]")
+        page.reload()
+        page.wait_for_selector("[data-key=film-0]")
+        assert [t["kind"] for t in kept_on(page)] == ["started"]
+        kept = page.evaluate("""async () => {
+          const found = await Promise.all((await caches.keys()).map(async (name) => (await caches.open(name)).keys()));
+          return found.flat().map((request) => request.url);
+        }""")
+        assert kept
+        assert all("/floor/build" not in address and "/events" not in address for address in kept)
+        served.start()
+        page.context.set_offline(False)
+        sent(page)
+        assert [kind_of(b) for b in told_by(stand)] == ["started"]
+
+
 def test_over_plain_http_the_page_says_that_a_reload_offline_is_impossible(
     stand: Stand, browser: Any, tmp_path: Path
 ) -> None:
     """A name that is not this machine's is no secure context: no service worker, ticks wait all the same."""
-    with insecure(browser, stand, tmp_path) as (page, served):
+    with remote(browser, stand, tmp_path) as (page, served):
         assert page.evaluate("window.isSecureContext") is False
         assert page.evaluate("'serviceWorker' in navigator") is False
         presses(page, "builds")
@@ -366,15 +410,16 @@ def test_over_plain_http_the_page_says_that_a_reload_offline_is_impossible(
 
 
 @contextmanager
-def insecure(browser: Any, stand: Stand, root: Path) -> Iterator[tuple[Any, FloorServed]]:
-    """Give a page over http under a name that is not this machine's."""
-    served = FloorServed(stand, root, bare=True)
+def remote(browser: Any, stand: Stand, root: Path, *, tls: bool = False) -> Iterator[tuple[Any, FloorServed]]:
+    """Give a page under a name that is not this machine's, over plain http or TLS."""
+    served = FloorServed(stand, root, bare=True, tls=tls)
     served.start()
     flags = [*FLAGS, "--host-resolver-rules=MAP floor.test 127.0.0.1"]
+    flags += ["--ignore-certificate-errors"] if tls else []
     own = browser.browser_type.launch(executable_path=shutil.which(CHROMIUM) or None, args=flags)
     page = own.new_context(viewport=PHONE, locale="en-GB").new_page()
     try:
-        opened(page, f"http://floor.test:{served.port}/floor/b/{BUILD}")
+        opened(page, f"{'https' if tls else 'http'}://floor.test:{served.port}/floor/b/{BUILD}")
         yield page, served
     finally:
         own.close()

@@ -15,7 +15,7 @@ export function formButtons(app, state, forms) {
     const wrong = answer !== null && !fits(form, answer);
     return h("button", {
       type: "button", class: `ask${answer === null ? "" : wrong ? " off" : " has"}`, "data-key": `form-${form.id}`,
-      onclick: () => (form.fields.length ? asked(app, form) : app.emit(form.kind, form.data)),
+      onclick: () => (form.fields.length ? asked(app, form) : app.once(() => app.emit(form.kind, form.data))),
     }, h("span", {}, value ? words.replace("…", "") : words), value ? h("b", {}, value) : "");
   });
 }

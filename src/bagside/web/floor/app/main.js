@@ -24,7 +24,7 @@ const OWN_BUILD = new Set(["started", "finished", "laid", "debulked", "bagged", 
 
 const app = {
   build: null, builds: null, buildsWhy: "", queue: [], screens: [], screen: null, over: null, overName: "", drafts: new Map(), ticking: [],
-  noticed: [], busy: false, since: -1000, led: false, who: "", choices: {}, languages: { en: "English" }, waitsForPicture: null,
+  noticed: [], fault: "", busy: false, since: -1000, led: false, who: "", choices: {}, languages: { en: "English" }, waitsForPicture: null,
 
   state() { return standing(this.build, this.queue); },
   timer(step) { return this.drafts.get(timers.keyOf(this.build.build, step)) ?? null; },
@@ -91,6 +91,11 @@ const app = {
   },
   pressed() { timers.ready(); },
   settling() { return performance.now() - this.since < SETTLES; },
+  failed(error) {
+    if (error?.message === "nobody") return; // the name is being asked for
+    this.fault = say("error_keep", { why: error?.message || error?.name || String(error) });
+    this.render();
+  },
   // One press is one tick: until it is kept, and while a new screen settles, no other counts.
   async once(work) {
     if (this.busy || this.settling()) return;
@@ -98,6 +103,9 @@ const app = {
     this.pressed();
     try {
       await work();
+      this.fault = "";
+    } catch (error) {
+      this.failed(error);
     } finally {
       this.busy = false;
     }
@@ -168,7 +176,8 @@ const app = {
       const flat = view.flat(Infinity).filter((n) => n);
       const deck = flat.pop();
       const line = queue.link.online ? "" : h("p", { class: "offline" }, say(window.isSecureContext ? "offline_now_safe" : "offline_now"));
-      root.replaceChildren(head(this, at + 1, this.screens.length - 1, at), h("main", {}, line, ...flat), deck);
+      const fault = this.fault ? h("p", { class: "offline", role: "alert" }, this.fault) : "";
+      root.replaceChildren(head(this, at + 1, this.screens.length - 1, at), h("main", {}, fault, line, ...flat), deck);
       document.title = `${this.build.build}: ${this.nameOf(this.screen)}`;
     }
     if (fresh) root.querySelector("h1")?.focus({ preventScroll: true });
@@ -286,6 +295,7 @@ async function begun() {
   await queue.begin();
   keys();
   watched();
+  addEventListener("unhandledrejection", (event) => { event.preventDefault(); app.failed(event.reason); });
   addEventListener("popstate", () => route());
   setInterval(() => afresh(), AFRESH);
   setInterval(() => {
