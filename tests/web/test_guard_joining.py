@@ -293,6 +293,7 @@ def test_a_session_outlasts_a_restart_and_an_ended_one_does_not_come_back(tmp_pa
     async def both(client: httpx.AsyncClient) -> None:
         for name in ("stays", "goes"):
             cookies[name] = (await join(client, "floor")).headers["set-cookie"].partition(";")[0]
+            client.cookies.clear()  # another device
 
     asked(app, both)
     gate.end_named(gate.devices()[0].session.device)
@@ -312,6 +313,7 @@ def test_the_desk_sends_one_device_out_or_every_one(tmp_path: Path) -> None:
         out: list[Any] = []
         phone["cookie"] = (await join(client, "floor")).headers["set-cookie"].partition(";")[0]
         lost = gate.devices()[0].session.device
+        client.cookies.clear()  # another device
         await join(client, "desk")
         own = client.cookies.get("bagside-8760")
         page = (await client.get("/join-code", headers=PAGE)).text
