@@ -17,11 +17,11 @@ from bagside.planning.stages import Stages
 from bagside.spec.library import workshop_library
 from bagside.spec.material import ClothKind
 from bagside.spec.opening import Opened, open_job
-from bagside.web.pages.ply_numbers import numbers
-from bagside.web.pages.ply_rows import angle_text, glyph, rows_of, stack_of
+from bagside.web.pages.plies.numbers import numbers
+from bagside.web.pages.plies.rows import angle_text, glyph, rows_of, stack_of
 from bagside.web.scene.named import FieldWords, named
 from bagside.web.views import plies
-from bagside.web.views.plies import PliesView
+from bagside.web.views.plies_shown import PliesView
 from bagside.web.words.tongue import Lengths, Tongue
 from domeshop import written_in
 

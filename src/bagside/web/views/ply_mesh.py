@@ -42,7 +42,6 @@ YARNS = 0.008
 """Between the yarns that are sent [m]."""
 LONGER = 50.0
 """Than any part [m]: of the lines that are multiples of it only the one at zero is found."""
-FIELDS = ("shear", "warp", "weft")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

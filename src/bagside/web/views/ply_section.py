@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -11,6 +9,7 @@ from bagside import geometry
 from bagside.geometry import Surface
 from bagside.sheets.section import PlyInSection, section_drawn
 from bagside.sheets.stack_view import GROUND, NUMBER, ROW, PlyInStack, stack_height, stack_view
+from bagside.web.views.plies_shown import SectionShown
 
 Floats = NDArray[np.float64]
 Triple = tuple[float, float, float]
@@ -19,22 +18,6 @@ SIZE = (128.0, 48.0)  # [mm]
 UNDER = 0.0006  # [m] a point of the section this near a piece lies under it
 STACK = (92.0, 80.0)  # [mm] of the paper, and of its longest bar
 POINTS = 800
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SectionShown:
-    """The section with one ply in hand.
-
-    Parameters
-    ----------
-    svg
-        As drawn for paper.
-    ends
-        Where each ply ends on its right, in shares of the drawing's width and height; None for one it does not meet.
-    """
-
-    svg: str
-    ends: tuple[tuple[float, float] | None, ...]
 
 
 def sections_on(

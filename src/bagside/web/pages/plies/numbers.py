@@ -5,10 +5,10 @@ from __future__ import annotations
 from html import escape
 
 from bagside.findings import Basis
-from bagside.web.pages.ply_rows import Laid
+from bagside.web.pages.plies.rows import Laid
 from bagside.web.parts.basis import mark
 from bagside.web.parts.frame import rows
-from bagside.web.views.plies import PlyShown
+from bagside.web.views.plies_shown import PlyShown
 from bagside.web.words.tongue import Tongue
 
 

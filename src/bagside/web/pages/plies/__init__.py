@@ -8,12 +8,11 @@ from nicegui import app, ui
 
 from bagside.errors import InputError
 from bagside.web.house import House
-from bagside.web.pages.ply_page import PlyPage
+from bagside.web.pages.plies.page import PlyPage
 from bagside.web.parts.frame import JobSheet
 from bagside.web.parts.missing import no_such_job
-from bagside.web.views.ply_mesh import FIELDS
+from bagside.web.views.plies_shown import FIELDS
 from bagside.web.work.answer import answered
-from bagside.web.work.drape_task import still_picture
 
 
 def register(house: House) -> None:
@@ -40,6 +39,8 @@ def register(house: House) -> None:
 
     @app.get("/job/{name}/plies/still/{ply}")
     async def still(name: str, ply: int, by: str = "shear") -> Response:
+        from bagside.web.work.drape_task import still_picture  # loads what draws it
+
         if by not in FIELDS or not 0 <= ply < 1000:
             raise HTTPException(404)
         try:

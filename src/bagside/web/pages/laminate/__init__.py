@@ -7,7 +7,7 @@ from nicegui import ui
 
 from bagside.errors import InputError
 from bagside.web.house import House
-from bagside.web.pages.laminate_page import LaminatePage
+from bagside.web.pages.laminate.page import LaminatePage
 from bagside.web.parts.frame import JobSheet
 from bagside.web.parts.missing import no_such_job
 

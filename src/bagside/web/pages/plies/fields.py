@@ -17,7 +17,7 @@ from bagside.spec.lines import Cut, Join, Pieces
 from bagside.spec.region import EVERYTHING
 from bagside.spec.workshop import Workshop
 from bagside.web.model import laying_edits as edits
-from bagside.web.pages.ply_rows import Laid
+from bagside.web.pages.plies.rows import Laid
 from bagside.web.parts.amount import amount
 from bagside.web.parts.controls import choice, entry, tick, verb
 from bagside.web.parts.frame import JobSheet

@@ -11,16 +11,15 @@ from nicegui import ui
 from nicegui.element import Element
 
 from bagside.findings import Finding, Severity, sentence
-from bagside.sheets.maps import Map
 from bagside.sheets.themed import themed
 from bagside.web.house import House
 from bagside.web.model import laying_edits as edits
 from bagside.web.model.job_desk import Shown
-from bagside.web.pages.ply_fields import PlyFields
-from bagside.web.pages.ply_list import PlyList
-from bagside.web.pages.ply_numbers import numbers
-from bagside.web.pages.ply_rows import Laid, Stack, area_unit, rows_of, stack_of
-from bagside.web.pages.ply_tools import PlyTools
+from bagside.web.pages.plies.fields import PlyFields
+from bagside.web.pages.plies.numbers import numbers
+from bagside.web.pages.plies.ply_list import PlyList
+from bagside.web.pages.plies.rows import Laid, Stack, area_unit, rows_of, stack_of
+from bagside.web.pages.plies.tools import PlyTools
 from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import link, verb
 from bagside.web.parts.findings import finding
@@ -28,10 +27,8 @@ from bagside.web.parts.frame import JobSheet
 from bagside.web.parts.html import box, markup, words
 from bagside.web.scene.named import FieldWords, named
 from bagside.web.scene.view import MeshView
-from bagside.web.views.plies import PliesView, PlyShown
-from bagside.web.views.ply_mesh import FIELDS
+from bagside.web.views.plies_shown import FIELDS, PliesView, PlyShown
 from bagside.web.work.answer import answered
-from bagside.web.work.drape_task import flats_by, tried_whole
 
 _DRAPING = re.compile(r"(?:Draping piece|Cutting ply|Looking for cuts of ply) (\S+)")
 MM = 1000.0
@@ -185,9 +182,9 @@ class PlyPage:
         return {key: say(f"plies.list_{key}") for key in keys} | {"area": area_unit(self.sheet.tongue)}
 
     def _show_choice(self, shown: PlyShown | None) -> None:
-        draped = shown is not None and shown.shown is not None
+        draped = shown is not None and shown.shown != ""
         if draped and self.field not in FIELDS:
-            self.field = "shear" if shown is None or shown.shown is Map.SHEAR else "warp"
+            self.field = "warp" if shown is not None and shown.shown == "stretch" else "shear"
         self._choice.clear()
         if not draped:
             return
@@ -219,7 +216,7 @@ class PlyPage:
             for key in FIELDS
         }  # fmt: skip
         address = self.house.blob(named(view.meshes[shown.mesh], maps))
-        field = self.field if shown.shown is not None else ""
+        field = self.field if shown.shown else ""
         if self._mesh is None:
             still = f'<img src="/job/{self.desk.name}/plies/still/{self.hand}" alt="">'
             with self._holder:
@@ -282,6 +279,8 @@ class PlyPage:
 
     async def _try_whole(self) -> None:
         """Say what the ply in hand comes to in one piece, before anything is changed."""
+        from bagside.web.work.drape_task import tried_whole  # loads what works it out
+
         number, laid = self.hand or 0, self.laid
         if laid is None:
             return
@@ -305,8 +304,7 @@ class PlyPage:
 
     def _show_flats(self, laid: Laid) -> None:
         shown = laid.shown
-        own = {Map.SHEAR: "shear", Map.STRETCH: ""}.get(shown.shown) if shown and shown.shown else None
-        asks = shown is not None and shown.shown is not None and not shown.tiles and self.field != own
+        asks = shown is not None and shown.shown != "" and not shown.tiles and self.field != shown.shown
         state = ("" if shown is None else shown.flats, self.field if asks else "", laid.fresh)
         if state == self._flats:
             return
@@ -322,6 +320,8 @@ class PlyPage:
                     finding(found, self.sheet.tongue)
 
     async def _ask_flats(self, shown: PlyShown, field: str) -> None:
+        from bagside.web.work.drape_task import flats_by  # loads what works it out
+
         view, number = self.view, self.hand
         if view is None or shown not in view.plies:
             return

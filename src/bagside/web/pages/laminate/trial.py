@@ -12,11 +12,10 @@ from numpy.typing import NDArray
 from bagside.errors import InputError
 from bagside.laminate import LaidPly, Laminate, Match, Original, laminate_of, match
 from bagside.laminate.elasticity import rotated_stiffness
-from bagside.planning.laminate_stage import laid_ply
 from bagside.sheets import colour, paper
 from bagside.sheets.typeface import CAPTION
 from bagside.spec.library import Library
-from bagside.web.views.laminate import ZoneShown
+from bagside.web.views.laminate_shown import ZoneShown
 
 Floats = NDArray[np.float64]
 AROUND = np.radians(np.arange(0.0, 360.0, 3.0))
@@ -73,6 +72,8 @@ def tried(zone: ZoneShown, trial: Trial, library: Library) -> tuple[LaidPly, ...
     library
         Of the cloths that are laid on top.
     """
+    from bagside.planning.laminate_stage import laid_ply  # loads geometry, which an open page must not wait for
+
     kept = tuple(p for k, p in zip(zone.layers, zone.plies, strict=True) if k not in trial.out)
     return kept + tuple(
         laid_ply(f"more {n}", library.prepreg[one.material], one.angle) for n, one in enumerate(trial.more, 1)
@@ -116,7 +117,7 @@ def in_plane(laminate: Laminate) -> Floats:
     laminate
         The stack.
     """
-    give = np.linalg.inv(rotated_stiffness(laminate.A, AROUND))
+    give = np.asarray(np.linalg.inv(rotated_stiffness(laminate.A, AROUND)), dtype=np.float64)
     out: Floats = 1.0 / (give[:, 0, 0] * laminate.thickness)
     return out
 
@@ -129,7 +130,7 @@ def in_bending(laminate: Laminate) -> Floats:
     laminate
         The stack.
     """
-    give = np.linalg.inv(rotated_stiffness(laminate.bending, AROUND))
+    give = np.asarray(np.linalg.inv(rotated_stiffness(laminate.bending, AROUND)), dtype=np.float64)
     out: Floats = 12.0 / (give[:, 0, 0] * laminate.thickness**3)
     return out
 

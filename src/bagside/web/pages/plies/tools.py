@@ -14,14 +14,14 @@ from bagside.sheets.picture import PointLook
 from bagside.spec.fields import SomeLength
 from bagside.spec.lines import Join
 from bagside.web.model import laying_edits as edits
-from bagside.web.pages.ply_rows import Laid, Stack
+from bagside.web.pages.plies.rows import Laid, Stack
 from bagside.web.parts.amount import amount
 from bagside.web.parts.controls import button, choice, tick, verb
 from bagside.web.parts.frame import JobSheet
 from bagside.web.parts.html import box, words
 from bagside.web.scene import MeshPoint
 from bagside.web.scene.view import Handle, MeshView, SurfacePoint
-from bagside.web.views.plies import PliesView
+from bagside.web.views.plies_shown import PliesView
 
 SETTLES = 0.7
 """A handle that has not moved for so long is let go of [s]: arrow keys move it in many small steps."""

@@ -9,14 +9,13 @@ from dataclasses import dataclass
 
 from bagside.errors import InputError
 from bagside.findings import Severity
-from bagside.planning.build_ups import with_build_ups
 from bagside.spec.beside import job_from
 from bagside.spec.job import Job, Ply
 from bagside.spec.library import Library
 from bagside.spec.lines import Line, Pieces
 from bagside.spec.material import ClothKind
-from bagside.web.pages.ply_list import Row
-from bagside.web.views.plies import PliesView, PlyShown, stated_of
+from bagside.web.pages.plies.ply_list import Row
+from bagside.web.views.plies_shown import PliesView, PlyShown, stated_of
 from bagside.web.words.tongue import Tongue
 
 _NUMBER_SIGN = {"cm²": 1e4, "in²": 1.0 / 0.0254**2}
@@ -72,6 +71,8 @@ def stack_of(text: str, library: Library | None, view: PliesView) -> Stack:
     view
         Made from the file as it stands, or as it stood before.
     """
+    from bagside.planning.build_ups import with_build_ups  # loads geometry, which an open page must not wait for
+
     job = None if view.twin_of else _job(text)
     built = None
     if job is not None and library is not None:

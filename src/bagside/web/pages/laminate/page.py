@@ -20,9 +20,9 @@ from bagside.spec.material import ClothKind
 from bagside.web.house import House
 from bagside.web.model import laying_edits as edits
 from bagside.web.model.job_desk import Shown
-from bagside.web.pages.laminate_compared import compared, zone_numbers
-from bagside.web.pages.laminate_trial import More, Trial, rose, stack, tried
-from bagside.web.pages.ply_rows import angle_text, glyph
+from bagside.web.pages.laminate.compared import compared, zone_numbers
+from bagside.web.pages.laminate.trial import More, Trial, rose, stack, tried
+from bagside.web.pages.plies.rows import angle_text, glyph
 from bagside.web.parts.amount import amount
 from bagside.web.parts.controls import button, choice, entry, link, verb
 from bagside.web.parts.findings import findings
@@ -31,7 +31,7 @@ from bagside.web.parts.html import box, markup, words
 from bagside.web.scene import MeshPoint
 from bagside.web.scene.named import FieldWords, named
 from bagside.web.scene.view import MeshView, SurfacePoint
-from bagside.web.views.laminate import LaminateView, ZoneShown, sorted_zones
+from bagside.web.views.laminate_shown import LaminateView, ZoneShown, sorted_zones
 
 MM = 1000.0
 
@@ -368,7 +368,7 @@ class LaminatePage:
         view, zone = self.view, self.zone
         if view is None or zone is None:
             return
-        gone = sorted((view.stated[k] for k in self.trial.out if view.stated[k] is not None), reverse=True)
+        gone = sorted((k for k in map(view.stated.__getitem__, self.trial.out) if k is not None), reverse=True)
         where = view.job.plies[zone.layers[0]].region  # where the ply on the mould lies, the rest lies too
         like = next((view.job.plies[k] for k in zone.layers if view.job.plies[k].templates), None)
         more = self.trial.more
@@ -380,8 +380,7 @@ class LaminatePage:
                 if like is not None and not view.job.mould.mesh:
                     edits.put(document, len(document["plies"]) - 1, "templates", [like.templates[0].template])
             for stated in gone:
-                if stated is not None:
-                    edits.removed(document, stated)
+                edits.removed(document, stated)
 
         self.sheet.edit(self.sheet.say("laminate.did_stack", out=len(gone), more=len(more)), change)
         self.trial = Trial()
