@@ -14,8 +14,8 @@ from bagside.planning.cure_stage import CurePlan
 from bagside.sheets import colour, marks, paper
 from bagside.sheets.typeface import CAPTION, NOTE
 
-WIDE, TALL = 92.0, 52.0  # [mm]
-LEFT, RIGHT = 2.0, 88.0
+WIDE, TALL = 130.0, 60.0  # [mm]
+LEFT, RIGHT = 2.0, 126.0
 TOP = 6.0
 
 
@@ -56,7 +56,7 @@ def through_the_bag(case: CureCase, plan: CurePlan, films: dict[str, str], mould
     count = len(order)
     most, thick = max(laminates), max(moulds) or 1.0
     xs = np.linspace(LEFT, RIGHT, 2 * count)
-    tall, deep = 11.0, 13.0  # [mm] of the thickest laminate and the thickest mould
+    tall, deep = 15.0, 16.0  # [mm] of the thickest laminate and the thickest mould
     floor = TALL - 8.0 - deep
     out = [marks.hatch("bag-mould", pitch=1.6, weight=0.12)]
     top, bottom = [], []

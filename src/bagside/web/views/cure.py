@@ -7,6 +7,7 @@ from datetime import datetime
 
 from bagside.bagging import BagPlan
 from bagside.findings import Basis
+from bagside.mould.radius import corner_pressure
 from bagside.planning.cure_case import CureCase, case_of_part
 from bagside.planning.cure_stage import cure_plan
 from bagside.planning.plan import BuildPlan
@@ -78,6 +79,9 @@ class BagShown:
         Under vacuum before heat [s].
     advice
         Of the debulks, in sentences.
+    corners
+        Tight inside corners, longest first: name, length [m], radius and the one wanted [m], what it asks of the
+        laying, and what presses there when plies slide freely [Pa].
     picture
         The mould with the line of tape, or a sketch from above.
     """
@@ -97,6 +101,7 @@ class BagShown:
     leaks: tuple[tuple[str, float, float, bool, Basis, str], ...]
     hold: float
     advice: tuple[str, ...]
+    corners: tuple[tuple[str, float, float, float, str, float], ...]
     picture: str
 
 
@@ -265,8 +270,17 @@ def _bag(plan: BuildPlan, stages: Stages) -> BagShown:
         ),
         hold=plan.job.cure.vacuum_hold,
         advice=() if bag.course is None else tuple(bag.course.advice),
+        corners=tuple(
+            (c.id, c.length, c.radius, c.needed, c.verdict.value, _presses(bag.pressure, c.radius, c.thickness))
+            for c in plan.mould.corners
+        ),
         picture=_picture(plan, bag, stages),
     )
+
+
+def _presses(pressure: float, radius: float, thickness: float) -> float:
+    """Return what presses in an inside corner [Pa]; nothing does where the lay-up fills it."""
+    return corner_pressure(pressure, radius, thickness) if radius > thickness else 0.0
 
 
 def _picture(plan: BuildPlan, bag: BagPlan, stages: Stages) -> str:

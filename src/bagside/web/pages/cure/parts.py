@@ -10,7 +10,7 @@ from typing import Any
 
 from nicegui import ui
 
-from bagside.findings import Finding, Severity, sentence
+from bagside.findings import Basis, Finding, Severity, sentence
 from bagside.sheets.themed import themed
 from bagside.web.pages.cure.said import place_words, sentence_words
 from bagside.web.parts.basis import mark
@@ -22,6 +22,7 @@ from bagside.web.views.cure_run import Kept, RunShown
 from bagside.web.words.tongue import Tongue
 from bagside.web.work.cure_log import LogJudged
 
+RING = "ring without friction, after Hubert & Poursartip 2001"
 _OUTSIDE = re.compile(r">tape, (\d+)(?:<tspan[^>]*>|\s|</tspan>)*mm(?:</tspan>)? outside(?:</tspan>)?<")
 
 
@@ -265,6 +266,25 @@ def bag_list(bag: BagShown, hottest: float, tongue: Tongue, *, stale: bool = Fal
                     air=tongue.temperature(hottest)),
                 tag="p", look="find stop",
             )  # fmt: skip
+    if bag.corners:
+        words(say("cure.corners"), tag="h3", look="b note")
+        markup(
+            rows(
+                ("", say("cure.corner_long"), say("cure.corner_radius"), say("cure.corner_presses"), ""),
+                [
+                    (
+                        escape(name),
+                        tongue.length(long, 0),
+                        f"{tongue.length(radius)} ≥ {tongue.length(wanted)}{mark(Basis.COMMON, tongue)}",
+                        f"{tongue.number(pressure / 100)} mbar{mark(Basis.PUBLISHED, tongue, RING)}",
+                        escape(say(f"cure.corner_{verdict.replace(' ', '_')}")),
+                    )
+                    for name, long, radius, wanted, verdict, pressure in bag.corners
+                ],
+                right=(1, 2, 3),
+                name=say("cure.corners"),
+            )
+        )
     words(say("cure.debulks"), tag="h3", look="b note")
     markup(
         rows(

@@ -50,6 +50,11 @@ export class Painter extends Labels {
       out.push(`<path d="M${x} ${y}V${bottom}" class="thin cloth"/><circle cx="${x}" cy="${y}" r="3.6" class="ring cloth"/>`);
       room.line([[x, y], [x, bottom]]);
     }
+    if (this.ringed)
+      for (const n of s.notes) {
+        const [x, y] = this.spot(n);
+        room.take(x - 12, y - 28, x + 12, y - 4);
+      }
     out.push(...this.named(room, { lead, lag, air, tg, hill, set, edges }));
     out.push(...(this.ringed ? this.rings() : this.noted(room)));
     if (!this.small) out.push(...this.segments(bottom));
