@@ -227,12 +227,20 @@ def test_sending_a_device_out_closes_its_page(browser: Any, lan: int) -> None:
     context = browser.new_context()
     desk = context.new_page()
     joined(desk, lan, "desk")
+    desk.get_by_text("more").click()
+    desk.wait_for_function("document.querySelector('.count').textContent === '1'")
+    other = context.new_page()
+    other.goto(f"http://127.0.0.1:{lan}/")
+    other.wait_for_selector(".count")
     desk.goto(f"http://127.0.0.1:{lan}/join-code")
     assert desk.locator(".code svg").count() == 1
     desk.get_by_role("button", name="Send every device out").click()
     desk.wait_for_url("**/join")
     desk.goto(f"http://127.0.0.1:{lan}/")
     desk.wait_for_url(re.compile(r"/join\?to=/$"))
+    other.get_by_text("more").click()  # its connection is gone: nothing happens any more
+    other.wait_for_timeout(500)
+    assert other.inner_text(".count") == "0"
     context.close()
 
 

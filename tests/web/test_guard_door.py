@@ -211,3 +211,49 @@ def test_joining_goes_on_to_our_own_pages_only(to: str) -> None:
         return (await join(client, "desk", to=to)).headers["location"]
 
     assert asked(app_behind(lan_access())[0], of) == "/"
+
+
+# ---- anything
+
+
+NAMES = (
+    "host",
+    "origin",
+    "referer",
+    "cookie",
+    "content-length",
+    "accept",
+    "accept-language",
+    "sec-fetch-site",
+    "x-name",
+)
+LINES = st.lists(
+    st.tuples(
+        st.sampled_from(NAMES), st.binary(max_size=60) | st.sampled_from([HOST.encode(), b"bagside-8760=x", b"*/*"])
+    ),
+    max_size=8,
+)
+LAN_APP = app_behind(lan_access())[0]
+
+
+@settings(deadline=None)
+@given(LINES, st.text(max_size=40), st.binary(max_size=40), st.sampled_from(["GET", "POST", "HEAD", "PUT", "X", ""]))
+def test_nothing_that_is_sent_is_a_fault_of_the_door(
+    lines: list[tuple[str, bytes]], path: str, raw: bytes, method: str
+) -> None:
+    """Whatever the head of a request says, it is answered, and never with a fault."""
+    scope = {
+        "type": "http", "http_version": "1.1", "method": method, "scheme": "http", "path": "/" + path, "raw_path": raw,
+        "query_string": raw, "headers": [(name.encode(), value) for name, value in lines], "client": None,
+        "server": ("127.0.0.1", PORT),
+    }  # fmt: skip
+    sent: list[Any] = []
+
+    async def receive() -> dict[str, Any]:
+        return {"type": "http.request", "body": b"", "more_body": False}
+
+    async def send(message: Any) -> None:
+        sent.append(message)
+
+    ran(LAN_APP(scope, receive, send))
+    assert 200 <= sent[0]["status"] < 500
