@@ -22,6 +22,7 @@ from bagside.web.views.air_drawn import air_chart, air_said, reading_said
 from bagside.web.views.board import BoardView, JobTold
 from bagside.web.views.cloth_drawn import cloth_drawn
 from bagside.web.views.registry import stage_of
+from bagside.web.views.shelf import ClothLine
 
 MOST_CLOTH = 6
 MOST_DECISIONS = 5
@@ -109,6 +110,36 @@ class Foot:
             out.append(draw)
         return out
 
+    def decisions(self, view: BoardView) -> object:
+        """Return what asks for a decision, to be compared.
+
+        Parameters
+        ----------
+        view
+            Of the board.
+        """
+        used = [] if view.shelf is None else [
+            (c.name, c.out.share >= 1.0) for c in view.shelf.cloth if c.out is not None and _used_up(c)
+        ]  # fmt: skip
+        return used, [(line.told.folder, line.told.findings) for line in view.jobs]
+
+    def cloth_told(self, view: BoardView) -> str:
+        """Return the cloth that asks most, then the rolls, as HTML; empty without records.
+
+        Parameters
+        ----------
+        view
+            Of the board.
+        """
+        if view.shelf is None:
+            return ""
+        alive = [c for c in view.shelf.cloth if c.out is None or c.out.share < 1.0]
+        asks = [c for c in alive if c.severity is not Severity.SEEN]
+        rolls = [c for c in alive if c not in asks and c.sort is Sort.ROLL]
+        lines = [*asks, *rolls, *(c for c in alive if c not in asks and c not in rolls)]
+        longest = max((c.length for c in alive if c.sort is Sort.ROLL), default=1.0)
+        return cloth_drawn(lines[:MOST_CLOTH], now(), self.tongue, longest=longest)
+
     def cloth(self, view: BoardView) -> None:
         """Show the cloth that asks most, then the rolls.
 
@@ -124,12 +155,7 @@ class Foot:
             words(self.say("board.no_records" if view.shelf is None else "board.no_cloth"), tag="p")
             link(self.say("board.to_freezer"), "/freezer")
             return
-        alive = [c for c in view.shelf.cloth if c.out is None or c.out.share < 1.0]
-        asks = [c for c in alive if c.severity is not Severity.SEEN]
-        rolls = [c for c in alive if c not in asks and c.sort is Sort.ROLL]
-        lines = [*asks, *rolls, *(c for c in alive if c not in asks and c not in rolls)]
-        longest = max((c.length for c in alive if c.sort is Sort.ROLL), default=1.0)
-        markup(cloth_drawn(lines[:MOST_CLOTH], now(), self.tongue, longest=longest))
+        markup(self.cloth_told(view))
         if len(view.shelf.cloth) > MOST_CLOTH:
             link(self.say("board.all_cloth", count=len(view.shelf.cloth)), "/freezer")
 
@@ -214,3 +240,8 @@ class Foot:
                 self.desk.look()
 
             button(say("board.write_down"), acting(self.sheet, write))
+
+
+def _used_up(line: ClothLine) -> bool:
+    """Return whether one of its clocks has run out."""
+    return any(clock is not None and clock.share >= 1.0 for clock in (line.out, line.tack))

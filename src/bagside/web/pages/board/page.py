@@ -90,8 +90,8 @@ class BoardPage:
             minute = now().replace(second=0, microsecond=0)
             self._part("day", self.day, (view.day, minute), lambda: self._day(view))
             self._lines(view)
-            self._part("decide", self.decide, (view.jobs, view.shelf), lambda: self.foot.decide(view))
-            self._part("cloth", self.cloth, (view.shelf, view.kept, minute.date()), lambda: self.foot.cloth(view))
+            self._part("decide", self.decide, self.foot.decisions(view), lambda: self.foot.decide(view))
+            self._part("cloth", self.cloth, self.foot.cloth_told(view), lambda: self.foot.cloth(view))
             self._part("air", self.air, (view.air, minute), lambda: self.foot.air(view))
             rooms = None if view.air is None else view.air.rooms
             self._part("form", self.form, (rooms,), lambda: self.foot.form(view))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass
 
 from bagside.findings import Finding, Severity
@@ -21,6 +21,7 @@ from bagside.web.parts.frame import Sheet, now
 from bagside.web.parts.html import box, words
 from bagside.web.parts.records import keep
 from bagside.web.parts.typed import degrees, metres
+from bagside.web.views.shelf import ClothLine
 from bagside.web.views.thing import ThingView
 
 Done = Callable[..., Awaitable[None]]
@@ -52,6 +53,40 @@ def move(sheet: Sheet, house: House, view: ThingView, done: Done) -> None:
             await done(say("freezer.moved", name=view.thing.name, to=to))
 
         form.done(say("freezer.move_it"), moved, name=f"{view.thing.name}: {say('freezer.move_it')}")
+
+
+def move_several(
+    sheet: Sheet, house: House, cloth: Sequence[ClothLine], places: Sequence[str], done: Done
+) -> None:
+    """Offer to move several rolls, offcuts and kits at once, as in the morning and in the evening.
+
+    Parameters
+    ----------
+    sheet, house, done
+        See `move`.
+    cloth
+        That is there.
+    places
+        Names of the places.
+    """
+    say = sheet.say
+    with folded(say("freezer.move_several")):
+        form = Form(sheet)
+        with box("div", "ticks"):
+            for line in cloth:
+                form.yes(f"take {line.name}", f"{line.name}, {line.place}" if line.place else line.name)
+        form.pick("to", say("freezer.move_to"), {p: p for p in places})
+
+        async def moved() -> None:
+            names = [line.name for line in cloth if form.values[f"take {line.name}"]]
+            if not names:
+                form.wrong(f"take {cloth[0].name}", say("freezer.tick_one"))
+            to = form.said("to")
+            place = await asyncio.to_thread(_place, house, to)
+            await keep(house, sheet, moved_to(place, names))
+            await done(say("freezer.moved_several", names=", ".join(names), to=to))
+
+        form.done(say("freezer.move_them"), moved)
 
 
 def _place(house: House, name: str) -> Place:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
 from html import escape
 
@@ -17,6 +17,7 @@ from bagside.ledger.clocks.due import Due
 from bagside.spec.workshop import Workshop
 from bagside.web.house import House
 from bagside.web.model.shop_desk import shop_desk
+from bagside.web.pages.freezer import acts
 from bagside.web.pages.freezer.hand import Hand
 from bagside.web.pages.freezer.places import place_lines
 from bagside.web.pages.freezer.receive import receive
@@ -47,10 +48,13 @@ class FreezerPage:
         self.sheet, self.house, self.workshop, self.name = sheet, house, workshop, name
         self.tongue, self.say = sheet.tongue, sheet.say
         self.desk = shop_desk(house)
-        self._drawn: object = None
+        self._drawn: dict[str, object] = {}
+        self._lie: object = None
         with sheet.root:
             with box("section", "picture shelf in-hand" if name else "picture shelf"):
-                self.left, self.right = Element("div"), Element("div")
+                with box("div"):
+                    self.left, self.several = Element("div"), Element("div")
+                self.right = Element("div")
             with box("section", "foot"):
                 self.goods, self.places, self.new = Element("div"), Element("div"), Element("div")
             markup(key(self.tongue))
@@ -95,29 +99,38 @@ class FreezerPage:
                 self.sheet.tell(self.desk.trouble)
             shelf = None if view is None else view.shelf
             if shelf is None:
-                if self._drawn is None:
-                    with self.left:
-                        words(self.say("board.reading"), tag="p", look="q")
-                    self._drawn = "waiting"
+                self._part("cloth", self.left, "waiting", lambda: words(self.say("board.reading"), tag="p", look="q"))
                 return
-            if self._drawn == shelf:
-                return
-            self._drawn = shelf
             self.sheet.under.set_content(
                 escape(self.say("freezer.under", cloth=len(shelf.cloth), goods=len(shelf.goods)))
             )  # fmt: skip
-            for place in (self.left, self.goods, self.places):
-                place.clear()
-            with self.left:
-                self._cloth(shelf)
-            with self.goods:
-                self._goods(shelf.goods)
-            with self.places:
-                place_lines(self.sheet, self.house, shelf.places, self._done)
+            longest = max((c.length for c in shelf.cloth if c.sort is Sort.ROLL), default=1.0)
+            cloth = cloth_drawn(shelf.cloth, now(), self.tongue, longest=longest)
+            warm = tuple(place_said(p, self) for p in shelf.places)
+            self._part("cloth", self.left, (cloth, warm), lambda: self._cloth(shelf))
+            self._part("goods", self.goods, shelf.goods, lambda: self._goods(shelf.goods))
+            self._part(
+                "places", self.places, shelf.places,
+                lambda: place_lines(self.sheet, self.house, shelf.places, self._done),
+            )  # fmt: skip
             if not self.name:
-                self.right.clear()
-                with self.right:
-                    self._due(shelf)
+                self._part("due", self.right, cloth, lambda: self._due(shelf))
+            lie = tuple((c.name, c.place) for c in shelf.cloth), tuple(p.name for p in shelf.places)
+            if lie != self._lie:  # else what is ticked there stays ticked
+                self._lie = lie
+                self.several.clear()
+                if len(shelf.cloth) > 1 and len(shelf.places) > 1:
+                    with self.several:
+                        acts.move_several(self.sheet, self.house, shelf.cloth, lie[1], self._done)
+
+    def _part(self, name: str, place: Element, shows: object, draw: Callable[[], object]) -> None:
+        """Draw a part again when what it shows has changed: what is written elsewhere stays, and the keyboard too."""
+        if self._drawn.get(name) == shows:
+            return
+        self._drawn[name] = shows
+        place.clear()
+        with place:
+            draw()
 
     def _cloth(self, shelf: Shelf) -> None:
         words(self.say("board.cloth_how"), tag="p", look="q s")
