@@ -126,6 +126,8 @@ def test_every_field_has_a_name_in_every_language() -> None:
                   "offcuts": spec.OffcutRule, "hours": spec.Hours, "times": spec.Times, "prices": spec.Prices,
                   "stock": spec.Roll, "offers": spec.Offer, "equipment": spec.Equipment,
                   "controller": spec.Controller}  # fmt: skip
+        for one in stated_fields(spec.Workshop):
+            assert one.sort is Sort.OTHER or say(f"workshop.{one.name}")
         for group, cls in groups.items():
             for one in stated_fields(cls):
                 if one.name != "controller":

@@ -79,7 +79,9 @@ class NewJob:
         self.fields: dict[str, Field] = {}
         self.library = house.library()
         self.workshop = None
-        self.body: Element | None = None
+        self.ways: Element | None = None
+        self.main: Element | None = None
+        self.rest: Element | None = None
         try:
             self.workshop = house.workshop()
         except InputError as error:
@@ -91,7 +93,16 @@ class NewJob:
     def show(self) -> None:
         """Build the page."""
         with self.sheet.root:
-            self.body = Element("div")
+            with box("p", "ways", role="group") as self.ways:
+                pass
+            with box("section", "columns picture asked"):
+                with box("div", "main") as self.main:
+                    pass
+                with box("div", "beside"):
+                    with box("div"):
+                        self._name()
+                    with box("div") as self.rest:
+                        pass
             with box("section", "go-row"):
                 button(self.sheet.say("new_job.make"), self._make, go=True)
                 words(self.sheet.say("new_job.make_is"), look="q note")
@@ -101,28 +112,28 @@ class NewJob:
         self.drawn()
 
     def drawn(self) -> None:
-        """Draw what is asked anew: something was added, taken away, or is another kind now."""
-        if self.body is None:
+        """Draw what is asked anew: something was added, taken away, or is another kind now.
+
+        The name is left alone: somebody may be writing it.
+        """
+        if self.ways is None or self.main is None or self.rest is None:
             return
-        self.body.clear()
-        self.fields.clear()
-        say = self.sheet.say
-        with self.body:
-            with box("p", "ways") as ways:
-                ways._props["role"] = "group"
-                words(say("new_job.from"))
-                for way in (CARDS, MESH):
-                    chosen = verb(say(f"new_job.way_{way}"), partial(self._way, way))
-                    chosen._props["aria-pressed"] = "true" if way == self.draft.way else "false"
-            with box("section", "columns picture asked"):
-                with box("div", "main"):
-                    (self.mesh if self.draft.way == MESH else self.cards).picture()
-                    plies_table(self)
-                with box("div", "beside"):
-                    self._name()
-                    (self.mesh if self.draft.way == MESH else self.cards).ask()
-                    self._mould()
-                    self._use()
+        say, part = self.sheet.say, self.mesh if self.draft.way == MESH else self.cards
+        self.fields = {name: field for name, field in self.fields.items() if name in ("name", "quantity")}
+        for place in (self.ways, self.main, self.rest):
+            place.clear()
+        with self.ways:
+            words(say("new_job.from"))
+            for way in (CARDS, MESH):
+                chosen = verb(say(f"new_job.way_{way}"), partial(self._way, way))
+                chosen._props["aria-pressed"] = "true" if way == self.draft.way else "false"
+        with self.main:
+            part.picture()
+            plies_table(self)
+        with self.rest:
+            part.ask()
+            self._mould()
+            self._use()
 
     def picture_again(self) -> None:
         """Draw the picture of the card in hand anew."""
@@ -219,7 +230,7 @@ class NewJob:
     def _forget(self) -> None:
         self.draft.forgotten()
         self.draft.first_ply(self.workshop, self.library)
-        self.drawn()
+        ui.navigate.to("/new")
 
     def _make(self) -> None:
         say, sheet = self.sheet.say, self.sheet

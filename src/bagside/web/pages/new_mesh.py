@@ -5,6 +5,8 @@ from __future__ import annotations
 from functools import partial
 from pathlib import Path
 
+from nicegui.element import Element
+
 from bagside.sheets.picture import PointLook
 from bagside.web.founding.draft import MeshDraft
 from bagside.web.founding.mesh import METRES, UNITS, likely, mesh_seen
@@ -46,6 +48,7 @@ class MeshAsking:
     def __init__(self, page: NewPage) -> None:
         self.page = page
         self.view: MeshView | None = None
+        self._chosen: dict[str, Element] = {}
 
     def picture(self) -> None:
         """Show the mesh, or the place where it is dropped."""
@@ -108,6 +111,7 @@ class MeshAsking:
 
     def _units(self, mesh: MeshDraft) -> None:
         say = self.page.sheet.say
+        self._chosen.clear()
         with box("fieldset", "units"):
             with box("legend"):
                 words(say("new_job.which_unit"))
@@ -117,6 +121,7 @@ class MeshAsking:
                 with box("div", "" if fits else "q"):
                     chosen = verb(text, partial(self._unit, unit))
                     chosen._props["aria-pressed"] = "true" if unit == mesh.unit else "false"
+                    self._chosen[unit] = chosen
                     if not fits:
                         words(say("new_job.unlikely"), look="why")
 
@@ -126,7 +131,9 @@ class MeshAsking:
     def _unit(self, unit: str) -> None:
         if self.page.draft.mesh is not None:
             self.page.draft.mesh.unit = unit
-            self.page.drawn()
+            for name, control in self._chosen.items():
+                control._props["aria-pressed"] = "true" if name == unit else "false"
+                control.update()
 
     def _axis(self, name: str, value: str) -> None:
         if self.page.draft.mesh is not None and value:

@@ -30,7 +30,7 @@ from bagside.web.words.catalogue import LANGUAGES
 from bagside.web.words.tongue import Heat, Lengths, Theme, Tongue
 
 TOP = ("name", "note", "currency", "people", "labour", "overhead", "scrap", "profit")
-PRINTED = ("paper", "labels", "address", "records")
+PRINTED = ("paper", "ink", "labels", "address", "records")
 MUCH = ("controller", "times")
 """Groups that stay folded until someone wants them."""
 
