@@ -242,3 +242,30 @@ def test_what_a_browser_sends_is_looked_at(told: Any) -> None:
     good = {"cloth": "R", "piece": "1", "kit": "2", "turn": 3, "x": 1, "y": 2, "flipped": False}
     assert put_from(good) == Put(cloth="R", piece="1", kit="2", turn=3.0, x=1.0, y=2.0)
 
+
+
+def test_records_take_what_is_cut_with_who_and_where(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    from bagside.cli.app import outcome
+    from bagside.ledger.bodies import Cut
+    from bagside.ledger.things import Cloth
+    from bagside.records.database import Ledger
+
+    shop = job.parents[1]
+    assert outcome(["stock", "begin", "--workshop", str(shop), "--who", "Ines"]) == 0
+    teller = Teller(lambda _: None, threading.Event())
+    asked = what_it_takes(teller, job / "job.toml", "Ada", "desk 2")
+    assert asked.kits == ("P-1", "P-2")
+    with Ledger.opened(shop) as ledger:
+        before = len(list(ledger.events()))
+    took = take_off(teller, job / "job.toml", "Ada", "desk 2", asked.digest)
+    assert took == asked
+    assert not (shop / "stock.toml").exists()
+    with Ledger.opened(shop) as ledger:
+        events = list(ledger.events())
+        roll = next(t for t in ledger.things(there=None).values() if isinstance(t, Cloth) and t.name == "twill-200")
+    cuts = [e for e in events if isinstance(e.body, Cut)]
+    assert len(events) - before == len(cuts) == 1
+    assert {(e.who, e.device) for e in cuts} == {("Ada", "desk 2")}
+    assert roll.there
+    with pytest.raises(InputError, match="all of it is cut already"):
+        take_off(teller, job / "job.toml", "Ada", "desk 2", asked.digest)
