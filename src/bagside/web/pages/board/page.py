@@ -24,7 +24,6 @@ from bagside.web.parts.html import box, figure, markup, words
 from bagside.web.views.board import BoardView, BuildLine, JobLine, JobTold, PlanState
 from bagside.web.views.day_drawn import day_drawn
 from bagside.web.views.lines_drawn import build_drawn, columns_drawn, job_drawn, small_picture
-from bagside.web.work.begin_task import begin_part
 from bagside.web.work.child import Ended
 
 CODE = 34.0
@@ -252,6 +251,8 @@ class BoardPage:
             form.done(say("board.begin_it"), begin, name=f"{line.told.name}: {text}")
 
     def _begun(self, told: JobTold, mould: str) -> None:
+        from bagside.web.work.begin_task import begin_part  # planning is loaded by who begins something
+
         self.sheet.tell(self.say("board.beginning", job=told.name))
 
         def ended(found: Ended) -> None:

@@ -8,7 +8,6 @@ from nicegui import app, ui
 
 from bagside.errors import BagsideError, InputError
 from bagside.web.house import House
-from bagside.web.pages.freezer.labels import labels
 from bagside.web.pages.freezer.page import FreezerPage
 from bagside.web.pages.freezer.records import records_begun
 from bagside.web.parts.controls import link
@@ -36,6 +35,8 @@ def register(house: House) -> None:
 
     @app.get("/freezer-labels/{name}.pdf")
     def label(request: Request, name: str) -> Response:
+        from bagside.web.pages.freezer.labels import labels  # what prints is loaded when something is printed
+
         try:
             return Response(labels(house, [name]), media_type="application/pdf")
         except BagsideError as error:
