@@ -7,11 +7,11 @@ import shutil
 from collections.abc import Awaitable, Callable, Sequence
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING
 
 from bagside.ledger.bodies import Discarded, Found, Measured, Received, Sort
 from bagside.quantity import Quantity
 from bagside.records.attachments import Attachments
-from bagside.records.freezer_log import FreezerLog, logged_body
 from bagside.web.guard import LOGS, parsed
 from bagside.web.house import House
 from bagside.web.parts.asking import Form, folded
@@ -22,6 +22,9 @@ from bagside.web.parts.html import box, words
 from bagside.web.parts.records import keep
 from bagside.web.parts.typed import degrees
 from bagside.web.views.shelf import PlaceLine
+
+if TYPE_CHECKING:
+    from bagside.records.freezer_log import FreezerLog
 
 Done = Callable[..., Awaitable[None]]
 
@@ -105,6 +108,8 @@ MOST_LOG = 30_000_000
 
 def _kept_log(house: House, place: str, path: Path, called: str, who: str) -> FreezerLog:
     """Keep a logger's file, and what it saw as an event; its name is the one its sender gave it."""
+    from bagside.records.freezer_log import logged_body  # what reads loggers is loaded when a log comes
+
     with TemporaryDirectory() as folder:
         own = Path(folder) / (Path(called).name or path.name)
         shutil.copyfile(path, own)
