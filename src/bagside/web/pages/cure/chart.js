@@ -8,7 +8,7 @@ import { clamp, duration, escaped, Painter, Reader, width, ZERO } from "bagside-
 
 const REACH = 22; // px round a square in which it is taken hold of
 const MINUTE = 60;
-const LATER = 1200; // ms after the last key until what was set is written
+const LATER = 3000; // ms after the last key until what was set is written
 const NEAR = [0.06, 1e-5, 31]; // what the file rounds away: target [K], ramp [K/s], hold [s]
 
 export default {
@@ -54,7 +54,8 @@ export default {
              frame: null, ghost: null };
   },
   created() {
-    Object.assign(this, { asked: 0, under: 0, since: new Map(), dirty: false, later: null, settled: null, off: null });
+    Object.assign(this, { asked: 0, under: 0, since: new Map(), dirty: false, later: null, settled: null, off: null,
+                         origin: null });
     this.take();
   },
   mounted() {
@@ -180,6 +181,7 @@ export default {
       this.segs = (this.shown?.segments ?? []).map((s) => [...s]);
       this.frame = null;
       this.ghost = null;
+      this.origin = null;
     },
     sized() {
       const wide = Math.max(300, Math.floor(this.$refs.root.clientWidth));
@@ -204,7 +206,7 @@ export default {
       event.preventDefault();
       this.$refs.svg.setPointerCapture(event.pointerId);
       this.frame = { ...this.ends };
-      if (!this.ghost) this.ghost = this.corners.map(([t, c]) => [t, c]);
+      this.remember();
       this.held = best.g.key;
       this.off = [x - best.g.x, y - best.g.y];
       this.$refs.svg.querySelector(`[data-grip="${best.g.key}"]`)?.focus({ preventScroll: true });
@@ -224,11 +226,26 @@ export default {
       this.frame = null;
       this.commit();
     },
+    remember() {
+      // what is set before the hand moves it: drawn as a ghost, and gone back to with Escape
+      if (this.origin) return;
+      this.ghost = this.corners.map(([t, c]) => [t, c]);
+      this.origin = this.segs.map((s) => [...s]);
+    },
     cancel() {
+      clearTimeout(this.later);
+      const back = this.origin;
       this.held = "";
       this.off = null;
       this.dirty = false;
-      this.take();
+      this.frame = null;
+      this.ghost = null;
+      this.origin = null;
+      if (!back) return;
+      this.segs = back;
+      this.settled = { segs: back, until: Date.now() + 4000 };
+      this.under = 0;
+      this.ask();
     },
     set(key, time, kelvin) {
       const grip = this.grips.find((g) => g.key === key);
@@ -261,16 +278,13 @@ export default {
       const [dt, dc] = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key] ?? [0, 0];
       if (event.key === "Escape" && (this.dirty || this.held)) {
         event.preventDefault();
-        clearTimeout(this.later);
-        const back = this.ghost !== null;
         this.cancel();
-        if (back) this.$emit("move", { seq: ++this.asked, segments: this.segs });
         return;
       }
       if (event.key === "Enter") return this.commit();
       if (!dt && !dc) return;
       event.preventDefault();
-      if (!this.ghost) this.ghost = this.corners.map(([t, c]) => [t, c]);
+      this.remember();
       const at = this.corners.find((c) => c[2] === grip.k && c[3] === grip.end);
       this.set(grip.key, at[0] + dt * step * MINUTE, at[1] + dc * step * this.reader.degree);
       this.said = this.grips.find((g) => g.key === grip.key)?.says ?? "";
@@ -289,6 +303,7 @@ export default {
       if (!this.dirty || this.held) return;
       this.dirty = false;
       this.ghost = null;
+      this.origin = null;
       this.settled = { segs: this.segs.map((s) => [...s]), until: Date.now() + 4000 };
       this.$emit("settle", { segments: this.segs });
     },

@@ -324,12 +324,18 @@ class CurePage:
                     return
                 moved = {r.name: r for r in ended.result.runs}
                 self.tried = tuple(moved.get(r.name, r) for r in self.runs)
+                if not self.design.offers and self.desk.is_fresh("cure") and self._as_planned():
+                    self.tried = None
                 if asked[1] == self.name:
                     self._numbers(seq=asked[0])
             elif ended.error is not None:
                 self.sheet.tell(ended.error)
                 self.chart.again()
             self._ask()
+
+    def _as_planned(self) -> bool:
+        """Return whether what the hand has set is what is planned: it went back."""
+        return all(alike(run.segments, self._planned(run.name)) for run in self.runs)
 
     def _planned(self, name: str) -> Segments:
         return () if self.view is None else next((r.segments for r in self.view.runs if r.name == name), ())
