@@ -68,6 +68,11 @@ class TestTheShelf:
         assert html.count("<i><u") == 2
         assert what_of(line, GERMAN) == "twill-200, Zuschnitt, noch 2 von 3 Stücken"
 
+    def test_a_name_with_a_slash_leads_to_its_own_address(self) -> None:
+        """RFC 3986: a slash or a number sign inside a path segment is written as %2F, %23."""
+        html = cloth_drawn([lines(roll("R 7/2#b"))["R 7/2#b"]], at(), ENGLISH, longest=50.0)
+        assert 'href="/freezer/R%207%2F2%23b"' in html
+
     def test_a_name_that_holds_markup_stays_text(self) -> None:
         line = lines(roll("R<b>1"))["R<b>1"]
         html = cloth_drawn([line], at(), ENGLISH, longest=50.0)

@@ -9,6 +9,7 @@ from html import escape
 from bagside.findings import Severity
 from bagside.ledger.bodies import Sort
 from bagside.ledger.clocks.due import Due, Ends
+from bagside.web.parts.addresses import of_thing
 from bagside.web.parts.basis import mark
 from bagside.web.views.shelf import ClothLine
 from bagside.web.words.tongue import Lengths, Tongue
@@ -53,7 +54,7 @@ def cloth_drawn(
         strong = line.severity in (Severity.STOP, Severity.DECIDE)
         ends = escape(ending(line, now, tongue, where=where))
         out.append(
-            f'<li{" class=here" if line.name == here else ""}><a href="/freezer/{escape(line.name)}"{current}>'
+            f'<li{" class=here" if line.name == here else ""}><a href="{of_thing(line.name)}"{current}>'
             f"<b>{escape(line.name)}</b> {escape(what_of(line, tongue))}</a>{bar}"
             f'<span class="s">{f"<b>{ends}</b>" if strong else ends}{_basis(line, tongue)}</span></li>'
         )

@@ -12,6 +12,7 @@ from bagside.quantity import Quantity
 from bagside.web.floor.spoken import spoken
 from bagside.web.house import House
 from bagside.web.model.shop_desk import ShopDesk
+from bagside.web.parts.addresses import of_thing
 from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import button, choice, entry, link
 from bagside.web.parts.frame import Sheet, now
@@ -105,7 +106,7 @@ class Foot:
                     words(name, look="place s")
                     markup(f"<b>{escape(self.say(what, name=name))}</b> {escape(self.say(do))}", tag="span")
                     with box("div", "verbs"):
-                        link(self.say("board.see_it"), f"/freezer/{name}")
+                        link(self.say("board.see_it"), of_thing(name))
 
             out.append(draw)
         return out

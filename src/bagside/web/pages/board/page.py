@@ -16,6 +16,7 @@ from bagside.web.guard import device_of
 from bagside.web.house import House
 from bagside.web.model.shop_desk import shop_desk
 from bagside.web.pages.board.foot import Foot
+from bagside.web.parts.addresses import of_build
 from bagside.web.parts.asking import Form, folded
 from bagside.web.parts.basis import key
 from bagside.web.parts.controls import link
@@ -188,7 +189,7 @@ class BoardPage:
         say, tongue = self.say, self.tongue
         step = self._told(build.step) if build.step else say("board.close_it")
         with box("p"):
-            element = link(step, f"/floor/b/{build.name}", look="lead b")
+            element = link(step, of_build(build.name), look="lead b")
             element._props["aria-label"] = f"{build.name}: {step}"
         if build.since is not None:
             since = tongue.clock(build.since.astimezone())
@@ -281,7 +282,7 @@ class BoardPage:
             if self.loopback:
                 words(self.say("board.phone_lan"), tag="p", look="s q")
                 return
-            code = qr_code(f"{self.base}/floor/b/{build.name}", 0.0, 0.0, CODE)
+            code = qr_code(self.base + of_build(build.name), 0.0, 0.0, CODE)
             ground = paper.rect(0.0, 0.0, CODE, CODE, weight=0.0, fill="#ffffff")
             svg = paper.sheet(CODE, CODE, [ground, code], title=self.say("board.code_for", build=build.name))
             markup(svg, look="code")

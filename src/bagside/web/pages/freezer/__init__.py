@@ -29,11 +29,11 @@ def register(house: House) -> None:
     def freezer(request: Request) -> None:
         _page(request, house, "")
 
-    @ui.page("/freezer/{name}")
+    @ui.page("/freezer/{name:path}")
     def thing(request: Request, name: str) -> None:
         _page(request, house, name)
 
-    @app.get("/freezer-labels/{name}.pdf")
+    @app.get("/freezer-label.pdf")
     def label(request: Request, name: str) -> Response:
         from bagside.web.pages.freezer.labels import labels  # what prints is loaded when something is printed
 

@@ -18,6 +18,7 @@ from bagside.sheets.marks import warp_arrow
 from bagside.spec.workshop import Workshop
 from bagside.web.house import House
 from bagside.web.pages.freezer import acts
+from bagside.web.parts.addresses import of_build, of_label, of_thing
 from bagside.web.parts.asking import folded
 from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import download, link
@@ -154,9 +155,9 @@ class Hand:
                 words(self.say(f"freezer.{key}") + " ", look="q")
                 for name in names:
                     if name.startswith("build "):
-                        link(name, f"/floor/b/{name.removeprefix('build ')}", look="off")
+                        link(name, of_build(name.removeprefix("build ")), look="off")
                     else:
-                        link(name, f"/freezer/{name}", look="off")
+                        link(name, of_thing(name), look="off")
 
     def _acts(self) -> None:
         thing = self.view.thing
@@ -173,7 +174,7 @@ class Hand:
             if not isinstance(thing, Place) or not view.places:
                 acts.discard(sheet, house, view, done)
             if thing.sort is Sort.OFFCUT:
-                download(self.say("freezer.print_label"), f"/freezer-labels/{thing.name}.pdf")
+                download(self.say("freezer.print_label"), of_label(thing.name))
 
 
 def _outline(thing: Cloth) -> str:

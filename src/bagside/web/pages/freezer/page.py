@@ -21,6 +21,7 @@ from bagside.web.pages.freezer import acts
 from bagside.web.pages.freezer.hand import Hand
 from bagside.web.pages.freezer.places import place_lines
 from bagside.web.pages.freezer.receive import receive
+from bagside.web.parts.addresses import of_thing
 from bagside.web.parts.asking import folded
 from bagside.web.parts.basis import key, mark
 from bagside.web.parts.frame import Sheet, now, rows
@@ -86,7 +87,7 @@ class FreezerPage:
     async def _done(self, sentence: str, *, go_to: str = "") -> None:
         """Say what was written down, and show how things stand now."""
         if go_to:
-            ui.navigate.to(f"/freezer/{go_to}")
+            ui.navigate.to(of_thing(go_to))
             return
         self.sheet.tell(sentence)
         self.desk.look()
@@ -187,7 +188,7 @@ class FreezerPage:
         strong = end.severity in (Severity.STOP, Severity.DECIDE)
         unsure = "" if end.sure else f" {escape(self.say('freezer.not_sure'))}"
         return [
-            f'<a href="/freezer/{escape(line.name)}">{escape(line.name)}</a> {escape(line.material)}',
+            f'<a href="{of_thing(line.name)}">{escape(line.name)}</a> {escape(line.material)}',
             escape(self.say(f"freezer.ends_{end.ends.name.lower()}")),
             (f"<b>{when}</b>" if strong else when) + mark(end.basis, self.tongue) + unsure,
             escape(end.place or "–"),
@@ -208,7 +209,7 @@ class FreezerPage:
             strong = line.severity in (Severity.STOP, Severity.DECIDE)
             body.append(
                 [
-                    f'<a href="/freezer/{escape(line.name)}">{escape(line.name)}</a>',
+                    f'<a href="{of_thing(line.name)}">{escape(line.name)}</a>',
                     escape(line.material or self.say(f"freezer.sort_{line.sort.value}")),
                     escape(amount or "–"),
                     escape(heats),

@@ -26,7 +26,7 @@ def register(house: House) -> None:
     def moulds(request: Request) -> None:
         _page(request, house, "")
 
-    @ui.page("/moulds/{name}")
+    @ui.page("/moulds/{name:path}")
     def mould(request: Request, name: str) -> None:
         _page(request, house, name)
 

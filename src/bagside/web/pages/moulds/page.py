@@ -15,6 +15,7 @@ from bagside.spec.workshop import Workshop
 from bagside.web.house import House
 from bagside.web.model.shop_desk import shop_desk
 from bagside.web.pages.moulds import acts
+from bagside.web.parts.addresses import of_mould
 from bagside.web.parts.asking import folded
 from bagside.web.parts.basis import key
 from bagside.web.parts.controls import link
@@ -81,7 +82,7 @@ class MouldsPage:
 
     async def _done(self, sentence: str, *, go_to: str = "") -> None:
         if go_to:
-            ui.navigate.to(f"/moulds/{go_to}")
+            ui.navigate.to(of_mould(go_to))
             return
         self.sheet.tell(sentence)
         self.desk.look()
@@ -118,7 +119,7 @@ class MouldsPage:
     def _mould(self, line: MouldLine) -> None:
         with box("article", "mould here" if line.name == self.name else "mould"):
             with box("div", "headline"):
-                link(line.name, f"/moulds/{line.name}", look="lead b", here=line.name == self.name)
+                link(line.name, of_mould(line.name), look="lead b", here=line.name == self.name)
                 words(line.material, look="q")
                 if line.builds:
                     words(self.say("moulds.now_on", builds=", ".join(line.builds)), look="q s")
