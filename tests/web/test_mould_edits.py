@@ -175,6 +175,10 @@ def test_a_mesh_brings_a_start_and_a_side_only_where_none_is_stated() -> None:
     assert document["mould"]["unit"] == "in"
     assert document["mould"]["laminate_side"] == [0, 0, 1]
     assert document["laying"]["start"] == "10 0 20 mm"
+    plies = 'part = "plate"\n\n[[plies]]\nregion = "pad"\n\n[[plies]]\nregion = "everything"\n'
+    regions = changed(edits.mesh_set("a.stl", "mm", (0, 0, 0)), text=plies).unwrap()["regions"]
+    assert regions == {"plate": {"of": "everything"}, "pad": {"of": "everything"}}
+    assert "regions" not in changed(edits.mesh_set("a.stl", "mm", (0, 0, 0)), text='part = "everything"\n').unwrap()
     stated = JOB + '\n[laying]\nstart = "1 2 3 mm"\n'
     assert changed(edits.mesh_set("a.stl", "mm", (0, 0, 0)), text=stated).unwrap()["laying"]["start"] == "1 2 3 mm"
 

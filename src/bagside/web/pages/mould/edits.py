@@ -8,6 +8,7 @@ import tomlkit
 from tomlkit import TOMLDocument
 
 from bagside.errors import InputError
+from bagside.spec.region import EVERYTHING
 from bagside.web.pages.mould.document import (
     Change,
     Point,
@@ -22,6 +23,9 @@ from bagside.web.pages.mould.document import (
 
 def mesh_set(name: str, unit: str, start: Point) -> Change:
     """Return the change that names a mesh and its unit; places stated before stay as they are.
+
+    Regions that plies or the part name, and that are stated nowhere, become the whole surface until they are drawn:
+    without a surface nobody had to state them.
 
     Parameters
     ----------
@@ -42,6 +46,12 @@ def mesh_set(name: str, unit: str, start: Point) -> Change:
         laying = table_of(document, "laying")
         laying.setdefault("start", point_text(start))
         laying.setdefault("direction", [1, 0, 0])
+        named = [document.get("part"), *(ply.get("region") for ply in document.get("plies", []))]
+        stated = document.get("regions", {})
+        for region in dict.fromkeys(str(n) for n in named if n and n != EVERYTHING and n not in stated):
+            whole = tomlkit.table()
+            whole["of"] = EVERYTHING
+            table_of(document, "regions", super_table=True)[region] = whole
 
     return change
 

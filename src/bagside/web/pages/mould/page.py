@@ -10,6 +10,7 @@ from html import escape
 from nicegui import ui
 from nicegui.element import Element
 
+from bagside.errors import Problem
 from bagside.findings import Finding, Severity, sentence
 from bagside.web.house import House
 from bagside.web.model.job_desk import JobDesk
@@ -126,7 +127,13 @@ class MouldPage:
                 measured(self)
         all_of_them = self.findings()
         noted = self.noted() if self.view is not None else ()
-        with self.anew(self._findings, (all_of_them, noted)) as new:
+        waits = tuple(str(p) for p in self.desk.problems if not about_mould(p))
+        with self.anew(self._findings, (all_of_them, noted, waits)) as new:
+            if new and waits:
+                with box("div", "find"):
+                    words(self.sheet.say("common.waits_for"), tag="p", look="b")
+                    for problem in waits:
+                        words(problem, tag="p")
             if new:
                 findings([f for f in all_of_them if f not in noted], self.sheet.tongue)
         why = "" if seen is not None or not self.mesh.wanted else self.sheet.say("mould.needs_mesh")
@@ -138,8 +145,10 @@ class MouldPage:
                 button(self.sheet.say("mould.to_plies"), partial(ui.navigate.to, onward), go=True, why=why)
 
     def _draw_trouble(self) -> None:
-        say, seen, trouble = self.sheet.say, self.watch.seen, self.watch.trouble
-        problems = (*self.watch.problems, *(seen.problems if seen is not None else ()))
+        say, seen = self.sheet.say, self.watch.seen
+        trouble = self.watch.trouble or self.desk.trouble
+        own = tuple(p for p in self.desk.problems if about_mould(p))
+        problems = (*self.watch.problems, *(seen.problems if seen is not None else ()), *own)
         said = tuple(dict.fromkeys(str(p) for p in problems))
         with self.anew(self._trouble, (said, trouble)) as new:
             if new and said:
@@ -248,6 +257,19 @@ class MouldPage:
 
     def _side(self, way: tuple[float, ...]) -> None:
         self.sheet.doing(lambda: self.sheet.edit(self.sheet.say("mould.did_side"), side_set(way)))()
+
+
+def about_mould(problem: Problem) -> bool:
+    """Return whether a problem of the job is one of what this page states.
+
+    Parameters
+    ----------
+    problem
+        With its place, as in ``job.toml, mould, unit``.
+    """
+    parts = problem.place.split(", ")
+    words_ = {word for part in parts[1:2] for word in part.split()}
+    return bool(words_ & {"mould", "hole", "line", "region", "net"})
 
 
 def _square(way: tuple[float, float, float]) -> tuple[float, ...]:
