@@ -30,7 +30,7 @@ export function debulkScreen(app, state, screen) {
     noticed(app), finishedLine(app, done), begun || done?.finished ? "" : gates(found, app.ahead(screen, state)),
     begun || app.ahead(screen, state) ? "" : h("div", { class: "asks" }, formButtons(app, state, asksFor(state, step, shut).filter((f) => f.kind !== "debulked"))),
     h("div", { class: "body" },
-      running ? [airPresses(), h("p", { class: "q" }, say("pressed_by_air"))] : "",
+      running ? [h("p", { class: "q" }, say("pressed_by_air")), airPresses()] : "",
       ply ? drawing(ply.section, say("section")) : "",
       h("div", { class: "words" },
         weak ? h("p", { class: "stop" }, say("too_weak", { limit: amount("pressure", form.fields[0].high, 0, app.build.ambient) })) : "",
