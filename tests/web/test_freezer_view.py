@@ -69,9 +69,9 @@ class TestTheShelf:
         assert what_of(line, GERMAN) == "twill-200, Zuschnitt, noch 2 von 3 Stücken"
 
     def test_a_name_with_a_slash_leads_to_its_own_address(self) -> None:
-        """RFC 3986: a slash or a number sign inside a path segment is written as %2F, %23."""
+        """RFC 3986: a slash and a number sign inside a value are written as %2F and %23."""
         html = cloth_drawn([lines(roll("R 7/2#b"))["R 7/2#b"]], at(), ENGLISH, longest=50.0)
-        assert 'href="/freezer/R%207%2F2%23b"' in html
+        assert 'href="/freezer?name=R%207%2F2%23b"' in html
 
     def test_a_name_that_holds_markup_stays_text(self) -> None:
         line = lines(roll("R<b>1"))["R<b>1"]

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from urllib.parse import quote
+
+PLAIN = re.compile(r"[\w-][\w .-]*")
+"""A name that stands in a path; the door refuses some others there, so they are asked for."""
 
 
 def of_thing(name: str) -> str:
@@ -15,10 +19,10 @@ def of_thing(name: str) -> str:
 
     Examples
     --------
-    >>> of_thing("R 7/2")
-    '/freezer/R%207%2F2'
+    >>> of_thing("K-114"), of_thing("R 7/2")
+    ('/freezer/K-114', '/freezer?name=R%207%2F2')
     """
-    return f"/freezer/{quote(name, safe='')}"
+    return _address("freezer", name)
 
 
 def of_mould(name: str) -> str:
@@ -29,7 +33,12 @@ def of_mould(name: str) -> str:
     name
         In the records.
     """
-    return f"/moulds/{quote(name, safe='')}"
+    return _address("moulds", name)
+
+
+def _address(page: str, name: str) -> str:
+    word = quote(name, safe="")
+    return f"/{page}/{word}" if PLAIN.fullmatch(name) else f"/{page}?name={word}"
 
 
 def of_build(name: str) -> str:

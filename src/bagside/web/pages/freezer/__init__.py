@@ -27,9 +27,9 @@ def register(house: House) -> None:
 
     @ui.page("/freezer")
     def freezer(request: Request) -> None:
-        _page(request, house, "")
+        _page(request, house, request.query_params.get("name", ""))
 
-    @ui.page("/freezer/{name:path}")
+    @ui.page("/freezer/{name}")
     def thing(request: Request, name: str) -> None:
         _page(request, house, name)
 

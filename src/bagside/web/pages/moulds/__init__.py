@@ -24,9 +24,9 @@ def register(house: House) -> None:
 
     @ui.page("/moulds")
     def moulds(request: Request) -> None:
-        _page(request, house, "")
+        _page(request, house, request.query_params.get("name", ""))
 
-    @ui.page("/moulds/{name:path}")
+    @ui.page("/moulds/{name}")
     def mould(request: Request, name: str) -> None:
         _page(request, house, name)
 
