@@ -335,4 +335,5 @@ def focus(element: Element) -> None:
     element
         The control.
     """
-    ui.run_javascript(f"getHtmlElement({element.id})?.focus()")
+    key = element._props.get("id", f"c{element.id}")  # a field's control has an id of its own, for its label
+    ui.run_javascript(f'document.getElementById("{key}")?.focus()')
