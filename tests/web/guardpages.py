@@ -13,7 +13,7 @@ def main(folder: Path, port: int, lan: bool) -> None:
     os.environ["NICEGUI_STORAGE_PATH"] = str(folder / "kept")
     import uvicorn
     from fastapi import FastAPI
-    from fastapi.responses import HTMLResponse
+    from fastapi.responses import HTMLResponse, Response
     from nicegui import ui
     from tests.web.guardstand import lan_access
 
@@ -27,6 +27,11 @@ def main(folder: Path, port: int, lan: bool) -> None:
         return (
             "<title>floor</title><p id=here>floor</p><script>window.hurt = 1</script><b onclick='window.hurt=1'>b</b>"
         )
+
+    @app.get("/drawn.svg")
+    def drawn() -> Response:
+        text = "<svg xmlns='http://www.w3.org/2000/svg'><script>document.documentElement.id = 'hurt'</script></svg>"
+        return Response(text, media_type="image/svg+xml")
 
     @app.post("/floor/events")
     def events() -> dict[str, str]:

@@ -16,7 +16,7 @@ import httpx
 import uvicorn
 from argon2 import PasswordHasher
 from fastapi import FastAPI, Request, WebSocket
-from fastapi.responses import HTMLResponse, PlainTextResponse
+from fastapi.responses import HTMLResponse, PlainTextResponse, Response
 
 from bagside.web.guard import Access, Gate, device_of, guarded, role_of, server_options
 from bagside.web.guard.access import FILE, Kept, write_kept
@@ -96,6 +96,15 @@ def app_behind(
     @app.get("/slow/{path:path}", response_class=PlainTextResponse)
     def deep(path: str) -> str:
         return path
+
+    @app.get("/drawn.svg")
+    def drawn() -> Response:
+        text = "<svg xmlns='http://www.w3.org/2000/svg'><script>document.documentElement.id = 'hurt'</script></svg>"
+        return Response(text, media_type="image/svg+xml")
+
+    @app.get("/printed.pdf")
+    def printed() -> Response:
+        return Response(b"%PDF-1.7", media_type="application/pdf")
 
     @app.get("/heads")
     def heads(request: Request) -> dict[str, str]:

@@ -60,6 +60,18 @@ def test_only_a_page_put_together_in_the_browser_may_compile_and_its_number_is_n
     assert ";evil" not in policy("a;evil", secure=False)
 
 
+def test_a_drawing_opened_by_itself_runs_nothing_and_a_printed_page_opens_in_its_viewer() -> None:
+    async def of(client: httpx.AsyncClient) -> list[str]:
+        found = [await client.get(path, headers=ALONE) for path in ("/drawn.svg", "/printed.pdf")]
+        assert all(answer.headers["x-frame-options"] == "DENY" for answer in found)
+        return [answer.headers["content-security-policy"] for answer in found]
+
+    drawing, printed = asked(alone(), of)
+    assert drawing.startswith("default-src 'none'; ")
+    assert drawing.endswith("; sandbox")
+    assert printed == "frame-ancestors 'none'"
+
+
 def test_a_person_is_told_that_a_page_is_not_there_and_a_script_gets_its_json() -> None:
     async def of(client: httpx.AsyncClient) -> list[Any]:
         person = await client.get("/nothing", headers=ALONE | PAGE)

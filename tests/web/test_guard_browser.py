@@ -136,6 +136,12 @@ def test_a_plain_page_runs_no_script_that_is_written_into_it(page: Any, alone: t
     page.set_content("<script>window.hurt = 1</script>")
 
 
+def test_a_drawing_opened_by_itself_runs_nothing(page: Any, alone: tuple[int, Path]) -> None:
+    page.goto(f"http://127.0.0.1:{alone[0]}/drawn.svg")
+    assert page.evaluate("document.documentElement.nodeName") == "svg"
+    assert page.evaluate("document.documentElement.id") == ""
+
+
 def test_a_page_that_is_not_there_or_falls_is_told_in_our_words(page: Any, alone: tuple[int, Path]) -> None:
     """The library's own page for a fault says what happened inside, and shows its own face."""
     answer = page.goto(f"http://127.0.0.1:{alone[0]}/nothing")

@@ -261,7 +261,9 @@ class _Outgoing:
             trusted = origin.is_trustworthy(self._host, secure=self._secure)
             for name, value in (heads.ALWAYS | (heads.TRUSTWORTHY if trusted else {})).items():
                 carried[name] = value
-            carried["content-security-policy"] = heads.policy(self._host, secure=self._secure, nonce=nonce)
+            kind = carried.get("content-type", "")
+            rules = heads.policy_of(kind, self._host, secure=self._secure, nonce=nonce)
+            carried["content-security-policy"] = rules
             carried.setdefault("cache-control", "no-store")
             if self.cookie:
                 carried.append("set-cookie", self.cookie)

@@ -39,6 +39,27 @@ TRUSTWORTHY = {"cross-origin-opener-policy": "same-origin"}
 """Headers that browsers take from trustworthy places only, and complain about from others."""
 
 
+_OF_FILES = {
+    # A browser shows these in a viewer of its own, which some versions refuse to open under a policy for pages.
+    "application/pdf": "frame-ancestors 'none'",
+    # A drawing opened by itself is a page: nothing in it runs, whoever drew it.
+    "image/svg+xml": "default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'; sandbox",
+}
+
+
+def policy_of(kind: str, host: str, *, secure: bool, nonce: str = "") -> str:
+    """Return the policy for content of one answer by its kind.
+
+    Parameters
+    ----------
+    kind
+        Its Content-Type.
+    host, secure, nonce
+        See `policy`.
+    """
+    return _OF_FILES.get(kind.partition(";")[0].strip().lower()) or policy(host, secure=secure, nonce=nonce)
+
+
 def policy(host: str, *, secure: bool, nonce: str = "") -> str:
     """Return the policy for content of one answer.
 
