@@ -100,6 +100,24 @@ def test_a_job_that_is_not_whole_yet_may_be_worked_on(loop: tuple[Loop, Crew], s
         desk.edit("many off", lambda document: document.update(quantity="many"))
 
 
+def test_a_change_that_lays_bare_what_was_hidden_passes(loop: tuple[Loop, Crew], shop: Path) -> None:
+    """A ply of a region that is not stated cannot be told while the file lacks its table of the cure."""
+    folder = shop / "jobs" / "footrest-plate"
+    text = (folder / "job.toml").read_text(encoding="utf-8")
+    hidden = text.replace('region = "corners"', 'region = "korners"').replace("[cure]", "[kure]")
+    assert hidden.count("korners") == 1
+    (folder / "job.toml").write_text(hidden, encoding="utf-8")
+    library = workshop_library(shop)
+    desk = JobDesk("footrest-plate", folder, loop[1], lambda: library)
+    assert not any("korners" in str(p) for p in desk.problems)
+
+    def mended(document: Any) -> None:
+        document["cure"] = document.pop("kure")
+
+    desk.edit("the cure stated", mended)
+    assert any("korners" in str(p) for p in desk.problems)  # and now it is told
+
+
 def test_the_second_of_two_windows_is_told(desk: JobDesk) -> None:
     seen = desk.file.revision
     desk.edit("three off", quantity(3), seen=seen, who="Ada", plan=False)

@@ -45,13 +45,31 @@ def problems_of_job(text: str, folder: Path, library: Library | None) -> tuple[P
     return tuple(found)
 
 
-def worse(before: tuple[Problem, ...], after: tuple[Problem, ...]) -> tuple[Problem, ...]:
+def worse(before: str, after: str, folder: Path, library: Library | None) -> tuple[Problem, ...]:
     """Return the problems that a change has brought: a job that is not whole yet may still be worked on.
+
+    A file that cannot be read as a job hides what is wrong within it. A change that makes it readable is let pass, and
+    what it lays bare is told then.
 
     Parameters
     ----------
     before, after
-        Of the text before and after the change.
+        The text before and after the change.
+    folder, library
+        See `problems_of_job`.
     """
-    known = {(p.place, p.wanted) for p in before}
-    return tuple(p for p in after if (p.place, p.wanted) not in known and "missing" not in p.wanted)
+    found = problems_of_job(after, folder, library)
+    if not found or (_readable(after) and not _readable(before)):
+        return ()
+    known = {(p.place, p.wanted) for p in problems_of_job(before, folder, library)}
+    return tuple(p for p in found if (p.place, p.wanted) not in known and "missing" not in p.wanted)
+
+
+def _readable(text: str) -> bool:
+    try:
+        data = tomllib.loads(text)
+        if "mirror" not in data:
+            job_from(data, "job.toml")
+    except (tomllib.TOMLDecodeError, InputError):
+        return False
+    return True

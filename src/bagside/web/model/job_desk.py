@@ -96,6 +96,8 @@ class JobDesk:
         self.trouble = ""
         self._library = library
         self._watchers: list[Watcher] = []
+        self.hearers: list[Callable[[object], None]] = []
+        """Told what else a plan says while it is made: how its nest grows."""
         self._begun = False
         self.problems = self._problems(self.file.text)
 
@@ -173,10 +175,8 @@ class JobDesk:
         OutputError
             When the file cannot be written.
         """
-        before = self.problems
-
         def check(text: str) -> None:
-            brought = worse(before, self._problems(text))
+            brought = worse(self.file.text, text, self.folder, self._library())
             if brought:
                 raise InputError(brought)
 
@@ -254,6 +254,9 @@ class JobDesk:
                 view=value.view, digest=value.digest, revision=revision, early=value.early
             )
             self._tell(f"view:{value.stage}")
+        else:
+            for hear in tuple(self.hearers):
+                hear(value)
 
     def _ended(self, ended: Ended, revision: str) -> None:
         self.working = None

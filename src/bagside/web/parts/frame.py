@@ -62,7 +62,7 @@ class Sheet:
         ui.page_title(f"{title} – bagside")
         with box("a", "skip", href="#content"):
             words(self.tongue.say("common.to_content"))
-        self.root = Element("main").classes("sheet")
+        self.root = Element("div").classes("sheet")  # the page around it is the main landmark already
         self.root._props["id"] = "content"
         with self.root:
             with box("header", "title"):
