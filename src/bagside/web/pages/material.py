@@ -22,7 +22,7 @@ from bagside.web.guard import MOST, SHEETS
 from bagside.web.house import House
 from bagside.web.parts.bare import bare_choice
 from bagside.web.parts.basis import key
-from bagside.web.parts.controls import button, choice, link, verb
+from bagside.web.parts.controls import button, choice, entry, link, verb
 from bagside.web.parts.drop import Drop
 from bagside.web.parts.form import Form
 from bagside.web.parts.form import Path as Place
@@ -167,7 +167,7 @@ class _Own:
     def _also(self, document: Any, path: Place) -> None:
         """What was typed rests on the data sheet, unless it was measured here."""
         field = str(path[-1])
-        if field != "basis" and self._basis(path) in (Basis.COMMON, Basis.PUBLISHED, None):
+        if "basis" not in path and self._basis(path) in (Basis.COMMON, Basis.PUBLISHED, None):
             based(document, self.kind, self.name, field, Basis.DATA_SHEET)
 
     def drawn(self) -> None:
@@ -182,7 +182,8 @@ class _Own:
                     with box("div") as self.sheet_box:
                         self._sheet()
                     words(say("materials.rests"), tag="h2", look="b")
-                    words(str(self._told().get("source", "")), tag="p", look="note")
+                    stands = str(self._told().get("source", ""))
+                    entry(say("materials.source"), stands, self._sourced, hint=say("materials.h_source"), wide="100%")
             history(form)
 
     def _values(self) -> None:
@@ -237,6 +238,10 @@ class _Own:
 
     def _resin(self, name: str) -> None:
         self.form.put((self.kind, self.name, "resin"), name, self.sheet.say("materials.f_resin"))
+
+    def _sourced(self, typed: str) -> None:
+        place: Place = (self.kind, self.name, "basis", "source")
+        self.form.put(place, " ".join(typed.split()), self.sheet.say("materials.source"))
 
     def _rests(self, field: str, value: str) -> None:
         what = self.sheet.say("materials.basis_of", field=self.sheet.say(f"materials.f_{field}"))

@@ -48,11 +48,10 @@ class Drop(Element, component="drop.js"):
     ) -> None:
         super().__init__()
         say = sheet.say
-        address = wait_for(Wait(kinds=kinds, most=most, took=took, client=sheet.client))
-        sheet.leaving(lambda: wait_no_more(address))
+        self.address = wait_for(Wait(kinds=kinds, most=most, took=took, client=sheet.client))
         shown = ", ".join(sorted(k.value[1:].upper() for k in kinds))
         self._props |= {
-            "address": address,
+            "address": self.address,
             "accept": ",".join(sorted(s for s, k in SUFFIXES.items() if k in kinds)),
             "most": most,
             "name": name,
@@ -67,3 +66,8 @@ class Drop(Element, component="drop.js"):
                 "failed": say("asked.drop_failed", name="{name}"),
             },
         }
+
+    def _handle_delete(self) -> None:
+        """End the wait with the element: a page that is drawn anew, or left, waits for nothing."""
+        wait_no_more(getattr(self, "address", ""))  # it has none yet when its page goes while it is made
+        super()._handle_delete()
