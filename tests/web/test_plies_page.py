@@ -67,6 +67,39 @@ def test_the_list_is_worked_with_the_keyboard_alone(dome: tuple[Any, Path]) -> N
     assert [ply["region"] for ply in stated(job)["plies"]] == ["disc", "patch", "disc", "disc"]
 
 
+def test_a_ply_is_carried_by_its_square(dome: tuple[Any, Path]) -> None:
+    page, job = dome
+    page.locator(".ply-table").scroll_into_view_if_needed()
+    page.mouse.wheel(0, 2000)
+    page.wait_for_timeout(400)
+    grip, goal = (page.locator(f'tr[data-k="{k}"] .ply-grip').bounding_box() for k in (1, 3))
+    page.mouse.move(grip["x"] + 7, grip["y"] + 7)
+    page.mouse.down()
+    page.mouse.move(goal["x"] + 7, goal["y"] + 20)
+    page.mouse.move(goal["x"] + 7, goal["y"] + 7)
+    page.wait_for_selector("tr.over")
+    page.mouse.up()
+    page.wait_for_function("document.querySelector('tr[data-k=\"3\"] .ply-where').innerText.startsWith('patch')")
+    assert [ply["region"] for ply in stated(job)["plies"]] == ["disc", "disc", "disc", "patch"]
+
+
+def test_nothing_keeps_a_reader_out_and_nothing_is_too_wide(dome: tuple[Any, Path]) -> None:
+    """WCAG 2.2 as axe-core reads it, with a tool in hand too; reflow is its 1.4.10."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    page, _ = dome
+    for tool in ("", "draw a cut", "set the start"):
+        if tool:
+            page.get_by_role("button", name=tool).click()
+            page.wait_for_selector(".ply-panel p")
+        faults = [v for v in Axe().run(page).response["violations"] if v["impact"] in ("serious", "critical")]
+        assert not faults, [(v["id"], [n["html"][:120] for n in v["nodes"][:3]]) for v in faults]
+        for width in (1440, 1024, 768, 390, 360):
+            page.set_viewport_size({"width": width, "height": 900})
+            page.wait_for_function("document.documentElement.scrollWidth <= innerWidth")
+        page.set_viewport_size({"width": 1440, "height": 900})
+
+
 def test_a_start_clicked_on_the_mould_changes_the_flat_piece(dome: tuple[Any, Path]) -> None:
     page, job = dome
     before = page.locator(".ply-flats figure").inner_html()

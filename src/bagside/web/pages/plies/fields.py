@@ -95,7 +95,7 @@ class PlyFields:
         cuts = tuple((cut.line, cut.join is Join.BUTT) for cut in ply.cuts)
         return (
             stated, number, tuple(job.regions), tuple(job.lines), tuple(job.templates), len(job.plies), cuts,
-            ply.start is None, cloth is not None and cloth.one_faced, len(ply.templates),
+            ply.start is None, ply.pieces, cloth is not None and cloth.one_faced, len(ply.templates),
         )  # fmt: skip
 
     def _edit(self, what: str, change: Change) -> None:
@@ -208,6 +208,13 @@ class PlyFields:
             words(say("plies.no_cuts"), tag="p", look="q note")
         for k, cut in enumerate(ply.cuts):
             self._cut(job, stated, k, cut)
+        if ply.cuts or ply.pieces is Pieces.AUTO:
+            what = say("plies.did_whole", number=stated + 1)
+            verb(
+                say("plies.lay_whole"),
+                self._sheet.doing(lambda: self._edit(what, lambda document: edits.whole(document, stated))),
+                name=say("plies.lay_whole_name", number=stated + 1),
+            )
         others = {name: name for name in job.lines if name not in {c.line for c in ply.cuts}}
         if others:
             choice(
