@@ -36,12 +36,16 @@ def due(
     """Say what of the stock ends when, and what of the open jobs can be made of dying cloth before."""
     from bagside.cli import show
     from bagside.cli.desk import desk
+    from bagside.cli.made import writable
     from bagside.cli.options import positive
-    from bagside.cli.stock.open_parts import dying_cloth, open_parts
+    from bagside.cli.stock.found import thing_called
+    from bagside.ledger.bodies import Sort
     from bagside.ledger.clocks.due import due as calendar_of
     from bagside.ledger.stock.makeable import makeable_in_turn
     from bagside.ledger.stock.makeable_words import in_sentences
+    from bagside.planning.stages import Stages
     from bagside.quantity import Quantity
+    from bagside.records.open_parts import dying_cloth, open_parts
 
     seconds = positive(time, Quantity.TIME, "--time")
     with desk(workshop) as here:
@@ -49,10 +53,13 @@ def due(
         until = here.at + timedelta(days=days)
         calendar = calendar_of(shop, here.at)
         near = [d for d in calendar if d.when is not None and d.when <= until]
-        dying, findings = dying_cloth(here, shop, calendar, name or (), until)
+        asked = [thing_called(here.ledger, n, (Sort.ROLL, Sort.OFFCUT)).name for n in name or ()]
+        dying, findings = dying_cloth(shop, calendar, asked, until, here.at)
         made: tuple[Makeable, ...] = ()
         if dying and make:
-            open_ = open_parts(here, shop, job or (), {d.cloth.material for d in dying})
+            stages = Stages(store=writable(here.folder / ".bagside-cache"), progress=show.Lines())
+            materials = {d.cloth.material for d in dying}
+            open_ = open_parts(here.ledger, here.folder, job or (), materials, stages, here.at)
             findings = [*findings, *open_.findings]
             if open_.first is not None:
                 now = here.at.astimezone().replace(tzinfo=None)

@@ -33,7 +33,7 @@ def list_stock(
     from bagside.cli.stock.found import place_called, sort_called
     from bagside.cli.stock.words import material_of, place_of
     from bagside.ledger.bodies import CLOTH, GOODS
-    from bagside.ledger.clocks.due import due
+    from bagside.ledger.clocks.due import due, first_ends
 
     wanted = (sort_called(sort),) if sort else (*CLOTH, *GOODS)
     with desk(workshop) as here:
@@ -59,23 +59,6 @@ def list_stock(
     headers = ["", "there", "place", "out-life", "tack", "room/−18 °C", "ends"]
     show.table("Stock, what ends first at the top", headers, rows)
     return 0
-
-
-def first_ends(calendar: Sequence[Due]) -> dict[str, Due]:
-    """Return what ends first of each thing; tack alone does not end it.
-
-    Parameters
-    ----------
-    calendar
-        In order of time.
-    """
-    from bagside.ledger.clocks.due import Ends
-
-    out: dict[str, Due] = {}
-    for one in calendar:
-        if one.ends is not Ends.TACK and one.when is not None:
-            out.setdefault(one.name, one)
-    return out
 
 
 def _material(text: str, things: Sequence[Thing]) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from enum import StrEnum
@@ -95,6 +95,21 @@ def due(shop: Shop, now: datetime) -> tuple[Due, ...]:
             found += _of_goods(thing, shop, now)
     latest = datetime.max.replace(tzinfo=UTC)
     return tuple(sorted(found, key=lambda d: (d.when or latest, d.name, d.ends)))
+
+
+def first_ends(calendar: Sequence[Due]) -> dict[str, Due]:
+    """Return what ends first of each thing; tack alone does not end it.
+
+    Parameters
+    ----------
+    calendar
+        In order of time.
+    """
+    out: dict[str, Due] = {}
+    for one in calendar:
+        if one.ends is not Ends.TACK and one.when is not None:
+            out.setdefault(one.name, one)
+    return out
 
 
 def _of_cloth(cloth: Cloth, reckoner: Reckoner, now: datetime) -> Iterator[Due]:

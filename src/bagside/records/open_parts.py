@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from bagside.cli.desk import Desk
-    from bagside.findings import Finding
-    from bagside.ledger.clocks.due import Due
-    from bagside.ledger.shop import Shop
-    from bagside.ledger.stock.makeable import Dying
-    from bagside.ledger.stock.making import OpenPart
-    from bagside.spec.opening import Opened
-    from bagside.spec.stock import Offcut, Taken
-    from bagside.spec.workshop import Roll
+from bagside.errors import BagsideError, InputError
+from bagside.findings import Basis, Finding, Severity
+from bagside.ledger.bodies import Sort
+from bagside.ledger.builds.beginning import SCRAP
+from bagside.ledger.clocks.due import Due, Ends, first_ends
+from bagside.ledger.clocks.life import Reckoner
+from bagside.ledger.shop import Shop
+from bagside.ledger.stock.makeable import Dying
+from bagside.ledger.stock.making import OpenPart, open_part
+from bagside.ledger.stock.shelves import on_shelf
+from bagside.ledger.things import Build
+from bagside.planning.stages import Stages
+from bagside.records.database.ledger import Ledger
+from bagside.records.layout_file import read_layouts
+from bagside.records.with_stock import with_ledger_stock
+from bagside.spec.opening import Opened, open_job
+from bagside.spec.stock import Offcut, Taken
+from bagside.spec.workshop import Roll
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,41 +50,25 @@ class OpenParts:
 
 
 def dying_cloth(
-    here: Desk, shop: Shop, calendar: Sequence[Due], names: Sequence[str], until: datetime
+    shop: Shop, calendar: Sequence[Due], asked: Collection[str], until: datetime, now: datetime
 ) -> tuple[list[Dying], list[Finding]]:
     """Return cloth that ends soon, or that is asked for, the first to end first; and what of it is dead already.
 
     Parameters
     ----------
-    here
-        The desk.
     shop
         As it stands.
     calendar
         What ends when.
-    names
-        As typed; all that end until the moment when there are none.
-    until
-        The moment.
-
-    Raises
-    ------
-    InputError
-        When a name is not that of a roll or an offcut.
+    asked
+        Names of rolls and offcuts; all that end until the moment when there are none.
+    until, now
+        Until when, and the moment, with its zone.
     """
-    from dataclasses import replace
 
-    from bagside.cli.stock.found import thing_called
-    from bagside.cli.stock.list import first_ends
-    from bagside.ledger.bodies import Sort
-    from bagside.ledger.clocks.due import Ends
-    from bagside.ledger.clocks.life import Reckoner
-    from bagside.ledger.stock.makeable import Dying
-    from bagside.ledger.stock.shelves import on_shelf
 
-    asked = [thing_called(here.ledger, n, (Sort.ROLL, Sort.OFFCUT)).name for n in names]
     ends = first_ends(calendar)
-    shelf = on_shelf(shop, here.at)
+    shelf = on_shelf(shop, now)
     cloths = {r.called: replace(r, length=_left(r.called, r.length, shelf.stock.taken)) for r in shelf.rolls}
     every: dict[str, Roll | Offcut] = {n: r for n, r in cloths.items() if r.length > 1e-3}
     every |= {o.name: o for o in shelf.stock.there}
@@ -88,7 +79,7 @@ def dying_cloth(
         soon = end is not None and end.when is not None and end.when <= until
         if name not in asked and (asked or not soon):
             continue
-        life = reckoner.life(name, here.at)
+        life = reckoner.life(name, now)
         clocks = {"out-life": life.out.left_room} | ({} if life.tack is None else {"tack": life.tack.left_room})
         clock = min(clocks, key=lambda word: clocks[word])
         last, why = None, ""
@@ -102,52 +93,47 @@ def dying_cloth(
     return out, told
 
 
-def open_parts(here: Desk, shop: Shop, jobs: Sequence[Path], materials: set[str]) -> OpenParts:
+def open_parts(
+    ledger: Ledger, folder: Path, jobs: Sequence[Path], materials: Collection[str], stages: Stages, now: datetime
+) -> OpenParts:
     """Return the parts that open jobs still want of some cloths.
 
     Parameters
     ----------
-    here
-        The desk.
-    shop
-        As it stands.
+    ledger, folder
+        Of the workshop.
     jobs
         Their files or folders; all in ``jobs/`` of the workshop when there are none.
     materials
         Names of the cloths.
+    stages
+        Keep what is worked out.
+    now
+        The moment.
 
     Raises
     ------
     InputError
         When a job that was named cannot be read.
     """
-    from bagside.cli import show
-    from bagside.cli.made import writable
-    from bagside.errors import BagsideError, InputError
-    from bagside.ledger.stock.making import open_part
-    from bagside.planning.stages import Stages
-    from bagside.records.with_stock import with_ledger_stock
-    from bagside.spec.opening import open_job
-
-    files = list(jobs) or sorted(p for p in (here.folder / "jobs").glob("*") if (p / "job.toml").is_file())
-    stages = Stages(store=writable(here.folder / ".bagside-cache"), progress=show.Lines())
+    files = list(jobs) or sorted(p for p in (folder / "jobs").glob("*") if (p / "job.toml").is_file())
     first: Opened | None = None
     parts: list[OpenPart] = []
     cut: dict[tuple[str, str], int] = {}
     findings: list[Finding] = []
     for file in files:
         try:
-            opened = open_job(file, here.folder / "workshop.toml")
-            if not materials & {ply.material for ply in opened.job.plies}:
+            opened = open_job(file, folder / "workshop.toml")
+            if not set(materials) & {ply.material for ply in opened.job.plies}:
                 continue
-            begun = _begun(opened.job.name, here)
+            begun = _begun(opened.job.name, ledger)
             part = open_part(opened, stages, max(0, opened.job.quantity - begun))
         except BagsideError as error:
             if jobs and isinstance(error, InputError):
                 raise
             findings.append(_unread(file, str(error)))
             continue
-        first = first or with_ledger_stock([opened], now=here.at)[0]
+        first = first or with_ledger_stock([opened], now=now)[0]
         parts.append(part)
         for material in _cut_already(opened.beside):
             cut[part.job, material] = part.wanted
@@ -158,26 +144,21 @@ def _left(name: str, whole: float, taken: Iterable[Taken]) -> float:
     return whole - sum(t.length for t in taken if t.roll == name)
 
 
-def _begun(job: str, here: Desk) -> int:
+def _begun(job: str, ledger: Ledger) -> int:
     """Return how many parts of a job were begun and not scrapped."""
-    from bagside.ledger.bodies import Sort
-    from bagside.ledger.things import Build
 
-    builds = here.ledger.things(Sort.BUILD, there=None).values()
+    builds = ledger.things(Sort.BUILD, there=None).values()
     own = [b for b in builds if isinstance(b, Build) and b.planned.job == job]
-    return sum(b.closed is None or b.closed.what.verdict != "scrap" for b in own)
+    return sum(b.closed is None or b.closed.what.verdict != SCRAP for b in own)
 
 
 def _cut_already(folder: Path) -> set[str]:
     """Return the cloths of which the pieces of a job are cut."""
-    from bagside.records.layout_file import read_layouts
 
     return {k.material for k in read_layouts(folder) if k.cut_on is not None}
 
 
 def _unread(file: Path, why: str) -> Finding:
-    from bagside.findings import Basis, Finding, Severity
-
     return Finding(
         severity=Severity.WATCH,
         stage="stock",
