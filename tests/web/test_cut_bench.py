@@ -269,3 +269,37 @@ def test_records_take_what_is_cut_with_who_and_where(job: Path, capsys: pytest.C
     assert roll.there
     with pytest.raises(InputError, match="all of it is cut already"):
         take_off(teller, job / "job.toml", "Ada", "desk 2", asked.digest)
+
+
+def test_the_first_nest_is_stored_and_grows(job: Path, bench: CutBench) -> None:
+    from bagside.planning.shaping import shaped_from
+    from bagside.web.views.cut import early
+    from bagside.web.work.child import Stopped
+    from bagside.web.work.nest_task import nest_missing
+
+    (job / "layout.json").unlink()
+    (opened,) = opened_jobs([job], None)
+    stages = Stages()
+    shape = shaped_from(opened, stages, "job.toml")
+    assert early(shape, opened, stages) is None
+    halted = threading.Event()
+    halted.set()
+    with pytest.raises(Stopped):
+        nest_missing(Teller(lambda _: None, halted), opened, shape, stages, ())
+    assert not (job / "layout.json").exists()  # what was cut short is not kept for good
+    desk = bench._desk()
+    assert desk is not None
+    told: list[Grown] = []
+
+    def say(value: Grown) -> None:
+        told.append(value)
+        desk._heard(value, "revision")
+
+    (layout,) = nest_missing(Teller(say, threading.Event()), opened, shape, stages, ())
+    assert read_layouts(job) == (layout,)
+    assert told
+    assert bench.curve["twill-200"][-1][1] == told[-1].used
+    first = early(shape, opened, stages)
+    assert first is not None
+    assert first.kits[0].stored == layout
+    assert nest_missing(Teller(say, threading.Event()), opened, shape, stages, (layout,)) == (layout,)

@@ -101,6 +101,7 @@ class CutBench:
         self._undone: list[tuple[str, str]] = []
         self._again: list[tuple[str, str]] = []
         self._watchers: list[Watcher] = []
+        desk.hearers.append(self._heard)  # the first nest grows while the job is planned
 
     # --- what pages look at
 
@@ -276,7 +277,10 @@ class CutBench:
         last = self.grown.get(value.material)
         self.grown[value.material] = replace(value, cloths=last.cloths) if value.cloths is None and last else value
         if value.used is not None:
-            self.curve[value.material].append((value.seconds, value.used))
+            curve = self.curve.setdefault(value.material, [])
+            if curve and curve[-1][0] > value.seconds:
+                curve.clear()  # another search
+            curve.append((value.seconds, value.used))
         self._tell("grown")
 
     def _nested(self, ended: Ended, what: str) -> None:

@@ -15,11 +15,11 @@ from bagside.web.house import House
 from bagside.web.model.cut_bench import CutBench, Put, cut_bench
 from bagside.web.pages.cut_drawn import cloth_drawn, cloth_head, part_words
 from bagside.web.pages.cut_nest import NestView
-from bagside.web.pages.cut_strip import Strip
+from bagside.web.pages.cut_strip import Strip, curve_drawn
 from bagside.web.parts.controls import verb
 from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import JobSheet, picture, who_of
-from bagside.web.parts.html import box, words
+from bagside.web.parts.html import box, figure, words
 from bagside.web.parts.missing import no_such_job
 from bagside.web.views.cut import ClothView, CutView, KitView
 
@@ -60,6 +60,7 @@ class _Page:
         self.seconds = 0.0
         self.drawn = self.said = ""
         self.found: Element | None = None
+        self.first: ui.html | None = None
         self.nests: dict[str, NestView] = {}
         self.rooms: dict[str, tuple[float, float]] = {}
         self.strip: Strip | None = None
@@ -77,6 +78,9 @@ class _Page:
     @property
     def cloths(self) -> tuple[ClothView, ...]:
         """The cloth as it lies now: while it is nested, the best so far."""
+        if self.view is None:
+            grown = next(reversed(self.bench.grown.values()), None)
+            return () if grown is None or grown.cloths is None else grown.cloths
         grown = self.bench.grown.get(self.kit.material)
         return self.kit.cloths if grown is None or grown.cloths is None else grown.cloths
 
@@ -91,6 +95,8 @@ class _Page:
         desk, bench = self.sheet.desk, self.bench
         shown = desk.shown.get("cut")
         self.view = None if shown is None else shown.view
+        if self.view is not None and not bench.nesting:
+            bench.grown.clear()
         kits = () if self.view is None else tuple(bench.done.get(k.material, k) for k in self.view.kits)
         told = (desk.problems, desk.trouble, bench.nesting, bench.asking, bench.taking, bench.took, self.material)
         known = (bench.undo_next, bench.redo_next)
@@ -100,7 +106,7 @@ class _Page:
         if state == self.drawn and not anew:
             self._found()
             return
-        self.drawn, self.nests, self.strip, self.found = state, {}, None, None
+        self.drawn, self.nests, self.strip, self.found, self.first = state, {}, None, None, None
         self.sheet.body.clear()
         with self.sheet.body:
             if desk.problems:
@@ -110,10 +116,29 @@ class _Page:
                         words(str(problem), tag="li")
             if desk.trouble:
                 words(self.sheet.say("common.went_wrong", why=desk.trouble), tag="p", look="find stop")
-            if self.view is None or not self.view.kits:
+            if self.view is None and self.cloths:
+                self._first()
+            elif self.view is None or not self.view.kits:
                 words(self.sheet.say("common.waits"), tag="p", look="q picture")
             else:
                 self._draw(self.view)
+
+    def _first(self) -> None:
+        """Show the first nest of the job while it grows."""
+        grown = next(reversed(self.bench.grown.values()))
+        with picture():
+            words(self.sheet.say("cut.first", name=grown.material), tag="p", look="lead b")
+            for cloth in self.cloths:
+                self._cloth(cloth, ROOM if cloth.roll else BESIDE)
+        with box("section", "cut-growth"):
+            self.first = figure("")
+        self._grow_first()
+
+    def _grow_first(self) -> None:
+        grown = next(reversed(self.bench.grown.values()), None)
+        points = [] if grown is None else self.bench.curve.get(grown.material, [])
+        if self.first is not None and points:
+            self.first.set_content(curve_drawn(points, self.sheet.tongue, running=True))
 
     def _draw(self, view: CutView) -> None:
         say = self.sheet.say
@@ -183,13 +208,14 @@ class _Page:
                 on_put=self._guarded(self.put),
                 on_loosen=self.loosen,
             )
-            view.show(cloth_drawn(cloth, self.kit, tongue, room), can=self._can)
+            view.show(cloth_drawn(cloth, parts_of(self.cloths), tongue, room), can=self._can)
         self.nests[cloth.name] = view
         self.rooms[cloth.name] = room
 
     @property
     def _can(self) -> bool:
-        assert self.view is not None
+        if self.view is None:
+            return False
         return not self.view.turned_over and not self.bench.nesting and self.kit.cut_on is None
 
     # --- what people do
@@ -264,21 +290,35 @@ class _Page:
             ``grown`` or ``cut``.
         """
         with self.sheet.client:
-            if what == "grown" and self.view is not None and self.strip is not None:
+            if what == "grown" and (self.view is None or self.strip is not None):
                 names = {c.name for c in self.cloths}
                 if names != set(self.nests):
                     self.refresh(anew=True)
                     return
                 for cloth in self.cloths:
-                    drawn = cloth_drawn(cloth, self.kit, self.sheet.tongue, self.rooms[cloth.name])
+                    drawn = cloth_drawn(cloth, parts_of(self.cloths), self.sheet.tongue, self.rooms[cloth.name])
                     self.nests[cloth.name].show(drawn, can=False)
-                self.strip.grow()
+                if self.strip is not None:
+                    self.strip.grow()
+                else:
+                    self._grow_first()
             elif what == "cut":
                 self.refresh(anew=bool(self.bench.trouble) or self.bench.left)
                 if self.bench.left:
                     self.sheet.tell(self.sheet.say("cut.left"))
                 if self.bench.trouble:
                     self.sheet.tell(self.bench.trouble)
+
+
+def parts_of(cloths: tuple[ClothView, ...]) -> tuple[str, ...]:
+    """Return the names of the parts that copies are for, in their order.
+
+    Parameters
+    ----------
+    cloths
+        All of one material.
+    """
+    return tuple(sorted({c.kit for cloth in cloths for c in cloth.copies}, key=lambda k: (len(k), k)))
 
 
 def _columns(rolls: list[ClothView]) -> str:

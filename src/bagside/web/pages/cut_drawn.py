@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from bagside.sheets.nest_view import Bed, Shown, nest_view
 from bagside.web.parts.html import markup
-from bagside.web.views.cut import ClothView, CopyView, KitView
+from bagside.web.views.cut import ClothView, CopyView
 from bagside.web.words.tongue import Lengths, Tongue
 
 
@@ -36,21 +37,20 @@ def in_metres(metres: float, tongue: Tongue) -> str:
     return tongue.length(metres, 1) if tongue.lengths is Lengths.INCH else f"{tongue.number(metres, 2)} m"
 
 
-def cloth_drawn(cloth: ClothView, kit: KitView, tongue: Tongue, room: tuple[float, float]) -> str:
+def cloth_drawn(cloth: ClothView, parts: Sequence[str], tongue: Tongue, room: tuple[float, float]) -> str:
     """Return the drawing of a cloth.
 
     Parameters
     ----------
     cloth
         With its copies.
-    kit
-        It belongs to: its parts have the same greys on every cloth.
+    parts
+        Of all cloths: each has the same grey on every one.
     tongue
         Of the reader.
     room
         Width and greatest height [px].
     """
-    parts = kit.parts or tuple(sorted({c.kit for c in cloth.copies}))
     fills = {part: k for k, part in enumerate(parts)}
     say = tongue.say
     if not cloth.roll:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections import Counter
+from collections.abc import Sequence
 from html import escape
 from typing import Protocol
 
@@ -19,12 +20,29 @@ from bagside.web.parts.controls import button, choice, verb
 from bagside.web.parts.frame import JobSheet, rows, strip
 from bagside.web.parts.html import box, figure, markup, words
 from bagside.web.views.cut import CutView, KitView
+from bagside.web.words.tongue import Tongue
 from bagside.web.work.accept_task import Taken
 
 TIMES = (8, 30, 120, 600)
 """For a search [s]."""
 SIZE = (330.0, 170.0)
 """Of the curve [px]."""
+
+
+def curve_drawn(points: Sequence[tuple[float, float]], tongue: Tongue, *, running: bool) -> str:
+    """Return how the use of a cloth grew, for a page.
+
+    Parameters
+    ----------
+    points
+        Time [s] and share.
+    tongue
+        Of the reader.
+    running
+        Whether it still grows.
+    """
+    title = tongue.say("cut.growth_title")
+    return themed(growth(points, SIZE, running=running, share=tongue.share, seconds=tongue.duration, title=title))
 
 
 class Hands(Protocol):
@@ -129,16 +147,11 @@ class Strip:
             self._share.set_content("…" if used is None else escape(tongue.share(used, 1)))
         points = bench.curve.get(self.material) or []
         if self._curve is not None:
-            still = f'<p class="q s">{escape(tongue.say("cut.growth_none"))}</p>'
-            self._curve.set_content(self._drawn(points, running=running) if points else "" if running else still)
+            still = "" if running else f'<p class="q s">{escape(tongue.say("cut.growth_none"))}</p>'
+            self._curve.set_content(curve_drawn(points, self.tongue, running=running) if points else still)
         if bench.nesting and self._running is not None:
             since = tongue.duration(time.monotonic() - bench.since)
             self._running.set_content(escape(tongue.say("cut.nested_now", seconds=since)))
-
-    def _drawn(self, points: list[tuple[float, float]], *, running: bool) -> str:
-        share, seconds = self.tongue.share, self.tongue.duration
-        title = self.tongue.say("cut.growth_title")
-        return themed(growth(points, SIZE, running=running, share=share, seconds=seconds, title=title))
 
     # --- middle: what is cut where
 

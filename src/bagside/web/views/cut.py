@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from bagside.cutting import Nest, Offcuts, SheetNest, cut_numbers
 from bagside.findings import Basis
 from bagside.planning.kit import MaterialKit
-from bagside.planning.kit_stage import Room, kits_of
+from bagside.planning.kit_stage import Room, kits_of, materials_of
 from bagside.planning.layouts import StoredLayout
 from bagside.planning.plan import BuildPlan, first_day
 from bagside.planning.shaped import Shaped
@@ -199,7 +199,7 @@ class CutView:
 
 
 def early(shape: Shaped, opened: Opened, stages: Stages) -> CutView | None:
-    """Return what the page shows as soon as there are pieces; None for a part that mirrors another.
+    """Return what the page shows as soon as there are pieces; None before the first nest, and for a mirrored part.
 
     Parameters
     ----------
@@ -210,10 +210,11 @@ def early(shape: Shaped, opened: Opened, stages: Stages) -> CutView | None:
     stages
         Keep what is worked out.
     """
-    if shape.twin is not None:
+    stored = read_layouts(opened.beside)
+    if shape.twin is not None or not set(materials_of(shape.cut)) <= {k.material for k in stored}:
         return None
     room = Room(workshop=opened.workshop, library=opened.library, stock=opened.stock, today=first_day(opened.workshop))
-    kits = kits_of(shape.cut, shape.job, room, stages, kept=read_layouts(opened.beside))
+    kits = kits_of(shape.cut, shape.job, room, stages, kept=stored)
     return CutView(
         kits=tuple(kit_view(k, opened.library) for k in kits),
         currency=opened.workshop.currency,

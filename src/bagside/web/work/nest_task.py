@@ -8,15 +8,17 @@ from pathlib import Path
 
 from bagside.cutting import Cloth, FlatPiece, Nest, Placement, SheetNest, StockProgress, laid, length_to_pull, offcuts
 from bagside.errors import InputError
-from bagside.planning.kit_stage import Room, kit_of
+from bagside.planning.kit_stage import Room, kit_of, materials_of
 from bagside.planning.layouts import StoredCopy, StoredLayout
 from bagside.planning.plan import first_day
+from bagside.planning.shaped import Shaped
 from bagside.planning.shaping import shaped_from
 from bagside.planning.shelf import Shelf, keep_rule, shelf
 from bagside.planning.stages import Stages
 from bagside.records.kept_plan import STORE
 from bagside.records.layout_file import layouts_text, read_layouts, write_layouts
 from bagside.records.with_stock import opened_job
+from bagside.spec.opening import Opened
 from bagside.spec.workshop import Workshop
 from bagside.web.views.cut import ClothView, KitView, kit_view, layouts_view
 from bagside.web.work.child import Teller
@@ -95,7 +97,8 @@ def nest_cloth(tell: Teller, job: Path, layout: StoredLayout, seconds: float) ->
     room = Room(workshop=opened.workshop, library=opened.library, stock=opened.stock, today=first_day(opened.workshop))
     on_shelf = shelf(layout.material, room.workshop, room.stock, room.library, room.today)
     layout = within(layout, own, on_shelf)
-    watch = _Watch(tell, layout, on_shelf, room.workshop)
+    pinned = frozenset((c.piece, c.kit) for cloth in layout.cloths for c in cloth.copies if c.pinned)
+    watch = _Watch(tell, layout.material, pinned, on_shelf, room.workshop)
     kit = kit_of(own, room, stages, seconds, layout, watch, anew=True)
     stored = read_layouts(opened.beside)
     before = layouts_text(stored) if stored else ""
@@ -107,13 +110,66 @@ def nest_cloth(tell: Teller, job: Path, layout: StoredLayout, seconds: float) ->
     return Nested(kit=kit_view(kit, opened.library), before=before, after=layouts_text(all_of_them))
 
 
+def nest_missing(
+    tell: Teller, opened: Opened, shape: Shaped, stages: Stages, stored: tuple[StoredLayout, ...]
+) -> tuple[StoredLayout, ...]:
+    """Nest the cloths of a job that have no layout yet, and store them; a page sees them grow.
+
+    Parameters
+    ----------
+    tell
+        Takes `Grown`.
+    opened, shape
+        The job, and its pieces.
+    stages
+        Keep what is worked out.
+    stored
+        Layouts there are.
+
+    Returns
+    -------
+    tuple
+        Those stored now; as before when a cloth cannot be nested, for planning says why.
+
+    Raises
+    ------
+    Stopped
+        When it was stopped; then nothing is stored.
+    """
+    if shape.twin is not None or not shape.cut:
+        return stored
+    room = Room(workshop=opened.workshop, library=opened.library, stock=opened.stock, today=first_day(opened.workshop))
+    whole = sum(p.area * p.quantity for p in shape.cut)
+    kept = {k.material: k for k in stored}
+    out = []
+    for material in materials_of(shape.cut):
+        if material not in kept:
+            own = tuple(p for p in shape.cut if p.material == material)
+            seconds = max(1.0, round(shape.job.nest_time * sum(p.area * p.quantity for p in own) / whole))
+            on_shelf = shelf(material, room.workshop, room.stock, room.library, room.today)
+            watch = _Watch(tell, material, frozenset(), on_shelf, room.workshop)
+            try:
+                kit = kit_of(own, room, stages, seconds, None, watch)
+            except InputError:
+                return stored
+            tell.go_on()
+            assert kit.stored is not None
+            kept[material] = kit.stored
+        out.append(kept[material])
+    if tuple(out) != stored:
+        write_layouts(opened.beside, out)
+    return tuple(out)
+
+
 class _Watch:
     """Tells twice a second, and hears whether to stop."""
 
-    def __init__(self, tell: Teller, layout: StoredLayout, on_shelf: Shelf, workshop: Workshop) -> None:
-        self.tell, self.material, self.shelf, self.workshop = tell, layout.material, on_shelf, workshop
+    def __init__(
+        self, tell: Teller, material: str, pinned: frozenset[tuple[str, str]], on_shelf: Shelf, workshop: Workshop
+    ) -> None:
+        self.tell, self.material, self.shelf, self.workshop = tell, material, on_shelf, workshop
+        self.pinned = pinned
         self.rests: dict[int, tuple[SheetNest, float]] = {}
-        self.pinned = frozenset((c.piece, c.kit) for cloth in layout.cloths for c in cloth.copies if c.pinned)
         self.told = -1.0
         self.seen: tuple[Nest | SheetNest, ...] = ()
 

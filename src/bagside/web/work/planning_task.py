@@ -10,9 +10,11 @@ from bagside.planning.stages import Done, Stages, digest_of
 from bagside.records.kept_plan import STORE, made_from
 from bagside.records.layout_file import read_layouts, write_layouts
 from bagside.records.with_stock import opened_job
+from bagside.web.views import cut
 from bagside.web.views.registry import early_views, whole_views
 from bagside.web.work.child import Teller
 from bagside.web.work.messages import HandedOn, Planned, StageNews, ViewNews
+from bagside.web.work.nest_task import nest_missing
 from bagside.web.work.plan_note import note_plan
 
 
@@ -52,8 +54,13 @@ def plan_job(tell: Teller, job: Path) -> Planned:
     opened = opened_job(job, None)
     stored = read_layouts(opened.beside) if opened.job.mirror is None else ()
     stages = Stages(store=opened.folder / STORE, progress=Watched(tell))
-    for stage, view in early_views(shaped_from(opened, stages, "job.toml"), opened, stages):
+    shape = shaped_from(opened, stages, "job.toml")
+    for stage, view in early_views(shape, opened, stages):
         tell(ViewNews(stage=stage, view=view, digest=digest_of(view), early=True))
+    nested = nest_missing(tell, opened, shape, stages, stored)
+    if nested != stored:
+        stored, first = nested, cut.early(shape, opened, stages)
+        tell(ViewNews(stage="cut", view=first, digest=digest_of(first), early=True))
     plan, stages = plan_build(opened, layouts=stored, stages=stages)
     for stage, view in whole_views(plan, stages):
         tell(ViewNews(stage=stage, view=view, digest=digest_of(view)))
