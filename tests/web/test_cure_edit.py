@@ -7,7 +7,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bagside.quantity import Quantity, read
-from bagside.web.pages.cure.edit import alike, put_segments, rate_text, segments_in, temperature_text, time_text
+from bagside.web.pages.cure.edit import (
+    alike,
+    put_cycle,
+    put_segments,
+    rate_text,
+    segments_in,
+    temperature_text,
+    time_text,
+)
 
 TEXT = """# a hatch
 [cure]
@@ -72,6 +80,19 @@ def test_a_cycle_that_was_to_be_looked_for_is_one_no_more() -> None:
     assert "design" not in out
     assert "# rises as fast as the oven goes" in out
     assert segments_in(tomlkit.parse(out), "cure") == (FIRST,)
+
+
+def test_a_post_cure_that_was_looked_for_stays_when_the_cure_is_moved() -> None:
+    text = '[cure]\nservice = "75 °C"\n\n[cure.design]\ntwo_stage = true\n'
+    runs = {"cure": (FIRST,), "post-cure": (SECOND,)}
+    document = tomlkit.parse(text)
+    put_cycle(document, "cure", (FIRST, SECOND), runs)
+    out = tomlkit.parse(tomlkit.dumps(document))
+    assert segments_in(out, "cure") == (FIRST, SECOND)
+    assert segments_in(out, "post-cure") == (SECOND,)
+    stated = tomlkit.parse(TEXT)
+    put_cycle(stated, "cure", (FIRST, SECOND), runs)  # what the file states is left alone
+    assert tomlkit.dumps(stated) == TEXT
 
 
 def test_segments_that_cannot_be_read_are_none() -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import tomlkit
@@ -135,6 +135,27 @@ def alike(one: Segments, other: Segments) -> bool:
 def _fits(found: Any, segments: Segments) -> bool:
     """Return whether one list is the beginning of the other, or has one segment more somewhere."""
     return abs(len(found) - len(segments)) == 1
+
+
+def put_cycle(document: TOMLDocument, name: str, segments: Segments, runs: Mapping[str, Segments]) -> None:
+    """Put the segments of one run into a job's file, and those of the others that were only looked for so far.
+
+    Parameters
+    ----------
+    document
+        Of the job.
+    name
+        ``cure`` or ``post-cure``: the run that was changed.
+    segments
+        Of that run.
+    runs
+        Of every run as it stands now; what the file states already is left alone.
+    """
+    wanted = "design" in document["cure"]
+    put_segments(document, name, segments)
+    for other, found in runs.items():
+        if wanted and other != name:
+            put_segments(document, other, found)
 
 
 def _lengthen(found: Any, segments: Segments) -> None:

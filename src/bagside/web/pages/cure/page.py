@@ -16,7 +16,7 @@ from bagside.web.house import House
 from bagside.web.model.job_desk import Shown
 from bagside.web.pages.cure.chart import CycleChart, Segments
 from bagside.web.pages.cure.design import DesignPart
-from bagside.web.pages.cure.edit import alike, put_segments, segments_in
+from bagside.web.pages.cure.edit import alike, put_cycle, segments_in
 from bagside.web.pages.cure.logged import LogPart
 from bagside.web.pages.cure.parts import (
     asks_first,
@@ -342,9 +342,20 @@ class CurePage:
 
     def _settle(self, segments: Segments) -> None:
         """Write what the hand has let go of."""
-        name = self.name
-        self.write(self.say("cure.moved", run=self.say(f"cure.run_{name.replace('-', '_')}")),
-                   lambda d: put_segments(d, name, segments))  # fmt: skip
+        self.write_segments(self.say("cure.moved", run=self.say(f"cure.run_{self.name.replace('-', '_')}")), segments)
+
+    def write_segments(self, what: str, segments: Segments) -> None:
+        """Write the segments of the run that is shown.
+
+        Parameters
+        ----------
+        what
+            As a person reads it in the history.
+        segments
+            Target [K], ramp [K/s] and hold [s] of each.
+        """
+        name, runs = self.name, {run.name: run.segments for run in self.runs}
+        self.write(what, lambda d: put_cycle(d, name, segments, runs))
 
     def write(self, what: str, change: Callable[[Any], None]) -> None:
         """Change the job's file, and go back to what stands there when that is refused.

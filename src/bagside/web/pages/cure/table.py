@@ -10,7 +10,7 @@ from nicegui.element import Element
 
 from bagside.errors import BagsideError
 from bagside.quantity import Quantity, read
-from bagside.web.pages.cure.edit import put_segments, rate_text, temperature_text, time_text
+from bagside.web.pages.cure.edit import rate_text, temperature_text, time_text
 from bagside.web.parts.amount import as_stated, for_person
 from bagside.web.parts.controls import VALUE, sentences, verb
 from bagside.web.parts.html import box, words
@@ -153,6 +153,5 @@ class SegmentTable:
         self._write(rest, self.page.say("cure.segment_removed", number=k + 1))
 
     def _write(self, segments: list[Segment], what: str) -> None:
-        name = self.page.name
         self.page.try_segments(tuple(segments))
-        self.page.write(what, lambda d: put_segments(d, name, segments))
+        self.page.write_segments(what, tuple(segments))
