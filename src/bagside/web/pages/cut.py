@@ -127,6 +127,7 @@ class _Page:
         """Show the first nest of the job while it grows."""
         grown = next(reversed(self.bench.grown.values()))
         with picture():
+            words(self.sheet.say("cut.caution"), tag="p", look="caution note cut-caution")
             words(self.sheet.say("cut.first", name=grown.material), tag="p", look="lead b")
             for cloth in self.cloths:
                 self._cloth(cloth, ROOM if cloth.roll else BESIDE)
@@ -149,7 +150,7 @@ class _Page:
         self.seconds = self.seconds or max(8.0, view.nest_time)
         kit, can = self.kit, not view.turned_over
         with picture():
-            words(say("cut.caution"), tag="p", look="caution note")
+            words(say("cut.caution"), tag="p", look="caution note cut-caution")
             if len(view.kits) > 1:
                 self._choice(view)
             note = say("cut.how") if can else say("cut.turned_over_job")
