@@ -178,7 +178,7 @@ class PlyPage:
 
     def _words(self) -> dict[str, str]:
         say = self.sheet.say
-        keys = ("table", "ply", "where", "pieces", "shear", "time", "order", "below")
+        keys = ("table", "ply", "where", "pieces", "shear", "time", "order", "below", "carry")
         return {key: say(f"plies.list_{key}") for key in keys} | {"area": area_unit(self.sheet.tongue)}
 
     def _show_choice(self, shown: PlyShown | None) -> None:

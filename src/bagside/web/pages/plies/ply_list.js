@@ -32,7 +32,7 @@ export default {
             </tr>
           </tbody>
         </table>
-        <p class="m q">{{ words.below }}</p>
+        <p class="m q">{{ words.below }} <template v-if="movable">{{ words.carry }}</template></p>
       </div>
     </div>`,
   props: { rows: Array, hand: Number, words: Object, section: String, ends: Array, movable: Boolean },

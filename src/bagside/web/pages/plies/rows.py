@@ -181,7 +181,7 @@ def rows_of(stack: Stack, library: Library | None, hand: int, tongue: Tongue) ->
                 area="" if shown is None else area_number(shown.area, tongue),
                 shear="–" if shear is None else tongue.angle(shear),
                 time="–" if shown is None or shown.time is None else tongue.number(shown.time / 60.0),
-                state=_state(laid, k == hand, tongue),
+                state=_state(laid, k == hand, stack.job is not None, tongue),
                 moves=say("plies.moves", number=k + 1),
                 movable=laid.stated is not None and stack.job is not None,
                 stale=not laid.fresh,
@@ -201,12 +201,12 @@ def _joined(labels: Sequence[str], k: int) -> str:
     return " + ".join(own) if len(own) < 4 else f"{own[0]} … {own[-1]}"
 
 
-def _state(laid: Laid, hand: bool, tongue: Tongue) -> str:
+def _state(laid: Laid, hand: bool, own: bool, tongue: Tongue) -> str:
     if not laid.fresh:
         return tongue.say("plies.state_waits")
     if hand:
         return tongue.say("plies.state_here")
-    return tongue.say("plies.state_build_up") if laid.stated is None and laid.shown is not None else ""
+    return tongue.say("plies.state_build_up") if own and laid.stated is None else ""
 
 
 def area_number(square_metres: float, tongue: Tongue) -> str:
