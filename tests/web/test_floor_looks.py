@@ -14,6 +14,7 @@ from typing import Any
 
 import pytest
 
+from bagside.ledger.bodies import Closed
 from floorstand import BUILD, FloorServed, Stand, copied, made, room_read, served_from
 
 THEMES = ("light", "dark", "sun")
@@ -281,6 +282,14 @@ def test_two_quick_presses_are_one_tick(browser: Any, server: FloorServed, stand
     page.wait_for_selector("h1:text-is('Check ply 2')")
     page.wait_for_selector("[data-key=sync]:text-matches('^sent')")
     assert [e.kind for e in stand.events("phone-")] == ["started", "laid"]
+    page.context.close()
+
+
+def test_a_build_that_is_over_takes_no_tick(browser: Any, server: FloorServed, stand: Stand) -> None:
+    stand.keep(Closed(build=BUILD, verdict="scrap", why="dropped"), ago=1.0)
+    page = opened(browser, server)
+    page.wait_for_selector("[data-key=main][aria-disabled]:text-is('This build is over: scrap.')")
+    assert page.locator("[data-key=film-0]").count() == 0
     page.context.close()
 
 

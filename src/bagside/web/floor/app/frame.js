@@ -67,7 +67,9 @@ export function toggle(key, words, on, press, lang) {
   }, mark(on), h("span", {}, words));
 }
 
-export function deck(app, { main, before = [], under }) {
+export function deck(app, { main: wanted, before = [], under }) {
+  const { closed } = app.build.state;
+  const main = closed && !wanted.plain ? { words: say("closed", { verdict: say(`verdict_${closed}`) }), go: null } : wanted;
   const label = h("button", {
     type: "button", class: main.plain ? "go calm" : "go", "data-key": "main", "aria-disabled": main.go ? null : "true",
     onclick: () => { if (main.go) app.once(main.go); else app.speak(main.words); },

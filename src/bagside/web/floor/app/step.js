@@ -82,8 +82,8 @@ export function endScreen(app, state, screen) {
   const found = gatesOf(app.build, state, screen.step, clock.now());
   const shut = stopping(found);
   const current = currentOf(app.screens, state);
-  const words = state.closed ? say("closed", { verdict: state.closed }) : say("end_title");
-  const main = current !== screen ? { words: say("first", { step: app.shortOf(current) }), go: null }
+  const words = state.closed ? say("closed", { verdict: say(`verdict_${state.closed}`) }) : say("end_title");
+  const main = current !== screen && !state.closed ? { words: say("first", { step: app.shortOf(current) }), go: null }
     : { plain: true, words: say("to_builds"), go: () => app.show("builds") };
   return [...title(words, say("end_why")), noticed(app), shut.length ? gates(found) : "", deck(app, { main })];
 }
