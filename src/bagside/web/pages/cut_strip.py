@@ -199,11 +199,13 @@ class Strip:
             money.append([escape(say("cut.saved")), escape(tongue.money(kit.saved, view.currency))])
         money.append([escape(say("cut.knife")), escape(tongue.length(kit.knife, 1))])
         markup(rows(["", ""], money, right=(1,), name=say("cut.cost")))
-        self._accept(kit)
+        self._accept(kit, view)
 
-    def _accept(self, kit: KitView) -> None:
+    def _accept(self, kit: KitView, view: CutView) -> None:
         say, bench = self.sheet.say, self.bench
-        if bench.took is not None:
+        if view.turned_over:
+            words(say("cut.turned_accept"), tag="p", look="q note")
+        elif bench.took is not None:
             names = ", ".join(bench.took.kits)
             words(say("cut.taken") + (" " + say("cut.kits", names=names) if names else ""), tag="p", look="b note")
         elif bench.taking is not None:
