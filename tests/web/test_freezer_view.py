@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, timedelta
+from types import SimpleNamespace
 
 import pytest
 
 from bagside.findings import Severity
 from bagside.ledger.bodies import KINDS, Corrected, Sort, body_data, kind_of
 from bagside.ledger.clocks.life import life_of
+from bagside.ledger.stock.makeable import Dying, Makeable, PartsOf
 from bagside.ledger.things import Cloth
+from bagside.spec.workshop import Roll
+from bagside.web.pages.freezer.makeable import told as makeable_told
 from bagside.web.views.cloth_drawn import cloth_drawn, ending, what_of
 from bagside.web.views.shelf import ClothLine, shelf
 from bagside.web.views.told import told
@@ -102,6 +106,43 @@ class TestTheShelf:
         line = lines(own)["O-1"]
         assert what_of(line, ENGLISH) == "twill-200, offcut 508 × 254 mm"
         assert what_of(line, Tongue(lengths=Lengths.INCH)) == "twill-200, offcut 20.0 × 10.0 in"
+
+
+def made(**more: object) -> Makeable:
+    cloth = Roll(material="twill-200", length=5.0, price=40.0, name="R-1")
+    part = PartsOf(
+        job="Hatch lid", fit=2, on_cloth=3, wanted=4, out=7.5 * 3600, done=datetime(2026, 3, 6, 14, 30),
+        others=("twill-400",),
+    )  # fmt: skip
+    values: dict[str, object] = {
+        "dying": Dying(cloth=cloth, last=None, why="", left_room=40 * 3600.0), "parts": (part,), "area": 5.0,
+        "pieces": 1.2, "unused": 1.25, "length": 3.0, "width": 1.0, "value": 50.0, "enough_life": True, "seconds": 6.0,
+        **more,
+    }  # fmt: skip
+    return Makeable(**values)  # type: ignore[arg-type]
+
+
+class TestWhatCanStillBeMade:
+    def test_parts_in_time_with_what_they_need_and_what_is_left(self) -> None:
+        sheet = SimpleNamespace(say=ENGLISH.say, tongue=ENGLISH)
+        assert list(makeable_told(made(), sheet)) == [  # type: ignore[arg-type]
+            "It gives 2 of 4 Hatch lid in 3.00 m of its length; the last is in the oven on Fri 6 Mar 14:30 when "
+            "nothing else is made meanwhile.",
+            "The cloth of a part is out of the freezer for 7 h 30; 40 h of out-life are left in the room.",
+            "Hatch lid: no room was found for more than 3 of 4.",
+            "Those parts need twill-400 besides.",
+            "1250 mm (1.250 m²) would expire unused; 6 s of nesting found no better.".replace("1250", "1\u2009250"),
+        ]
+
+    def test_nothing_nobody_and_too_long(self) -> None:
+        sheet = SimpleNamespace(say=GERMAN.say, tongue=GERMAN)
+        dead, lonely = made(area=0.0), made(parts=())
+        assert list(makeable_told(dead, sheet)) == ["Daraus lässt sich nichts mehr machen."]  # type: ignore[arg-type]
+        assert "Kein offener Auftrag will noch twill-200" in makeable_told(lonely, sheet)[0]  # type: ignore[arg-type]
+        slow = replace(made().parts[0], fit=0, on_cloth=0, done=None, out=60 * 3600.0)
+        said = makeable_told(made(parts=(slow,)), sheet)  # type: ignore[arg-type]
+        assert said[0] == "Kein ganzes Teil lässt sich daraus machen: versucht wurden Hatch lid."
+        assert "länger als es lebt" in said[1]
 
 
 class TestHistory:

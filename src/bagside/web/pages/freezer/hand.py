@@ -18,6 +18,7 @@ from bagside.sheets.marks import warp_arrow
 from bagside.spec.workshop import Workshop
 from bagside.web.house import House
 from bagside.web.pages.freezer import acts
+from bagside.web.pages.freezer.makeable import makeable
 from bagside.web.parts.addresses import of_build, of_label, of_thing
 from bagside.web.parts.asking import folded
 from bagside.web.parts.basis import mark
@@ -167,6 +168,8 @@ class Hand:
                 acts.move(sheet, house, view, done)
             if isinstance(thing, Cloth) and view.thaw is not None and not view.thaw.cold:
                 acts.open_bag(sheet, house, view, done)
+            if thing.sort in (Sort.ROLL, Sort.OFFCUT) and view.life is not None:
+                makeable(sheet, house, view)
             if thing.sort is Sort.ROLL or isinstance(thing, Goods):
                 acts.count(sheet, house, view, done)
             if isinstance(thing, Goods):
