@@ -90,6 +90,7 @@ def test_the_numbers_of_places_stand_on_the_picture() -> None:
     (bare,), (told,) = pictures(piece("1", 0.0, 0.0, 0.3)), pictures(piece("1", 0.0, 0.0, 0.3), note, note)
     words = [t.text for t in ET.fromstring(told).iter(f"{SVG}text")]
     assert [w for w in words if w in ("1", "2")].count("2") >= 1
+    assert told.count('data-ground="tape"') == 2, "a number says where the hand goes"
     assert "2" not in [t.text for t in ET.fromstring(bare).iter(f"{SVG}text")]
 
 

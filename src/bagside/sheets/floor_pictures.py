@@ -7,6 +7,7 @@ maps of shear: they were looked at when the cloth was chosen.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 import numpy as np
@@ -16,6 +17,8 @@ from bagside import geometry
 from bagside.findings import Finding
 from bagside.geometry import Surface
 from bagside.planning.piece import Piece
+from bagside.sheets import colour
+from bagside.sheets.grounds import on_tape
 from bagside.sheets.phone import SIZE, lighter
 from bagside.sheets.picture import MouldPoint, OnMould, PointLook, mould_picture
 from bagside.sheets.sight import Sight, hole_marks, net_edges
@@ -24,6 +27,8 @@ from bagside.sheets.view import View
 Floats = NDArray[np.float64]
 
 ARROW = 0.07  # [m]
+_RING = re.compile(rf'<circle [^>]*r="2\.3" fill="{colour.PAPER}"[^>]*/><text [^>]*>\d+</text>')
+"""A numbered ring, as `bagside.sheets.marks.number_ring` draws it."""
 SMALL = 0.10  # [m] root of the area under which a piece has no room for its own marks: it is drawn from close by too
 FAR, NEAR = (92.0, 46.0), (92.0, 48.0)
 """Room for a small piece on the whole mould, and from close by [mm]."""
@@ -88,7 +93,12 @@ def _picture(
         mould, on, lines=net_edges(sight) if lines else (), points=points, arrows=[warp_arrow(piece)], size_mm=size,
         view=view, yarn_spacing=0.016 if lines else 0.004, title=f"piece {piece.label} on the mould",
     ).svg  # fmt: skip
-    return lighter(svg)
+    return lighter(_RING.sub(_for_the_hand, svg))
+
+
+def _for_the_hand(ring: re.Match[str]) -> str:
+    """Return a numbered ring on tape: it says where the hand goes."""
+    return on_tape([ring.group(0).replace(f'fill="{colour.PAPER}"', f'fill="{colour.TAPE}"', 1)])
 
 
 def _beside(piece: Piece, mould: Surface) -> tuple[float, float, float]:
