@@ -5,6 +5,7 @@ from __future__ import annotations
 import socket
 import sys
 import threading
+import urllib.request
 import webbrowser
 from pathlib import Path
 
@@ -44,7 +45,13 @@ def serve_pages(
         raise InputError.one("folder", f'"{folder}"', "there is no such folder", "make it first; it may be empty")
     from bagside.web.guard.starting import access_for, announced
 
-    listener = _listening(host or ("0.0.0.0" if lan else "127.0.0.1"), port, lan=lan)
+    try:
+        listener = _listening(host or ("0.0.0.0" if lan else "127.0.0.1"), port, lan=lan)
+    except InputError:
+        if open_browser and not lan and _open_already(port):  # a second double click on the starter
+            webbrowser.open(address_of(port))
+            return 0
+        raise
     try:
         access = access_for(
             folder,
@@ -105,6 +112,16 @@ def write_starters(folder: Path, target: Path) -> int:
     for path in written(folder, target):
         print(path)
     return 0
+
+
+def _open_already(port: int) -> bool:
+    """Return whether what listens there are these pages."""
+    try:
+        with urllib.request.urlopen(address_of(port) + "looks/mark.svg", timeout=2.0) as answer:
+            there: bytes = answer.read(10_000)
+    except OSError:
+        return False
+    return there == (Path(__file__).parent / "looks" / "mark.svg").read_bytes()
 
 
 def _listening(host: str, port: int, *, lan: bool) -> socket.socket:
