@@ -19,7 +19,7 @@ class Other(BaseHTTPRequestHandler):
 
     body = b""
 
-    def do_GET(self) -> None:  # noqa: N802 - the name is the library's
+    def do_GET(self) -> None:
         self.send_response(200)
         self.end_headers()
         self.wfile.write(type(self).body)
