@@ -18,6 +18,7 @@ from bagside.web.parts.controls import button, choice, entry, link
 from bagside.web.parts.frame import Sheet, now
 from bagside.web.parts.html import box, figure, markup, words
 from bagside.web.parts.records import acting, keep
+from bagside.web.parts.shop_pictures import group_picture
 from bagside.web.parts.typed import degrees, typed
 from bagside.web.views.air_drawn import air_chart, air_said, reading_said
 from bagside.web.views.board import BoardView, JobTold
@@ -154,6 +155,7 @@ class Foot:
             words(self.say("board.cloth_how"), look="q s")
         if view.shelf is None or not view.shelf.cloth:
             words(self.say("board.no_records" if view.shelf is None else "board.no_cloth"), tag="p")
+            figure(group_picture("roll", {}, self.tongue), look="meant")
             link(self.say("board.to_freezer"), "/freezer")
             return
         markup(self.cloth_told(view))
@@ -176,6 +178,8 @@ class Foot:
         if air.isocyanate:
             words(self.say("board.isocyanate", names=", ".join(air.isocyanate)), tag="p", look="caution s")
         markup(air_said(air, now(), self.tongue))
+        if air.last is None:
+            figure(group_picture("room", {}, self.tongue), look="meant")
         if air.last is not None:
             markup(f'<p class="q">{escape(reading_said(air.last, now(), self.tongue))}</p>')
         wants = self.say(

@@ -24,6 +24,7 @@ from bagside.web.parts.frame import Sheet, now, who_of
 from bagside.web.parts.html import box, figure, markup, words
 from bagside.web.views.board import BoardView, BuildLine, JobLine, JobTold, PlanState
 from bagside.web.views.day_drawn import day_drawn
+from bagside.web.views.empty_drawn import first_job_drawn
 from bagside.web.views.lines_drawn import build_drawn, columns_drawn, job_drawn, small_picture
 from bagside.web.work.child import Ended
 
@@ -143,6 +144,7 @@ class BoardPage:
             with box("div", "empty"):
                 words(self.say("board.no_jobs"), tag="p", look="lead b")
                 words(self.say("board.no_jobs_do"), tag="p")
+                figure(first_job_drawn(self.tongue), look="meant")
                 link(self.say("board.new_job"), "/new")
 
     def _job(self, line: JobLine) -> None:

@@ -25,7 +25,8 @@ from bagside.web.parts.addresses import of_thing
 from bagside.web.parts.asking import folded
 from bagside.web.parts.basis import key, mark
 from bagside.web.parts.frame import Sheet, now, rows
-from bagside.web.parts.html import box, markup, words
+from bagside.web.parts.html import box, figure, markup, words
+from bagside.web.parts.shop_pictures import group_picture
 from bagside.web.views.cloth_drawn import cloth_drawn, moment_of
 from bagside.web.views.shelf import ClothLine, GoodsLine, PlaceLine, Shelf
 from bagside.web.views.thing import ThingView, thing_view
@@ -138,6 +139,7 @@ class FreezerPage:
         if not shelf.cloth:
             words(self.say("freezer.nothing"), tag="p", look="lead b")
             words(self.say("freezer.nothing_do"), tag="p")
+            figure(group_picture("roll", {}, self.tongue), look="meant")
             return
         longest = max((c.length for c in shelf.cloth if c.sort is Sort.ROLL), default=1.0)
         known = {p.name: p for p in shelf.places}

@@ -19,8 +19,9 @@ from bagside.spec.workshop import Workshop
 from bagside.web.house import House
 from bagside.web.parts.asking import Form, folded
 from bagside.web.parts.frame import Sheet, now
-from bagside.web.parts.html import words
+from bagside.web.parts.html import figure, words
 from bagside.web.parts.records import keep
+from bagside.web.parts.shop_pictures import group_picture
 from bagside.web.parts.typed import metres, millimetres
 
 Done = Callable[..., Awaitable[None]]
@@ -82,6 +83,8 @@ def _questions(
     say, tongue = sheet.say, sheet.tongue
     form = Form(sheet)
     words(say("freezer.from_label"), tag="p", look="q s")
+    if sort is Sort.ROLL:
+        figure(group_picture("roll", {}, tongue), look="meant")
     form.text("name", say("freezer.name"), hint=say("freezer.name_hint"))
     form.pick("material", say("freezer.material"), _materials(house, workshop, sort))
     if sort is Sort.ROLL:

@@ -16,8 +16,9 @@ from bagside.spec.workshop import Workshop
 from bagside.web.house import House
 from bagside.web.parts.controls import button
 from bagside.web.parts.frame import Sheet, who_of
-from bagside.web.parts.html import box, words
+from bagside.web.parts.html import box, figure, words
 from bagside.web.parts.records import acting
+from bagside.web.parts.shop_pictures import group_picture
 
 
 def records_begun(house: House, workshop: Workshop, sheet: Sheet) -> bool:
@@ -43,6 +44,7 @@ def records_begun(house: House, workshop: Workshop, sheet: Sheet) -> bool:
         words(say("freezer.no_records"), tag="p", look="lead b")
         words(say("freezer.no_records_why"), tag="p")
         words(say("freezer.no_records_files"), tag="p", look="q")
+        figure(group_picture("roll", {}, sheet.tongue), look="meant")
         button(say("freezer.begin"), acting(sheet, begin), go=True)
     return False
 
