@@ -11,11 +11,12 @@ import tomlkit
 from fastapi import Request
 from nicegui import ui
 from nicegui.element import Element
+from pydantic import TypeAdapter, ValidationError
 
 from bagside.errors import BagsideError, InputError
 from bagside.quantity import Quantity
 from bagside.sheets.themed import themed
-from bagside.spec.fields import PositiveLength, SomeForce, Temperature
+from bagside.spec.fields import Point3, PositiveLength, SomeForce, Temperature
 from bagside.web.house import House
 from bagside.web.model.job_desk import Shown
 from bagside.web.pages.cure.parts import asks_first, caution
@@ -71,10 +72,11 @@ class JoinPage:
         self.say, self.tongue, self.desk = sheet.say, sheet.tongue, sheet.desk
         self.view: JoinView | None = None
         self.mesh: MeshView | None = None
+        self._handles: tuple[Handle, ...] = ()
         self._places: list[tuple[Element, Element, Element | None]] = []
         self.parts = KeptParts(sheet)
         with self.parts.holder:
-            caution(self.tongue, ("glue", "dust", "drill"))
+            self._caution = Element("div")
             with box("section", "picture joins") as self._pictured:
                 self._picture = Element("div").classes("join-mesh")
                 self._under = Element("div")
@@ -89,6 +91,9 @@ class JoinPage:
         view: JoinView = shown.view
         self.view = view
         document = self.desk.file.document()
+        hazards = (*(("glue", "dust") if view.bonds else ()), *(("drill",) if view.holes else ()))
+        if hazards:
+            self.parts.part("caution", self._caution, hazards, partial(caution, self.tongue, hazards))
         self._draw_picture(view)
         self.parts.part("bonds", self._bonds, (len(view.bonds), self.may_edit), self._lay_out)
         stated = document.get("brackets") or []
@@ -121,25 +126,31 @@ class JoinPage:
                     fallback=themed(view.still.replace("{picture}", escape(self.say("join.still")))),
                     on_drag=self._dragged,
                 )
-            with self._under:
-                words(self.say("join.drag"), tag="p", look="q s")
         elif self.mesh.address != address:
             self.mesh.show(address)
-        self.mesh.handle(
-            [
-                Handle(
-                    key=str(k), at=b.stated.at, label=self.say("join.bracket", name=b.stated.name), words=b.stated.name
-                )
-                for k, b in enumerate(view.bonds)
-            ]
+        can = bool(view.bonds) and self.may_edit
+        told = partial(words, self.say("join.drag"), tag="p", look="q s") if can else lambda: None
+        self.parts.part("under", self._under, can, told)
+        stated = self.desk.file.document().get("brackets") or []
+        handles = tuple(
+            Handle(
+                key=str(k),
+                at=_place(stated[k], b.stated.at) if k < len(stated) else b.stated.at,
+                label=self.say("join.bracket", name=b.stated.name),
+                words=b.stated.name,
+            )
+            for k, b in enumerate(view.bonds if self.may_edit else ())
         )
+        if handles != self._handles:
+            self._handles = handles
+            self.mesh.handle(handles)
 
     def _dragged(self, key: str, at: SurfacePoint, let_go: bool) -> None:
         if not let_go or self.view is None:
             return
         text = " ".join(f"{1000.0 * x:.1f}" for x in at.at) + " mm"
         try:
-            self._write(int(key), "at", text, "at")
+            self._write(int(key), "at", text, "at", typed=False)
         except BagsideError as error:
             self.sheet.tell(error)
 
@@ -262,7 +273,7 @@ class JoinPage:
         found = self.desk.file.document().get("brackets") or []
         return found[k] if k < len(found) else {}
 
-    def _write(self, k: int, field: str, text: str, what: str) -> None:
+    def _write(self, k: int, field: str, text: str, what: str, *, typed: bool = True) -> None:
         def change(document: Any) -> None:
             brackets = document.get("brackets") or []
             if k >= len(brackets):
@@ -273,7 +284,7 @@ class JoinPage:
             else:
                 bracket.pop(field, None)
 
-        with self.parts.keeping(f"fields{k}"):
+        with self.parts.keeping(f"fields{k}" if typed else ""):
             self.sheet.edit(self.say("join.changed", what=self.say(f"join.field_{what}")), change)
 
     def _add(self) -> None:
@@ -367,6 +378,15 @@ class JoinPage:
         if found:
             words(self.say("join.findings"), tag="h2", look="b lead")
             findings(found, self.tongue)
+
+
+def _place(stated: Any, otherwise: tuple[float, float, float]) -> tuple[float, float, float]:
+    """Return where a bracket stands by the file, which is newer than the plan [m]."""
+    try:
+        x, y, z = TypeAdapter(Point3).validate_python(str(stated.get("at", "")))
+    except (ValidationError, ValueError):
+        return otherwise
+    return (float(x), float(y), float(z))
 
 
 def _mpa(pascal: float, tongue: Any) -> str:

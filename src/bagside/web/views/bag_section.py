@@ -79,7 +79,7 @@ def through_the_bag(case: CureCase, plan: CurePlan, films: dict[str, str], mould
     out.append(paper.line(over - (0.0, 5.4), weight=paper.EDGE))
     for word, at, bold in (("leading", plan.leading, False), ("lagging", plan.lagging, True)):
         place = int(np.flatnonzero(order == at)[0])
-        x = float(xs[2 * place : 2 * place + 2].mean()) + (0.0 if plan.leading != plan.lagging else 6.0 * (bold - 0.5))
+        x = float(xs[2 * place : 2 * place + 2].mean()) + (0.0 if plan.leading != plan.lagging else 30.0 * (bold - 0.5))
         y = floor - 0.5 * tall * laminates[at] / most
         out.append(paper.line([(x, y), (x, TALL - 5.0)], weight=paper.THIN, ink=colour.HEAT))
         fill = colour.HEAT if bold else colour.PAPER
