@@ -21,6 +21,7 @@ from bagside.web.house import House
 from bagside.web.model.job_desk import Shown
 from bagside.web.model.shop_desk import shop_desk
 from bagside.web.pages.cure.parts import asks_first, caution
+from bagside.web.pages.join_parts import filled
 from bagside.web.parts.amount import amount
 from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import choice, entry, verb
@@ -147,8 +148,8 @@ class FinishPage:
                 escape(say("finish.hard", time=tongue.duration(plan.cure_time))) + basis,
             ]
             markup(" · ".join(filter(None, says)), tag="p", look="note")
-            markup(themed(_filled(coat.window, texts)), tag="figure", look="window on-desk")
-            markup(themed(_filled(coat.narrow, texts)), tag="figure", look="on-phone")
+            markup(themed(filled(coat.window, texts)), tag="figure", look="window on-desk")
+            markup(themed(filled(coat.narrow, texts)), tag="figure", look="on-phone")
         if k == len(self.view.coats) - 1 if self.view else False:
             words(say("finish.window_key"), tag="p", look="q s")
 
@@ -214,7 +215,7 @@ class FinishPage:
             picture = air_picture(
                 climate.dew_point, climate.surface, least, climate.humidity, wettest, span=SPAN, wide=wide
             )
-            markup(themed(_filled(picture, texts)), tag="figure", look=look)
+            markup(themed(filled(picture, texts)), tag="figure", look=look)
         noted = [
             f
             for c in view.coats
@@ -266,7 +267,7 @@ class FinishPage:
                 "laminate": say("finish.laminate"),
                 "build_title": say("finish.build_title", total=_micron(sum(c.plan.build for c in view.coats), tongue)),
             }
-            markup(themed(_filled(view.build, texts)), tag="figure", look="bond-area")
+            markup(themed(filled(view.build, texts)), tag="figure", look="bond-area")
             lines = [
                 (escape(c.plan.name), f"{c.plan.times} × {_micron(c.plan.dry, tongue)}") for c in reversed(view.coats)
             ]
@@ -392,9 +393,3 @@ def _celsius(kelvin: float) -> str:
 
 def _micron(metres: float, tongue: Any) -> str:
     return f"{tongue.number(1e6 * metres)} µm"
-
-
-def _filled(svg: str, texts: dict[str, str]) -> str:
-    for name, text in texts.items():
-        svg = svg.replace(f"{{{name}}}", escape(text))
-    return svg

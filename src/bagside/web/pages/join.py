@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from functools import partial
 from html import escape
-from math import isfinite
 from typing import Any
 
 import tomlkit
@@ -20,18 +19,17 @@ from bagside.spec.fields import Point3, PositiveLength, SomeForce, Temperature
 from bagside.web.house import House
 from bagside.web.model.job_desk import Shown
 from bagside.web.pages.cure.parts import asks_first, caution
+from bagside.web.pages.join_parts import adhesive_clock, bond_numbers, filled, holes_part, joins_part, mpa
 from bagside.web.parts.amount import amount
-from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import choice, entry, verb
 from bagside.web.parts.findings import findings
-from bagside.web.parts.frame import JobSheet, rows
+from bagside.web.parts.frame import JobSheet
 from bagside.web.parts.html import box, markup, words
 from bagside.web.parts.kept_parts import KeptParts
 from bagside.web.parts.missing import no_such_job
 from bagside.web.scene.view import Handle, MeshView, SurfacePoint
-from bagside.web.views.join import BondShown, HoleShown, JoinView
+from bagside.web.views.join import BondShown, JoinView
 
-MEGA = 1e6
 NEW = {"size": "40 25 mm", "material": "aluminium", "thickness": "2 mm", "load": "100 N"}
 """Of a bracket that is added, until the person says otherwise."""
 
@@ -100,12 +98,14 @@ class JoinPage:
         for k, bond in enumerate(view.bonds):
             seen, clock, fields = self._places[k]
             self.parts.part(f"seen{k}", seen, (bond, view.parts), partial(self._show_bond, k, bond, view))
-            self.parts.part(f"clock{k}", clock, (bond.plan, bond.adhesive), partial(self._clock, bond))
+            self.parts.part(f"clock{k}", clock, (bond.plan, bond.adhesive), partial(adhesive_clock, bond, self.tongue))
             if fields is not None and k < len(stated):
                 state = (str(stated[k]), view.adhesives)
                 self.parts.part(f"fields{k}", fields, state, partial(self._fields, k, bond, view))
-        self.parts.part("holes", self._holes, tuple(h.rule for h in view.holes), partial(self._draw_holes, view.holes))
-        self.parts.part("joins", self._joins, (view.joins, view.apart), self._draw_joins)
+        self.parts.part(
+            "holes", self._holes, tuple(h.rule for h in view.holes), partial(holes_part, view.holes, self.tongue)
+        )
+        self.parts.part("joins", self._joins, (view.joins, view.apart), partial(joins_part, view, self.tongue))
         found = asks_first(self.desk.findings("joining"))
         self.parts.part("found", self._found, tuple(found), partial(self._draw_findings, found))
 
@@ -189,59 +189,23 @@ class JoinPage:
     def _show_bond(self, k: int, bond: BondShown, view: JoinView) -> None:
         say, tongue, plan = self.say, self.tongue, bond.plan
         words_of = {
-            "design": say("join.design", stress=_mpa(plan.design, tongue)),
-            "peak": say("join.peak", stress=_mpa(plan.stress.peak, tongue)),
-            "mean": say("join.mean", stress=_mpa(plan.stress.mean, tongue)),
+            "design": say("join.design", stress=mpa(plan.design, tongue)),
+            "peak": say("join.peak", stress=mpa(plan.stress.peak, tongue)),
+            "mean": say("join.mean", stress=mpa(plan.stress.mean, tongue)),
             "foot": f"{say(f'join.foot_{plan.foot.value}')} {tongue.thickness(bond.stated.thickness)}",
             "adhesive": f"{bond.stated.adhesive} {tongue.thickness(plan.bondline)}",
             "glass": say("join.glass"),
             "laminate": say("join.laminate", thickness=tongue.thickness(plan.skin)),
-            "title": say("join.bond_title", name=plan.name, peak=_mpa(plan.stress.peak, tongue),
-                         design=_mpa(plan.design, tongue)),
+            "title": say("join.bond_title", name=plan.name, peak=mpa(plan.stress.peak, tongue),
+                         design=mpa(plan.design, tongue)),
             "bonded": say("join.bonded"),
             "area_title": say("join.area_title", area=tongue.area(plan.area), needed=tongue.area(plan.area_needed)),
         }  # fmt: skip
         words(plan.name, tag="h2", look="b lead bond-name")
-        markup(themed(_filled(bond.side, words_of), key=f"side{k}"), tag="figure", look="bond-side")
+        markup(themed(filled(bond.side, words_of), key=f"side{k}"), tag="figure", look="bond-side")
         with box("div"):
-            markup(themed(_filled(bond.area, words_of), key=f"area{k}"), tag="figure", look="bond-area")
-            markup(self._numbers(bond, view))
-
-    def _numbers(self, bond: BondShown, view: JoinView) -> str:
-        say, tongue, plan = self.say, self.tongue, bond.plan
-        basis = mark(bond.basis, tongue, bond.source)
-        carries = say("join.times", times=tongue.number(plan.reserve, 1)) if isfinite(plan.reserve) else "–"
-        heat = plan.heat_stress > plan.design
-        lines = [
-            (say("join.load"), f"{tongue.number(bond.stated.load)} N"),
-            (say("join.bonded"), tongue.area(plan.area)),
-            (say("join.needed"), tongue.area(plan.area_needed) + basis),
-            (say("join.carries"), f"<b>{escape(carries)}</b>{basis}"),
-            (say("join.heat_stress"), (f"<b>{_mpa(plan.heat_stress, tongue)}</b>" if heat
-                                       else _mpa(plan.heat_stress, tongue)) + basis),
-            (say("join.heat_margin"), tongue.difference(plan.heat_margin, 0) + basis),
-            (say("join.mix"), tongue.mass(plan.adhesive_mass * view.parts) + basis),
-            (say("join.beads"), f"{tongue.number(1e6 * plan.beads_mass * view.parts)} mg"),
-        ]  # fmt: skip
-        return rows(("", ""), [(escape(a), b) for a, b in lines], right=(1,), name=plan.name)
-
-    def _clock(self, bond: BondShown) -> None:
-        """Show how long the adhesive may be worked, and when it holds: hollow bars of time to come."""
-        say, tongue, plan = self.say, self.tongue, bond.plan
-        words(say("join.times_at", at=tongue.temperature(bond.adhesive.cure_temperature)), tag="h3", look="b note")
-        parts = []
-        for key, seconds in (("pot", plan.pot_life), ("fixed", plan.fixture_time), ("hard", plan.cure_time)):
-            share = max(100.0 * seconds / plan.cure_time, 1.0)
-            parts.append(
-                f'<div class="span-row"><span class="q">{escape(say(f"join.{key}"))}</span>'
-                f'<span class="span"><i style="width:{share:.1f}%"></i></span>'
-                f"<span>{escape(tongue.duration(seconds))}</span></div>"
-            )
-        markup("".join(parts), look="spans note")
-        if plan.slow > 0.5:
-            words(say("join.slow", by=tongue.difference(plan.slow, 0)), tag="p", look="note b")
-        if plan.cold_margin < 0.0:
-            words(say("join.too_cold", by=tongue.difference(-plan.cold_margin, 0)), tag="p", look="find stop")
+            markup(themed(filled(bond.area, words_of), key=f"area{k}"), tag="figure", look="bond-area")
+            markup(bond_numbers(bond, view.parts, self.tongue))
 
     def _fields(self, k: int, bond: BondShown, view: JoinView) -> None:
         say, tongue, stated = self.say, self.tongue, self._stated(k)
@@ -326,54 +290,6 @@ class JoinPage:
 
     # --- holes and joins
 
-    def _draw_holes(self, holes: tuple[HoleShown, ...]) -> None:
-        if not holes:
-            return
-        say, tongue = self.say, self.tongue
-        words(say("join.holes"), tag="h2", look="b lead")
-        with box("div", "holes"):
-            for k, hole in enumerate(holes):
-                rule = hole.rule
-                title = say("join.hole_title", name=rule.name, wanted=tongue.length(rule.edge_wanted))
-                with box("div", "hole"):
-                    markup(themed(_filled(hole.picture, {"hole_title": title}), key=f"hole{k}"), tag="figure")
-                    lines = [
-                        (f"<b>{escape(rule.name)}</b>", tongue.length(hole.diameter, 1)),
-                        (escape(say("join.edge")), _distance(rule.edge, rule.edge_wanted, tongue)),
-                        (escape(say("join.pitch")), _distance(rule.pitch, rule.pitch_wanted, tongue)),
-                        (escape(say("join.there")), tongue.thickness(rule.thickness)),
-                        (escape(say("join.doubler")), tongue.length(2.0 * rule.doubler_radius)),
-                    ]
-                    markup(rows(("", ""), lines, right=(1,), name=rule.name))
-        words(say("join.holes_key"), tag="p", look="q s")
-
-    def _draw_joins(self) -> None:
-        view, say, tongue = self.view, self.say, self.tongue
-        if view is None or not view.joins:
-            return
-        words(say("join.joins"), tag="h2", look="b lead")
-        markup(
-            rows(
-                ("", say("join.of"), say("join.kind"), say("join.overlap"), say("join.length")),
-                [
-                    (
-                        escape(say("join.ply", number=j.ply, name=j.name)),
-                        escape(say("join.dart", piece=j.pieces[0]) if len(j.pieces) < 2 else " – ".join(j.pieces)),
-                        escape(say(f"join.kind_{j.kind.replace(' ', '_')}")),
-                        tongue.length(j.width) if j.width else "–",
-                        tongue.length(j.length),
-                    )
-                    for j in view.joins
-                ],
-                right=(3, 4),
-                name=say("join.joins"),
-            )
-        )
-        for lower, upper, distance in view.apart:
-            text = say("join.apart", lower=lower, upper=upper, distance=tongue.length(distance))
-            crossed = distance < 0.5e-3
-            words(text + (" " + say("join.crossing") if crossed else ""), tag="p", look="note b" if crossed else "note")
-
     def _draw_findings(self, found: list[Any]) -> None:
         if found:
             words(self.say("join.findings"), tag="h2", look="b lead")
@@ -387,19 +303,3 @@ def _place(stated: Any, otherwise: tuple[float, float, float]) -> tuple[float, f
     except (ValidationError, ValueError):
         return otherwise
     return (float(x), float(y), float(z))
-
-
-def _mpa(pascal: float, tongue: Any) -> str:
-    return f"{tongue.number(pascal / MEGA, 1)} MPa"
-
-
-def _distance(value: float, wanted: float, tongue: Any) -> str:
-    has = tongue.length(value) if isfinite(value) else "–"
-    text = f"{has} ≥ {tongue.length(wanted)}"
-    return f"<b>{text}</b>" if isfinite(value) and value < wanted else text
-
-
-def _filled(svg: str, texts: dict[str, str]) -> str:
-    for name, text in texts.items():
-        svg = svg.replace(f"{{{name}}}", escape(text))
-    return svg
