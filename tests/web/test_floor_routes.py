@@ -182,7 +182,7 @@ def test_the_key_of_a_label_is_known_once_the_pictures_are_drawn(client: Client,
     """The key is the one that the printed labels of the same plan carry (`sheets.label_words.label_key`)."""
     import time
 
-    until = time.monotonic() + 60.0
+    until = time.monotonic() + 240.0
     while client.get(f"/floor/build/{BUILD}.json").json()["pictures"] == "drawing" and time.monotonic() < until:
         time.sleep(0.2)
     (file,) = (stand.folder / ".bagside" / "floor").glob("*.json")

@@ -178,7 +178,7 @@ def test_pictures_are_drawn_beside_and_kept_for_the_revision(stand: Stand, build
     pictures = Pictures(stand.folder)
     try:
         assert pictures.of(build) == {"why": "drawing"}
-        until = time.monotonic() + 60.0
+        until = time.monotonic() + 240.0
         while (found := pictures.of(build)).get("why") == "drawing" and time.monotonic() < until:
             time.sleep(0.2)
     finally:
