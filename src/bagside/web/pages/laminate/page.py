@@ -69,11 +69,11 @@ class LaminatePage:
                     self._compared = Element("div")
                     self._rose = ui.html("", sanitize=False, tag="figure").classes("lam-rose")
             with box("section", "lam-strip"):
-                self._stack = ui.html("", sanitize=False, tag="figure")
-                self._plies = Element("div")
                 with box("div"):
-                    self._numbers = markup("")
+                    self._stack = ui.html("", sanitize=False, tag="figure")
                     self._says = Element("div")
+                self._plies = Element("div")
+                self._numbers = markup("")
 
     # --- what changes
 

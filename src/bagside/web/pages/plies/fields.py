@@ -210,11 +210,12 @@ class PlyFields:
             self._cut(job, stated, k, cut)
         if ply.cuts or ply.pieces is Pieces.AUTO:
             what = say("plies.did_whole", number=stated + 1)
-            verb(
-                say("plies.lay_whole"),
-                self._sheet.doing(lambda: self._edit(what, lambda document: edits.whole(document, stated))),
-                name=say("plies.lay_whole_name", number=stated + 1),
-            )
+            with box("div", "ply-verbs"):
+                verb(
+                    say("plies.lay_whole"),
+                    self._sheet.doing(lambda: self._edit(what, lambda document: edits.whole(document, stated))),
+                    name=say("plies.lay_whole_name", number=stated + 1),
+                )
         others = {name: name for name in job.lines if name not in {c.line for c in ply.cuts}}
         if others:
             choice(
