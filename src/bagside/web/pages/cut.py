@@ -15,7 +15,7 @@ from bagside.web.house import House
 from bagside.web.model.cut_bench import CutBench, Put, cut_bench
 from bagside.web.pages.cut_drawn import cloth_drawn, cloth_head, part_words
 from bagside.web.pages.cut_nest import NestView
-from bagside.web.pages.cut_strip import Strip, curve_drawn
+from bagside.web.pages.cut_strip import TIMES, Strip, curve_drawn
 from bagside.web.parts.controls import verb
 from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import JobSheet, picture, who_of
@@ -147,7 +147,7 @@ class _Page:
         for material, done in tuple(self.bench.done.items()):
             if any(k.material == material and k.stored == done.stored for k in view.kits):
                 del self.bench.done[material]
-        self.seconds = self.seconds or max(8.0, view.nest_time)
+        self.seconds = self.seconds or float(next((t for t in TIMES if t >= view.nest_time), TIMES[-1]))
         kit, can = self.kit, not view.turned_over
         with picture():
             words(say("cut.caution"), tag="p", look="caution note cut-caution")

@@ -23,7 +23,7 @@ from bagside.web.views.cut import CutView, KitView
 from bagside.web.words.tongue import Tongue
 from bagside.web.work.accept_task import Taken
 
-TIMES = (8, 30, 120, 600)
+TIMES = (3, 8, 30, 120, 600)
 """For a search [s]."""
 SIZE = (330.0, 170.0)
 """Of the curve [px]."""
