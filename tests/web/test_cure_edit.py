@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import tomllib
+
+import pytest
 import tomlkit
 from hypothesis import given
 from hypothesis import strategies as st
@@ -16,6 +19,7 @@ from bagside.web.pages.cure.edit import (
     temperature_text,
     time_text,
 )
+from bagside.web.pages.cure.missing import cycle_missing, wanted_cycle
 
 TEXT = """# a hatch
 [cure]
@@ -93,6 +97,20 @@ def test_a_post_cure_that_was_looked_for_stays_when_the_cure_is_moved() -> None:
     stated = tomlkit.parse(TEXT)
     put_cycle(stated, "cure", (FIRST, SECOND), runs)  # what the file states is left alone
     assert tomlkit.dumps(stated) == TEXT
+
+
+@pytest.mark.parametrize("two_stage", [True, False])
+def test_a_job_without_a_cycle_has_one_looked_for(two_stage: bool) -> None:
+    document = tomlkit.parse('[cure]\nservice = "75 °C"\n\n[finish]\nfill_passes = 1\n')
+    assert cycle_missing(document)
+    wanted_cycle(document, two_stage=two_stage)
+    out = tomlkit.dumps(document)
+    assert not cycle_missing(tomlkit.parse(out))
+    stated = tomllib.loads(out)
+    assert stated["cure"]["design"] == {"aim": "fastest"} | ({"two_stage": True} if two_stage else {})
+    assert stated["finish"] == {"fill_passes": 1}
+    assert not cycle_missing(tomlkit.parse(TEXT))
+    assert not cycle_missing(tomlkit.parse("[mirror]\n"))
 
 
 def test_segments_that_cannot_be_read_are_none() -> None:

@@ -18,6 +18,7 @@ from bagside.web.pages.cure.chart import CycleChart, Segments
 from bagside.web.pages.cure.design import DesignPart
 from bagside.web.pages.cure.edit import alike, put_cycle, segments_in
 from bagside.web.pages.cure.logged import LogPart
+from bagside.web.pages.cure.missing import ask_for_cycle, cycle_missing
 from bagside.web.pages.cure.parts import (
     asks_first,
     bag_list,
@@ -74,12 +75,16 @@ class CurePage:
         self._upload = wait_for(Wait(kinds=LOGS, most=MOST["log"], took=self._took, client=sheet.client))
         sheet.leaving(lambda: wait_no_more(self._upload))
         sheet.leaving(lambda: self.house.crew.stop(self._key))
+        self._asked = Element("div")
         self.parts = KeptParts(sheet)
+        self._asked.move(sheet.root, sheet.root.default_slot.children.index(self.parts.holder))
         self.holder = self.parts.holder
         self.part = self.parts.part
         with self.holder:
             self._skeleton()
         self.parts.follow(self._draw)
+        sheet.leaving(self.desk.watch(self._heard))
+        self._heard("text")
 
     def _skeleton(self) -> None:
         self._mould_words = caution(self.tongue, ("oven", "exotherm"))
@@ -124,6 +129,16 @@ class CurePage:
         """The log of the run that is shown."""
         found = self.logged.judged
         return found if found is not None and found.post is (self.name == "post-cure") else None
+
+    def _heard(self, what: str) -> None:
+        """Ask for a cycle where none is stated: nothing can be worked out until then."""
+        if what == "text":
+            missing = cycle_missing(self.desk.file.document())
+            with self.sheet.client:
+                self.part("asked", self._asked, missing, self._ask_for_cycle if missing else lambda: None)
+
+    def _ask_for_cycle(self) -> None:
+        ask_for_cycle(self.sheet, self.write)
 
     def _draw(self, shown: Shown) -> None:
         view: CureView = shown.view
