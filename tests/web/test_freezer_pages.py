@@ -127,8 +127,8 @@ def test_the_board_shows_by_itself_what_somebody_else_writes_down(
     page.get_by_text("K-300").first.wait_for(timeout=15_000)
 
     page.get_by_text("write a reading down").click()
-    page.get_by_label("temperature").fill("20.5")
-    page.get_by_label("humidity").fill("47")
+    page.get_by_role("textbox", name="temperature").fill("20.5")
+    page.get_by_role("textbox", name="humidity").fill("47")
     page.get_by_role("button", name="Write it down").click()
     page.get_by_text("You may spray").wait_for(timeout=15_000)
     with house.desk("test", "test") as here:
