@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import shutil
+import urllib.request
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -24,6 +26,8 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
         shutil.copy(DEMO / name, folder / name)
     found = Served(folder)
     found.start()
+    for address in ("/workshop", "/materials", "/new"):  # the first of each reads the library
+        urllib.request.urlopen(found.url + address, timeout=120).read()
     yield found
     found.stop()
 
@@ -109,7 +113,7 @@ def test_a_data_sheet_is_typed_and_its_picture_kept(served: Served, page: Any, t
     types(page, "Its name here", "Twill 245")
     types(page, "The data sheet", "Invented cloth, issue 3")
     page.get_by_role("button", name="Begin").click()
-    page.wait_for_url("**/materials/prepreg/twill-245*", timeout=WAIT)
+    page.wait_for_url(re.compile("/materials/prepreg/twill-245"), timeout=WAIT)
     file = served.folder / "materials" / "twill-245.toml"
     types(page, "Fibre only", "245")
     stands(file, 'areal_weight = "245 g/m²"', page)
@@ -122,7 +126,7 @@ def test_a_data_sheet_is_typed_and_its_picture_kept(served: Served, page: Any, t
     assert (served.folder / "materials" / "sheets" / "twill-245.png").read_bytes() == (
         tmp_path / "sheet.png"
     ).read_bytes()
-    assert page.request.get(f"{served.url}/materials/sheets/..%2Ftwill-245.toml").status == 404
+    assert page.request.get(f"{served.url}/materials/sheets/..%2Ftwill-245.toml").status in (400, 404)
     page.goto(f"{served.url}/materials")
     row = page.get_by_role("row", name="twill-245")
     assert "245 g/m²" in row.inner_text()

@@ -62,18 +62,21 @@ class Form:
         self.also: Callable[[Any, Path], None] | None = None
         self.wrote: Callable[[Path], None] | None = None
         self._walk_place: Element | None = None
+        self._read: tuple[str, Any] | None = None
         self.currency = "EUR"
         ui.timer(3.0, self.look)
 
     # --- the file
 
     def document(self) -> Any:
-        """Return what stands in the file; what no longer reads is told and taken as empty."""
-        try:
-            return self.file.document()
-        except InputError as error:
-            self.sheet.tell(error)
-            return tomlkit.document()
+        """Return what stands in the file, to be read; what no longer reads is told and taken as empty."""
+        if self._read is None or self._read[0] != self.file.revision:
+            try:
+                self._read = (self.file.revision, self.file.document())
+            except InputError as error:
+                self.sheet.tell(error)
+                self._read = (self.file.revision, tomlkit.document())
+        return self._read[1]
 
     def value(self, path: Path) -> Any:
         """Return what stands at a place; None when nothing does.
