@@ -87,6 +87,8 @@ def job_drawn(told: JobTold, now: datetime, tongue: Tongue, *, made: bool) -> st
         name = tongue.say(_KEYS[column])
         if made:
             items.append(_stop("done", name, "", ""))
+        elif told.state is PlanState.LOOKING:
+            items.append(_stop("ahead", name, "", ""))
         elif column == "plan":
             below = _day(told.planned, now, tongue) if planned else ""
             items.append(_stop("done" if planned else "here", name, "" if planned else tongue.say("board.next"), below))
