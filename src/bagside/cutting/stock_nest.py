@@ -42,6 +42,8 @@ GIVEN_UP = 0.1
 """Share of the time in which sheets are given up one by one."""
 MOMENT = 0.5
 """For that, when hardly any time is given [s]."""
+SAME = 1e-9
+"""Money that comes of adding up in another order."""
 
 
 def nest_stock(
@@ -327,7 +329,7 @@ class _Stock:
         return dearest / USED
 
     def _offer(self, plan: _Plan) -> None:
-        if self.best is None or plan.money <= self.best.money:
+        if self.best is None or plan.money <= self.best.money + SAME:
             self.best = plan
 
     @property
@@ -338,12 +340,14 @@ class _Stock:
         """Return a watcher that takes each better layout of the rest on the roll as it comes."""
         count = sum(p.quantity for p in rest)
         seen: list[Nest] = []
+        on_sheets = self._plan(sheets, ()).money  # what they cost does not change while the roll is searched
 
         def watch(now: NestProgress) -> bool:
             whole = sum(p.quantity for p in now.nest.pieces) == count  # not one of several rolls
             if whole and not (seen and seen[-1] is now.nest):
                 seen[:] = [now.nest]
-                self._offer(self._plan(sheets, (now.nest,)))
+                fresh = self.rolls.price(now.nest) + self.cut_cost * now.nest.cloth.width
+                self._offer(_Plan(sheets, (now.nest,), on_sheets + fresh))
             return self._going()
 
         return watch
