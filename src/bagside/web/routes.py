@@ -15,7 +15,6 @@ from bagside.web.guard import inside
 from bagside.web.house import House
 from bagside.web.preferences import tongue_of
 from bagside.web.work.child import Ended
-from bagside.web.work.files_task import write_files
 
 ALL = "all.zip"
 """Every file of a plan in one."""
@@ -73,7 +72,7 @@ async def _written(house: House, job: Path) -> Path:
         if not done.done():
             done.set_result(value)
 
-    house.crew.ask(f"files:{job}", write_files, job, heard=lambda _: None, ended=ended)
+    house.crew.ask(f"files:{job}", "bagside.web.work.files_task:write_files", job, heard=lambda _: None, ended=ended)
     value = await done
     if value.error is not None:
         raise value.error

@@ -22,8 +22,9 @@ from bagside.web.model.text_file import TextFile, Version
 from bagside.web.work.child import Ended
 from bagside.web.work.crew import Crew, Lane
 from bagside.web.work.messages import Planned, StageNews, ViewNews
-from bagside.web.work.planning_task import plan_job
 
+PLAN = "bagside.web.work.planning_task:plan_job"
+"""Not loaded here: what plans takes seconds to load, and a page shall be there at once."""
 Watcher = Callable[[str], None]
 
 
@@ -224,7 +225,7 @@ class JobDesk:
         self._tell("working")
         self.crew.ask(
             f"plan:{self.name}",
-            plan_job,
+            PLAN,
             self.file.path,
             heard=lambda value: self._heard(value, revision),
             ended=lambda ended: self._ended(ended, revision),

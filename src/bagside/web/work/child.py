@@ -12,6 +12,7 @@ import time
 import traceback
 from collections.abc import Callable
 from dataclasses import dataclass
+from importlib import import_module
 from multiprocessing.connection import Connection
 from multiprocessing.synchronize import Event
 from typing import Any
@@ -96,7 +97,7 @@ def run_tasks(pipe: Connection, stop: Event, parent: int) -> None:
         except (EOFError, OSError):
             return
         try:
-            ended = Ended(result=function(teller, *arguments))
+            ended = Ended(result=_named(function)(teller, *arguments))
         except Stopped:
             ended = Ended()
         except BagsideError as error:
@@ -109,6 +110,15 @@ def run_tasks(pipe: Connection, stop: Event, parent: int) -> None:
             return
         except Exception as error:  # what came back cannot be sent: say that, or the asker waits for ever
             pipe.send(Ended(fault="".join(traceback.format_exception(error))))
+
+
+def _named(function: Callable[..., Any] | str) -> Callable[..., Any]:
+    """Return a function that may be given as ``module:name``, so that who asks need not load it."""
+    if not isinstance(function, str):
+        return function
+    module, _, name = function.partition(":")
+    found: Callable[..., Any] = getattr(import_module(module), name)
+    return found
 
 
 def _watch(parent: int) -> None:

@@ -34,7 +34,7 @@ class Lane(StrEnum):
 @dataclass(slots=True, kw_only=True)
 class _Task:
     key: str
-    function: Callable[..., Any]
+    function: Callable[..., Any] | str
     arguments: tuple[Any, ...]
     heard: Callable[[Any], None]
     ended: Callable[[Ended], None]
@@ -59,7 +59,7 @@ class Crew:
     def ask(
         self,
         key: str,
-        function: Callable[..., Any],
+        function: Callable[..., Any] | str,
         *arguments: Any,
         heard: Callable[[Any], None],
         ended: Callable[[Ended], None],
@@ -72,7 +72,8 @@ class Crew:
         key
             See above.
         function
-            At the top of a module; called with a `Teller`, then the arguments.
+            At the top of a module, or ``module:name`` of one that is loaded in the child alone; called with a `Teller`,
+            then the arguments.
         arguments
             Must pickle.
         heard
