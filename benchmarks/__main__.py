@@ -1,8 +1,8 @@
 """Run every benchmark, or those named: ``python -m benchmarks drape cure plan``.
 
 ``resin_fit``, ``cycle``, ``judging``, ``calibrate``, ``robust``, ``trace``, ``nest_open``, ``chance``, ``clocks``,
-``weighing``, ``ledger``, ``scene``, ``pages`` and ``hand`` take long (``nest_open`` wants open data beside the project; the
-last three want a browser) and run only when named.
+``weighing``, ``ledger``, ``scene``, ``pages`` and ``hand`` take long (``nest_open`` wants open data beside the project;
+the last three want a browser) and run only when named.
 """
 
 from __future__ import annotations

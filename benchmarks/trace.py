@@ -25,9 +25,8 @@ import shapely
 from numpy.typing import NDArray
 
 if TYPE_CHECKING:
-    from photos import Thing
-
     from bagside.camera import MarkFrame, Photo
+    from photos import Thing
 
 TESTS = Path(__file__).resolve().parents[1] / "tests" / "camera"
 sys.path.insert(0, str(TESTS))
@@ -103,7 +102,6 @@ def outline(rng: np.random.Generator) -> Floats:
 def one(number: int) -> Result:
     """Render, trace and compare one photo."""
     import photos
-
     from bagside.camera import Lens, Photo, trace
     from bagside.errors import BagsideError
 

@@ -9,7 +9,8 @@ from bagside.planning.stages import Stages
 from bagside.spec.opening import open_job
 from domeshop import written_in
 
-LINES = '[lines.middle]\npoints = ["-79 0 61 mm", "0 0 100 mm", "79 0 61 mm"]\n[lines.other]\npoints = {other}\n[laying]'
+MIDDLE = '[lines.middle]\npoints = ["-79 0 61 mm", "0 0 100 mm", "79 0 61 mm"]\n'
+LINES = MIDDLE + "[lines.other]\npoints = {other}\n[laying]"
 PLY = 'angle = "0°"\nregion = "disc"\n[[plies]]'
 OTHER = '["0 -79 61 mm", "0 0 100 mm"]'
 

@@ -6,6 +6,7 @@ are; that is weighed later.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
@@ -155,7 +156,7 @@ def _condensed(r: Record, d: Drawn) -> Margin:
     dew = 243.12 * log / (17.62 - log) + 273.15
     values = np.exp((core - dew) / DEW_STEP)
     if r.wet_seen is not None:
-        values = np.minimum(values, LIKELY) if r.wet_seen else np.maximum(values, np.e)
+        values = np.minimum(values, LIKELY) if r.wet_seen else np.maximum(values, math.e)
     seen = {True: ", it was moist", False: ", no moisture seen", None: ""}[r.wet_seen]
     return Margin(
         values=values,

@@ -1,8 +1,8 @@
 """Which module makes what a stage's page shows.
 
 Each stage has a module of its name here with ``view(plan, stages)``, which returns a frozen value that pickles: SVG
-text, arrays and numbers in SI, no elements. One that can be made as soon as the plies are shaped has ``early(shape, opened,
-stages)`` too: what it shows then stands until the whole plan is there.
+text, arrays and numbers in SI, no elements. One that can be made as soon as the plies are shaped has
+``early(shape, opened, stages)`` too: what it shows then stands until the whole plan is there.
 """
 
 from __future__ import annotations
