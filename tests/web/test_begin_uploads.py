@@ -101,3 +101,18 @@ def test_an_address_that_nobody_waits_at_takes_nothing(client: Client) -> None:
     assert answer.status_code == 404
     assert answer.json() == {"says": "This page no longer waits for a file. Load it again."}
     assert taken.files == []
+
+
+@pytest.mark.parametrize(
+    ("sent", "said"),
+    [("..%2F..%2Fetc%2Fpasswd.svg", "passwd.svg"), ("C%3A%5Cfakepath%5Clid.svg", "lid.svg"), ("..svg", "file")],
+)
+def test_a_page_is_given_a_name_that_leads_nowhere(client: Client, sent: str, said: str) -> None:
+    taken = Taken()
+    answer = client.post(wait(taken), content=SVG, headers={"x-name": sent})
+    if said == "file":  # nothing is left that says what kind it is
+        assert answer.status_code == 422
+        assert taken.files == []
+    else:
+        assert answer.json() == {"says": ""}, answer.text
+        assert taken.files[0][1] == said

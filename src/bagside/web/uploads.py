@@ -18,7 +18,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse
 
 from bagside.errors import BagsideError
-from bagside.web.guard import Kind, received, thrown_away
+from bagside.web.guard import Kind, plain_name, received, thrown_away
 from bagside.web.parts.controls import sentences
 from bagside.web.preferences import tongue_of
 
@@ -81,7 +81,7 @@ def upload_routes() -> APIRouter:
         wait = _WAITS.get(token)
         if wait is None:
             return JSONResponse({"says": tongue_of(request).say("asked.drop_none")}, status_code=404)
-        name = unquote(request.headers.get("x-name", ""))[:200] or "file"
+        name = plain_name(unquote(request.headers.get("x-name", "")))
         path = None
         try:
             path = await received(request, name=name, kinds=wait.kinds, most=wait.most)
