@@ -65,6 +65,7 @@ TOKEN = cookie()
         ("password: hunter22 is wrong", (), "hunter22"),
         (RuntimeError("pin=481203"), (), "481203"),
     ],
+    ids=[f"case {k}" for k in range(17)],  # tokens and hashes differ from process to process
 )
 @pytest.mark.parametrize("fault", [False, True])
 def test_what_looks_like_a_secret_is_hidden(
