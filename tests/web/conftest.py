@@ -28,7 +28,7 @@ def serve() -> Iterator[Callable[[Path], Served]]:
         served.stop()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
     """A real browser without a window; tests that need one are skipped where there is none, and say so."""
     sync_api = pytest.importorskip("playwright.sync_api")

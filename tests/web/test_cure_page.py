@@ -100,7 +100,7 @@ def test_the_keyboard_alone_sets_a_square_by_a_degree_and_a_minute(served: Serve
     until(cure, lambda: 'to = "82 °C"' in text(served))
     cure.get_by_role("button", name="undo: cycle moved").click()
     until(cure, lambda: text(served) == before)
-    until(cure, lambda: grip.get_attribute("aria-valuenow") == "80")
+    until(cure, lambda: grip.get_attribute("aria-valuenow") == "80", 90.0)
     kept = margins(cure)
     grip.focus()
     cure.keyboard.press("Shift+ArrowUp")

@@ -105,7 +105,7 @@ def test_from_the_bag_to_the_box(page: Any, stand: Stand) -> None:
     page.wait_for_selector(".clock")
     skip(page, 600)
     types(page, "end", "22")
-    assert "4 mbar verloren in 10 min" in page.inner_text("main")
+    page.wait_for_selector("main:has-text('4 mbar verloren in 10 min')")
     presses(page, "main")
     on(page, "Unter Vakuum halten")
     presses(page, "main")

@@ -209,7 +209,7 @@ def joined(page: Any, port: int, role: str) -> None:
 def test_joining_by_keyboard_leads_to_the_floor_and_scripts_do_not_see_the_cookie(page: Any, lan: int) -> None:
     page.goto(f"http://127.0.0.1:{lan}/floor")
     page.wait_for_url(re.compile(r"/join\?to=/floor$"))
-    assert page.evaluate("document.activeElement.id") == "pin"
+    page.wait_for_selector("#pin:focus")
     page.keyboard.type("4812 03")
     page.keyboard.press("Enter")
     page.wait_for_selector("#here")

@@ -22,8 +22,8 @@ def command(monkeypatch: pytest.MonkeyPatch) -> None:
     """Hang the command into a tree of its own, whether or not the whole one has it."""
     app = typer.Typer(pretty_exceptions_enable=False)
     resin = typer.Typer()
-    resin.command("fit")(tree._ending(fit))
-    resin.command("other")(tree._ending(lambda: 0))
+    resin.command("fit")(tree.ending(fit))
+    resin.command("other")(tree.ending(lambda: 0))
     app.add_typer(resin, name="resin")
     monkeypatch.setattr(tree, "app", app)
 

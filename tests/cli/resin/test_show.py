@@ -19,8 +19,8 @@ def command(monkeypatch: pytest.MonkeyPatch) -> None:
     """Hang the command into a tree of its own, whether or not the whole one has it."""
     app = typer.Typer(pretty_exceptions_enable=False)
     resin = typer.Typer()
-    resin.command("show")(tree._ending(show))
-    resin.command("other")(tree._ending(lambda: 0))
+    resin.command("show")(tree.ending(show))
+    resin.command("other")(tree.ending(lambda: 0))
     app.add_typer(resin, name="resin")
     monkeypatch.setattr(tree, "app", app)
 
