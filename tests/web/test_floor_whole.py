@@ -121,7 +121,9 @@ def test_from_the_bag_to_the_box(page: Any, stand: Stand) -> None:
     on(page, "Härten in der Form")
     for n in range(3):
         page.wait_for_selector(f"[data-key=form-thermocouple_{n}]")
-        page.click(f"[data-key=form-thermocouple_{n}]")
+        page.wait_for_timeout(400)  # a second press within a quarter of a second does not count
+        page.click(f"[data-key=form-thermocouple_{n}]:not([data-settling])")
+        page.wait_for_timeout(400)
     presses(page, "main")
     page.wait_for_selector("[data-key=box-0]")
     ticks(page)
