@@ -68,14 +68,20 @@ def test_what_is_finished_when_it_is_stopped_is_kept(alone: np.ndarray, workers:
     assert got.chance.all_hold.high - got.chance.all_hold.low > whole.high - whole.low
 
 
+def works(process: psutil.Process) -> bool:
+    """Return whether a child process counts draws; one that has just ended (a zombie has no command line) does not."""
+    try:
+        line = " ".join(process.cmdline())
+    except psutil.Error:
+        return False
+    return "loky" in line and "resource_tracker" not in line
+
+
 def test_a_process_that_is_killed_loses_nothing(alone: np.ndarray) -> None:
     killed: list[int] = []
 
     def kill(finished: int, _: int) -> None:
-        workers = psutil.Process().children(recursive=True)
-        here = [
-            p for p in workers if "loky" in " ".join(p.cmdline()) and "resource_tracker" not in " ".join(p.cmdline())
-        ]
+        here = [p for p in psutil.Process().children(recursive=True) if works(p)]
         if here and not killed:
             killed.append(here[0].pid)
             here[0].kill()

@@ -60,10 +60,18 @@ export function gateName(gate) {
   return say(`gate_${gate.key.replaceAll("-", "_")}`);
 }
 
-// A choice that is on or off: a square before words, pressed when ticked.
+let last = { key: "", at: -SETTLES };
+
+// A choice that is on or off: a square before words, pressed when ticked. The second press of a glove that bounces is none.
 export function toggle(key, words, on, press, lang) {
+  const once = () => {
+    const now = performance.now();
+    if (last.key === key && now - last.at < SETTLES) return;
+    last = { key, at: now };
+    press();
+  };
   return h("button", {
-    type: "button", class: "tick", "data-key": key, "aria-pressed": String(on), onclick: press, lang: lang ?? null,
+    type: "button", class: "tick", "data-key": key, "aria-pressed": String(on), onclick: once, lang: lang ?? null,
   }, mark(on), h("span", {}, words));
 }
 

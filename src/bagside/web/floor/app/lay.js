@@ -81,12 +81,14 @@ function filmToggles(app, screen, { off, other }) {
       app.keepDraft(`lay/${screen.id}`, rest);
     })];
   }
+  const set = (n, on) => {
+    const now = app.draft(`lay/${screen.id}`);
+    const others = (now.off ?? []).filter((k) => k !== n);
+    return app.keepDraft(`lay/${screen.id}`, { ...now, off: on ? [...others, n] : others });
+  };
   const names = count === 1 ? [say("film")] : count === 2 ? [say("film_tool"), say("film_bag")]
     : Array.from({ length: count }, (_, n) => say("film_n", { n: n + 1 }));
-  return names.map((name, n) => toggle(`film-${n}`, name, off.includes(n), () => {
-    const now = off.includes(n) ? off.filter((k) => k !== n) : [...off, n];
-    app.keepDraft(`lay/${screen.id}`, { ...app.draft(`lay/${screen.id}`), off: now });
-  }));
+  return names.map((name, n) => toggle(`film-${n}`, name, off.includes(n), () => set(n, !off.includes(n))));
 }
 
 function picture(app, { ply, piece }) {
@@ -156,8 +158,9 @@ export function boxesOf(app, step, { auto = () => false } = {}) {
     const words = told(box);
     return toggle(`box-${n}`, words.text, ticked[n], () => {
       if (done?.finished || auto(box.en)) return;
-      if (!hand.delete(n)) hand.add(n);
-      app.keepDraft(key, { ...draft, ticked: [...hand] });
+      const now = app.draft(key);
+      const others = (now.ticked ?? []).filter((k) => k !== n);
+      app.keepDraft(key, { ...now, ticked: ticked[n] ? others : [...others, n] });
     }, words.lang === tongue.language ? undefined : words.lang);
   });
   return { nodes, ticked: ticked.flatMap((on, n) => (on ? [n] : [])), open: ticked.filter((on) => !on).length };

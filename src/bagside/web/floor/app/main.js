@@ -23,22 +23,40 @@ const AFRESH = 20000; // [ms] what others tick is asked for so often
 const OWN_BUILD = new Set(["started", "finished", "laid", "debulked", "bagged", "pulled"]);
 
 const app = {
-  build: null, builds: null, buildsWhy: "", queue: [], screens: [], screen: null, over: null, overName: "", drafts: new Map(), ticking: [],
+  build: null, builds: null, buildsWhy: "", queue: [], screens: [], screen: null, over: null, overName: "", drafts: new Map(), written: new Map(), writes: 0,
+  ticking: [],
   noticed: [], fault: "", busy: false, since: -1000, led: false, who: "", choices: {}, languages: { en: "English" }, waitsForPicture: null,
 
   state() { return standing(this.build, this.queue); },
   timer(step) { return this.drafts.get(timers.keyOf(this.build.build, step)) ?? null; },
   draft(key) { return this.drafts.get(`${this.build.build}/${key}`) ?? {}; },
+  // What is half done. The next press reads what this one set, so it counts before the disk has it; it is drawn when it has.
   async keepDraft(key, value) {
     const whole = { ...value, key: `${this.build.build}/${key}` };
-    await store.put("drafts", whole);
+    const before = this.drafts.get(whole.key);
     this.drafts.set(whole.key, whole);
-    this.render();
+    this.written.set(whole.key, ++this.writes);
+    try {
+      await store.put("drafts", whole);
+    } catch (error) {
+      if (before === undefined) this.drafts.delete(whole.key);
+      else this.drafts.set(whole.key, before);
+      throw error;
+    } finally {
+      this.render();
+    }
+  },
+  // What the disk has, but for what was set while it was read.
+  async readDrafts() {
+    const since = this.writes;
+    const read = new Map((await store.all("drafts")).map((d) => [d.key, d]));
+    for (const [key, at] of this.written) if (at > since && this.drafts.has(key)) read.set(key, this.drafts.get(key));
+    this.drafts = read;
   },
   noteOf(step) { return this.draft(`note/${step}`).text ?? ""; },
   setNote(step, text) { return this.keepDraft(`note/${step}`, { text }); },
   async readTimers() {
-    this.drafts = new Map((await store.all("drafts")).map((d) => [d.key, d]));
+    await this.readDrafts();
     this.render();
   },
 
@@ -194,7 +212,7 @@ async function newest(name) {
 
 async function opened(name) {
   const kept = await newest(name);
-  app.drafts = new Map((await store.all("drafts")).map((d) => [d.key, d]));
+  await app.readDrafts();
   await app.readQueue();
   if (kept) shown(kept);
   const sent = await sentOf(name);

@@ -339,7 +339,7 @@ class CurePage:
                     return
                 moved = {r.name: r for r in ended.result.runs}
                 self.tried = tuple(moved.get(r.name, r) for r in self.runs)
-                if not self.design.offers and self.desk.is_fresh("cure") and self._as_planned():
+                if not self.design.offers and self._as_planned():
                     self.tried = None
                 if asked[1] == self.name:
                     self._numbers(seq=asked[0])
