@@ -6,6 +6,7 @@ import asyncio
 import io
 import zipfile
 from pathlib import Path
+from urllib.parse import quote
 
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import FileResponse, PlainTextResponse, RedirectResponse, Response
@@ -52,7 +53,10 @@ def desk_routes(house: House) -> APIRouter:
                 return Response(
                     await asyncio.to_thread(_packed, folder),
                     media_type="application/zip",
-                    headers={"Content-Disposition": f'attachment; filename="{name}.zip"', "Cache-Control": "no-cache"},
+                    headers={
+                        "Content-Disposition": f"attachment; filename*=utf-8''{quote(name, safe='')}.zip",  # RFC 6266
+                        "Cache-Control": "no-cache",
+                    },
                 )
             return FileResponse(_inside(folder, path), headers={"Cache-Control": "no-cache"})
         except InputError as error:
