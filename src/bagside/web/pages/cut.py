@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import socket
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
-from fastapi import Request
 from nicegui import ui
 from nicegui.element import Element
 
-from bagside.errors import BagsideError, InputError
+from bagside.errors import BagsideError
 from bagside.planning.stages import digest_of
 from bagside.web.house import House
 from bagside.web.model.cut_bench import CutBench, Put, cut_bench
@@ -20,7 +19,7 @@ from bagside.web.parts.controls import verb
 from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import JobSheet, picture, who_of
 from bagside.web.parts.html import box, figure, words
-from bagside.web.parts.missing import no_such_job
+from bagside.web.parts.opened import job_page
 from bagside.web.views.cut import ClothView, CutView, KitView
 
 ROOM, BESIDE = (900.0, 520.0), (400.0, 250.0)
@@ -36,19 +35,13 @@ def register(house: House) -> None:
         The workshop.
     """
 
-    @ui.page("/job/{name}/cut")
-    def cut(request: Request, name: str, cloth: str = "") -> None:
-        try:
-            desk = house.job(name)
-        except InputError as error:
-            no_such_job(request, error)
-            return
-        sheet = JobSheet(request, desk, "cut")
-        ui.add_head_html('<link rel="stylesheet" href="/looks/cut.css">')
-        page = _Page(sheet, cut_bench(desk), cloth)
+    def opened(sheet: JobSheet, asked: Mapping[str, str]) -> None:
+        page = _Page(sheet, cut_bench(sheet.desk), asked.get("cloth", ""))
         sheet.leaving(page.bench.watch(page.heard))
-        sheet.leaving(desk.watch(page.planned))
+        sheet.leaving(sheet.desk.watch(page.planned))
         page.refresh()
+
+    job_page(house, "cut", "cut", opened=opened)
 
 
 class _Page:

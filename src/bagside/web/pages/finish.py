@@ -7,8 +7,6 @@ from html import escape
 from typing import Any
 
 import tomlkit
-from fastapi import Request
-from nicegui import ui
 from nicegui.element import Element
 
 from bagside.errors import BagsideError, InputError
@@ -29,7 +27,7 @@ from bagside.web.parts.findings import finding, findings
 from bagside.web.parts.frame import JobSheet, now, rows
 from bagside.web.parts.html import box, markup, words
 from bagside.web.parts.kept_parts import KeptParts
-from bagside.web.parts.missing import no_such_job
+from bagside.web.parts.opened import job_page
 from bagside.web.views.coat_drawn import NARROW, WIDE, air_picture
 from bagside.web.views.finish import CoatShown, FinishView
 
@@ -48,15 +46,7 @@ def register(house: House) -> None:
         The workshop.
     """
 
-    @ui.page("/job/{name}/finish")
-    def finish(request: Request, name: str) -> None:
-        try:
-            desk = house.job(name)
-        except InputError as error:
-            no_such_job(request, error)
-            return
-        ui.add_head_html('<link rel="stylesheet" href="/looks/cure.css">')
-        FinishPage(house, JobSheet(request, desk, "finish"))
+    job_page(house, "finish", "cure", opened=lambda sheet, _: FinishPage(house, sheet))
 
 
 class FinishPage:
@@ -86,8 +76,8 @@ class FinishPage:
             with box("section", "columns cure-columns"):
                 self._air = Element("div")
                 self._mix = Element("div")
-            self._fields = Element("section").classes("finish-fields")
-            self._found = Element("section")
+            with box("section", "columns cure-columns"):
+                self._fields, self._found = Element("div").classes("finish-fields"), Element("div")
         self.parts.follow(self._draw)
         self.shop = shop_desk(house)
         sheet.leaving(self.shop.watch(self._air_was_read))
@@ -134,7 +124,7 @@ class FinishPage:
         texts |= {f"k{k}pass{n}": say("finish.pass", number=n) for n in range(1, plan.times + 1)}
         texts |= {f"t{round(t)}": tongue.duration(t) if t else "0" for t in coat.ticks}
         with box("article", "coat"):
-            head = say("finish.fills" if coat.filler else "finish.coats", name=plan.name, times=plan.times)
+            head = tongue.count("finish.fills" if coat.filler else "finish.coats", plan.times, name=plan.name)
             words(head, tag="h2", look="b lead")
             basis = mark(coat.basis, tongue, coat.source)
             says = [

@@ -7,8 +7,6 @@ from html import escape
 from typing import Any
 
 import tomlkit
-from fastapi import Request
-from nicegui import ui
 from nicegui.element import Element
 from pydantic import TypeAdapter, ValidationError
 
@@ -26,7 +24,7 @@ from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import JobSheet
 from bagside.web.parts.html import box, markup, words
 from bagside.web.parts.kept_parts import KeptParts
-from bagside.web.parts.missing import no_such_job
+from bagside.web.parts.opened import job_page
 from bagside.web.scene.view import Handle, MeshView, SurfacePoint
 from bagside.web.views.join import BondShown, JoinView
 
@@ -43,15 +41,7 @@ def register(house: House) -> None:
         The workshop.
     """
 
-    @ui.page("/job/{name}/join")
-    def join(request: Request, name: str) -> None:
-        try:
-            desk = house.job(name)
-        except InputError as error:
-            no_such_job(request, error)
-            return
-        ui.add_head_html('<link rel="stylesheet" href="/looks/cure.css">')
-        JoinPage(house, JobSheet(request, desk, "join"))
+    job_page(house, "join", "cure", opened=lambda sheet, _: JoinPage(house, sheet))
 
 
 class JoinPage:
@@ -82,7 +72,7 @@ class JoinPage:
             with box("section", "columns cure-columns"):
                 self._holes = Element("div")
                 self._joins = Element("div")
-            self._found = Element("section")
+            self._found = Element("section").classes("finds")
         self.parts.follow(self._draw)
 
     def _draw(self, shown: Shown) -> None:

@@ -4,10 +4,6 @@ from __future__ import annotations
 
 from html import escape
 
-from fastapi import Request
-from nicegui import ui
-
-from bagside.errors import InputError
 from bagside.planning.cost import Total
 from bagside.web.house import House
 from bagside.web.model.job_desk import Shown
@@ -15,9 +11,9 @@ from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import link
 from bagside.web.parts.frame import JobSheet, picture, rows, strip
 from bagside.web.parts.html import box, figure, markup, words
-from bagside.web.parts.missing import no_such_job
+from bagside.web.parts.opened import job_page
 from bagside.web.views.money import MoneyView
-from bagside.web.views.money_drawn import amount_said, group_said, line_said, prices_drawn, shares_drawn
+from bagside.web.views.money_drawn import NARROW, amount_said, group_said, line_said, prices_drawn, shares_drawn
 
 
 def register(house: House) -> None:
@@ -29,16 +25,7 @@ def register(house: House) -> None:
         The workshop.
     """
 
-    @ui.page("/job/{name}/money")
-    def money(request: Request, name: str) -> None:
-        try:
-            desk = house.job(name)
-        except InputError as error:
-            no_such_job(request, error)
-            return
-        sheet = JobSheet(request, desk, "money")
-        ui.add_head_html('<link rel="stylesheet" href="/looks/board.css">')
-        sheet.draws(lambda shown: _draw(shown, sheet))
+    job_page(house, "money", "board", opened=lambda sheet, _: sheet.draws(lambda shown: _draw(shown, sheet)))
 
 
 def _draw(shown: Shown, sheet: JobSheet) -> None:
@@ -52,7 +39,8 @@ def _draw(shown: Shown, sheet: JobSheet) -> None:
             markup(f"<p>{escape(say('money.further_costs', amount=further))}{mark(view.basis, tongue)}</p>")
         with box("div", "half"):
             words(say("money.by_number"), tag="h2")
-            figure(prices_drawn(view, tongue))
+            figure(prices_drawn(view, tongue), look="on-desk")
+            figure(prices_drawn(view, tongue, NARROW), look="on-phone")
     with strip() as (left, middle, right):
         with left:
             words(say("money.once"), tag="h2")
@@ -67,9 +55,7 @@ def _draw(shown: Shown, sheet: JobSheet) -> None:
             markup(_table(view, Total.REPEAT, sheet), look="scroll")
         with right:
             words(say("money.price_one", quantity=view.quantity), tag="p", look="q")
-            markup(
-                f'<p class="fig">{escape(tongue.money(view.price, view.currency))}{mark(view.basis, tongue)}</p>'
-            )
+            markup(f'<p class="fig">{escape(tongue.money(view.price, view.currency))}{mark(view.basis, tongue)}</p>')
             words(say("money.whole", amount=tongue.money(view.price * view.quantity, view.currency)), tag="p")
             words(say("money.with", scrap=tongue.share(view.scrap), profit=tongue.share(view.profit)), tag="p",
                   look="q s")  # fmt: skip

@@ -4,10 +4,6 @@ from __future__ import annotations
 
 from html import escape
 
-from fastapi import Request
-from nicegui import ui
-
-from bagside.errors import InputError
 from bagside.web.floor.spoken import spoken
 from bagside.web.house import House
 from bagside.web.model.job_desk import Shown
@@ -15,7 +11,7 @@ from bagside.web.parts.controls import link
 from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import JobSheet, picture, rows, strip
 from bagside.web.parts.html import markup, words
-from bagside.web.parts.missing import no_such_job
+from bagside.web.parts.opened import job_page
 from bagside.web.views.registry import BENCHES
 from bagside.web.views.time import TimeView
 from bagside.web.views.time_drawn import Said, calendar_drawn, stage_said
@@ -30,16 +26,7 @@ def register(house: House) -> None:
         The workshop.
     """
 
-    @ui.page("/job/{name}/time")
-    def time(request: Request, name: str) -> None:
-        try:
-            desk = house.job(name)
-        except InputError as error:
-            no_such_job(request, error)
-            return
-        sheet = JobSheet(request, desk, "time")
-        ui.add_head_html('<link rel="stylesheet" href="/looks/board.css">')
-
+    def opened(sheet: JobSheet, _: object) -> None:
         def told(sentence: str) -> str:
             return spoken(sentence).get(sheet.tongue.language, sentence)
 
@@ -52,7 +39,7 @@ def register(house: House) -> None:
                 with left:
                     words(sheet.say("time.by_stage"), tag="h2")
                     markup(_shares(view, sheet))
-                    findings(desk.findings(*BENCHES["time"]), sheet.tongue)
+                    findings(sheet.desk.findings(*BENCHES["time"]), sheet.tongue)
                 with middle:
                     words(sheet.say("time.steps"), tag="h2")
                     markup(_steps(view, sheet, told), look="scroll")
@@ -68,6 +55,8 @@ def register(house: House) -> None:
                     link(sheet.say("time.hours_where"), "/workshop")
 
         sheet.draws(draw)
+
+    job_page(house, "time", "board", opened=opened)
 
 
 def _shares(view: TimeView, sheet: JobSheet) -> str:

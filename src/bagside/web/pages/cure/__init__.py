@@ -12,14 +12,12 @@ said        words of the benches in the reader's language
 
 from __future__ import annotations
 
-from fastapi import Request
-from nicegui import ui
+from collections.abc import Mapping
 
-from bagside.errors import InputError
 from bagside.web.house import House
 from bagside.web.pages.cure.page import CurePage
 from bagside.web.parts.frame import JobSheet
-from bagside.web.parts.missing import no_such_job
+from bagside.web.parts.opened import job_page
 
 
 def register(house: House) -> None:
@@ -31,12 +29,7 @@ def register(house: House) -> None:
         The workshop.
     """
 
-    @ui.page("/job/{name}/cure")
-    def cure(request: Request, name: str, run: str = "cure") -> None:
-        try:
-            desk = house.job(name)
-        except InputError as error:
-            no_such_job(request, error)
-            return
-        ui.add_head_html('<link rel="stylesheet" href="/looks/cure.css">')
-        CurePage(house, JobSheet(request, desk, "cure"), "post-cure" if run == "post-cure" else "cure")
+    def opened(sheet: JobSheet, asked: Mapping[str, str]) -> None:
+        CurePage(house, sheet, "post-cure" if asked.get("run") == "post-cure" else "cure")
+
+    job_page(house, "cure", "cure", opened=opened)

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from fastapi import Request
 from fastapi.responses import PlainTextResponse, Response
-from nicegui import app, ui
+from nicegui import app
 
 from bagside.errors import BagsideError, InputError
+from bagside.spec.workshop import Workshop
 from bagside.web.house import House
 from bagside.web.pages.freezer.page import FreezerPage
 from bagside.web.pages.freezer.records import records_begun
-from bagside.web.parts.controls import link
-from bagside.web.parts.frame import house_sheet
-from bagside.web.parts.html import words
+from bagside.web.parts.frame import Sheet
+from bagside.web.parts.opened import records_pages
 from bagside.web.preferences import tongue_of
 
 
@@ -25,13 +25,11 @@ def register(house: House) -> None:
         The workshop.
     """
 
-    @ui.page("/freezer")
-    def freezer(request: Request) -> None:
-        _page(request, house, request.query_params.get("name", ""))
+    def opened(sheet: Sheet, workshop: Workshop, name: str) -> None:
+        if records_begun(house, workshop, sheet):
+            FreezerPage(sheet, house, workshop, name)
 
-    @ui.page("/freezer/{name}")
-    def thing(request: Request, name: str) -> None:
-        _page(request, house, name)
+    records_pages(house, "freezer", opened)
 
     @app.get("/freezer-label.pdf")
     def label(request: Request, name: str) -> Response:
@@ -42,23 +40,3 @@ def register(house: House) -> None:
         except BagsideError as error:
             text = "\n".join(map(str, error.problems)) if isinstance(error, InputError) else str(error)
             return PlainTextResponse(tongue_of(request).say("common.went_wrong", why=text), status_code=409)
-
-
-def _page(request: Request, house: House, name: str) -> None:
-    sheet = house_sheet(request, "", here="freezer")
-    sheet.head.set_content(sheet.say("freezer.title"))
-    ui.page_title(f"{name or sheet.say('freezer.title')} – bagside")
-    ui.add_head_html('<link rel="stylesheet" href="/looks/board.css">')
-    try:
-        workshop = house.workshop()
-    except InputError as error:
-        sheet.tell(error)
-        return
-    if workshop is None:
-        with sheet.root:
-            words(sheet.say("freezer.no_workshop"), tag="p", look="lead b")
-            link(sheet.say("freezer.to_begin"), "/begin")
-        return
-    if not records_begun(house, workshop, sheet):
-        return
-    FreezerPage(sheet, house, workshop, name)

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from fastapi import Request
-from nicegui import ui
+from collections.abc import Mapping
 
-from bagside.errors import InputError
 from bagside.web.house import House
 from bagside.web.pages.laminate.page import LaminatePage
 from bagside.web.parts.frame import JobSheet
-from bagside.web.parts.missing import no_such_job
+from bagside.web.parts.opened import job_page
 
 
 def register(house: House) -> None:
@@ -21,17 +19,10 @@ def register(house: House) -> None:
         The workshop.
     """
 
-    @ui.page("/job/{name}/laminate")
-    def laminate(request: Request, name: str, zone: str = "") -> None:
-        try:
-            desk = house.job(name)
-        except InputError as error:
-            no_such_job(request, error)
-            return
-        ui.add_head_html(
-            '<link rel="stylesheet" href="/looks/plies.css"><link rel="stylesheet" href="/looks/laminate.css">'
-        )
-        sheet = JobSheet(request, desk, "laminate")
+    def opened(sheet: JobSheet, asked: Mapping[str, str]) -> None:
+        zone = asked.get("zone", "")
         page = LaminatePage(house, sheet, int(zone) if zone.isdecimal() and len(zone) < 4 else 1)
         sheet.draws(page.draw)
-        sheet.leaving(desk.watch(page.heard))
+        sheet.leaving(sheet.desk.watch(page.heard))
+
+    job_page(house, "laminate", "plies", "laminate", opened=opened)

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from fastapi import Request
-from nicegui import ui
+from collections.abc import Mapping
 
-from bagside.errors import InputError
 from bagside.web.house import House
 from bagside.web.pages.mould.page import MouldPage
 from bagside.web.pages.mould.watch import mould_watch
 from bagside.web.parts.frame import JobSheet
-from bagside.web.parts.missing import no_such_job
+from bagside.web.parts.opened import job_page
 
 
 def register(house: House) -> None:
@@ -22,11 +20,7 @@ def register(house: House) -> None:
         The workshop.
     """
 
-    @ui.page("/job/{name}/mould")
-    def mould(request: Request, name: str, map: str = "", hand: str = "") -> None:
-        try:
-            desk = house.job(name)
-        except InputError as error:
-            no_such_job(request, error)
-            return
-        MouldPage(house, JobSheet(request, desk, "mould"), mould_watch(house, desk), map, hand)
+    def opened(sheet: JobSheet, asked: Mapping[str, str]) -> None:
+        MouldPage(house, sheet, mould_watch(house, sheet.desk), asked.get("map", ""), asked.get("hand", ""))
+
+    job_page(house, "mould", opened=opened)

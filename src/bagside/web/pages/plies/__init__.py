@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from fastapi import HTTPException, Request
+from collections.abc import Mapping
+
+from fastapi import HTTPException
 from fastapi.responses import Response
-from nicegui import app, ui
+from nicegui import app
 
 from bagside.errors import InputError
 from bagside.web.house import House
 from bagside.web.pages.plies.page import PlyPage
 from bagside.web.parts.frame import JobSheet
-from bagside.web.parts.missing import no_such_job
+from bagside.web.parts.opened import job_page
 from bagside.web.views.plies_shown import FIELDS
 from bagside.web.work.answer import answered
 
@@ -24,18 +26,13 @@ def register(house: House) -> None:
         The workshop.
     """
 
-    @ui.page("/job/{name}/plies")
-    def plies(request: Request, name: str, ply: str = "") -> None:
-        try:
-            desk = house.job(name)
-        except InputError as error:
-            no_such_job(request, error)
-            return
-        ui.add_head_html('<link rel="stylesheet" href="/looks/plies.css">')
-        sheet = JobSheet(request, desk, "plies")
+    def opened(sheet: JobSheet, asked: Mapping[str, str]) -> None:
+        ply = asked.get("ply", "")
         page = PlyPage(house, sheet, int(ply) - 1 if ply.isdecimal() and len(ply) < 4 else None)
         sheet.draws(page.draw)
-        sheet.leaving(desk.watch(page.heard))
+        sheet.leaving(sheet.desk.watch(page.heard))
+
+    job_page(house, "plies", "plies", opened=opened)
 
     @app.get("/job/{name}/plies/still/{ply}")
     async def still(name: str, ply: int, by: str = "shear") -> Response:
