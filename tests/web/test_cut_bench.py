@@ -20,7 +20,7 @@ from bagside.spec.reading import load_toml, stated_from
 from bagside.spec.stock import Stock
 from bagside.web.model.cut_bench import CutBench, Put, cut_bench
 from bagside.web.model.job_desk import JobDesk
-from bagside.web.pages.cut_nest import put_from
+from bagside.web.pages.cut.nest import put_from
 from bagside.web.views.cut import KitView, kit_view
 from bagside.web.work.accept_task import Taken, take_off, what_it_takes
 from bagside.web.work.child import Ended, Teller

@@ -16,7 +16,7 @@ from bagside.web.words.tongue import Tongue
 WORDS = ("closer", "farther", "whole", "pin", "loosen", "turn", "keys")
 
 
-class NestView(Element, component="cut_nest.js"):
+class NestView(Element, component="nest.js"):
     """A cloth on the table.
 
     Parameters

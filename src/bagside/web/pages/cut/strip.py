@@ -14,7 +14,7 @@ from nicegui.element import Element
 from bagside.sheets.growth import growth
 from bagside.sheets.themed import themed
 from bagside.web.model.cut_bench import CutBench
-from bagside.web.pages.cut_drawn import in_metres
+from bagside.web.pages.cut.drawn import in_metres
 from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import button, choice, verb
 from bagside.web.parts.frame import JobSheet, rows, strip

@@ -3,49 +3,39 @@
 from __future__ import annotations
 
 import socket
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 
 from nicegui import ui
 from nicegui.element import Element
 
 from bagside.errors import BagsideError
 from bagside.planning.stages import digest_of
-from bagside.web.house import House
-from bagside.web.model.cut_bench import CutBench, Put, cut_bench
-from bagside.web.pages.cut_drawn import cloth_drawn, cloth_head, part_words
-from bagside.web.pages.cut_nest import NestView
-from bagside.web.pages.cut_strip import TIMES, Strip, curve_drawn
+from bagside.web.model.cut_bench import CutBench, Put
+from bagside.web.pages.cut.drawn import cloth_drawn, cloth_head, part_words
+from bagside.web.pages.cut.nest import NestView
+from bagside.web.pages.cut.strip import TIMES, Strip, curve_drawn
 from bagside.web.parts.controls import verb
 from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import JobSheet, picture, who_of
 from bagside.web.parts.html import box, figure, words
-from bagside.web.parts.opened import job_page
 from bagside.web.views.cut import ClothView, CutView, KitView
 
-ROOM, BESIDE = (900.0, 520.0), (400.0, 250.0)
+ROOM, BESIDE = (900.0, 520.0), (320.0, 250.0)
 """For a roll and for an offcut beside it [px]."""
 
 
-def register(house: House) -> None:
-    """Name the page's address.
+class CutPage:
+    """The page in one window: which cloth is looked at, and the elements that follow a nest as it grows.
 
     Parameters
     ----------
-    house
-        The workshop.
+    sheet
+        The page.
+    bench
+        Where the job's nests grow.
+    material
+        Whose cloth is looked at first; the first of the job when empty.
     """
-
-    def opened(sheet: JobSheet, asked: Mapping[str, str]) -> None:
-        page = _Page(sheet, cut_bench(sheet.desk), asked.get("cloth", ""))
-        sheet.leaving(page.bench.watch(page.heard))
-        sheet.leaving(sheet.desk.watch(page.planned))
-        page.refresh()
-
-    job_page(house, "cut", "cut", opened=opened)
-
-
-class _Page:
-    """The page in one window: which cloth is looked at, and the elements that follow a nest as it grows."""
 
     def __init__(self, sheet: JobSheet, bench: CutBench, material: str) -> None:
         self.sheet, self.bench, self.material = sheet, bench, material
