@@ -17,31 +17,18 @@ from bagside.spec.fields import Point3, PositiveLength, SomeForce, Temperature
 from bagside.web.house import House
 from bagside.web.model.job_desk import Shown
 from bagside.web.pages.cure.parts import asks_first, caution
-from bagside.web.pages.join_parts import adhesive_clock, bond_numbers, filled, holes_part, joins_part, mpa
+from bagside.web.pages.join.parts import adhesive_clock, bond_numbers, filled, holes_part, joins_part, mpa
 from bagside.web.parts.amount import amount
 from bagside.web.parts.controls import choice, entry, verb
 from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import JobSheet
 from bagside.web.parts.html import box, markup, words
 from bagside.web.parts.kept_parts import KeptParts
-from bagside.web.parts.opened import job_page
 from bagside.web.scene.view import Handle, MeshView, SurfacePoint
 from bagside.web.views.join import BondShown, JoinView
 
 NEW = {"size": "40 25 mm", "material": "aluminium", "thickness": "2 mm", "load": "100 N"}
 """Of a bracket that is added, until the person says otherwise."""
-
-
-def register(house: House) -> None:
-    """Name the page's address.
-
-    Parameters
-    ----------
-    house
-        The workshop.
-    """
-
-    job_page(house, "join", "cure", opened=lambda sheet, _: JoinPage(house, sheet))
 
 
 class JoinPage:

@@ -19,7 +19,7 @@ from bagside.web.house import House
 from bagside.web.model.job_desk import Shown
 from bagside.web.model.shop_desk import shop_desk
 from bagside.web.pages.cure.parts import asks_first, caution
-from bagside.web.pages.join_parts import filled
+from bagside.web.pages.join.parts import filled
 from bagside.web.parts.amount import amount
 from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import choice, entry, verb
@@ -27,7 +27,6 @@ from bagside.web.parts.findings import finding, findings
 from bagside.web.parts.frame import JobSheet, now, rows
 from bagside.web.parts.html import box, markup, words
 from bagside.web.parts.kept_parts import KeptParts
-from bagside.web.parts.opened import job_page
 from bagside.web.views.coat_drawn import NARROW, WIDE, air_picture
 from bagside.web.views.finish import CoatShown, FinishView
 
@@ -35,18 +34,6 @@ MOST_PASSES = 6
 SPAN = (273.15, 308.15)
 """Of the air's picture [K]."""
 NOBODY_FILLS = ""
-
-
-def register(house: House) -> None:
-    """Name the page's address.
-
-    Parameters
-    ----------
-    house
-        The workshop.
-    """
-
-    job_page(house, "finish", "cure", opened=lambda sheet, _: FinishPage(house, sheet))
 
 
 class FinishPage:
