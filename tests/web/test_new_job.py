@@ -20,7 +20,7 @@ from bagside.web.founding.mesh import METRES, likely, mesh_seen
 from bagside.web.founding.workshop_text import COMMON
 from bagside.web.guard import parsed
 from bagside.web.model.job_check import problems_of_job
-from bagside.web.pages.new_mesh import AXES, axis_of
+from bagside.web.pages.new_job.mesh import AXES, axis_of
 from bagside.web.scene.buffers import MAGIC
 from bagside.web.words.catalogue import LANGUAGES
 from bagside.web.words.tongue import Tongue

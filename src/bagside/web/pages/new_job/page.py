@@ -8,54 +8,28 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from fastapi import Request, Response
-from fastapi.responses import RedirectResponse
-from nicegui import app, ui
+from fastapi import Request
+from nicegui import ui
 from nicegui.element import Element
 
 from bagside.errors import BagsideError, InputError, OutputError
 from bagside.findings import Basis
 from bagside.quantity import Quantity
 from bagside.records.writing import replaced
-from bagside.sheets.photo_frame import frame_pdf
 from bagside.spec import fields
 from bagside.web.founding.draft import CARDS, MESH, Draft, plain, wants
 from bagside.web.founding.job_text import job_text
 from bagside.web.house import House
 from bagside.web.model.job_check import problems_of_job
-from bagside.web.pages.new_cards import CardAsking
-from bagside.web.pages.new_mesh import MeshAsking
-from bagside.web.pages.new_plies import plies_table
+from bagside.web.pages.new_job.cards import CardAsking
+from bagside.web.pages.new_job.mesh import MeshAsking
+from bagside.web.pages.new_job.plies import plies_table
 from bagside.web.parts.amount import amount
 from bagside.web.parts.basis import key
 from bagside.web.parts.controls import Field, button, choice, entry, focus, verb
 from bagside.web.parts.frame import house_sheet
 from bagside.web.parts.html import box, markup, words
 from bagside.web.preferences import tongue_of
-
-
-def register(house: House) -> None:
-    """Name the addresses.
-
-    Parameters
-    ----------
-    house
-        The workshop.
-    """
-    draft = Draft(house.folder / ".bagside" / "new-job")
-
-    @ui.page("/new")
-    def new(request: Request) -> Any:
-        if not (house.folder / "workshop.toml").is_file():
-            return RedirectResponse("/begin", status_code=303)
-        NewJob(house, request, draft).show()
-        return None
-
-    @app.get("/new/sheet-{paper}.pdf")
-    def sheet(paper: str) -> Response:
-        if paper not in ("A4", "A3"):
-            return Response(status_code=404)
-        return Response(frame_pdf(paper), media_type="application/pdf")
 
 
 class NewJob:

@@ -30,7 +30,7 @@ from bagside.web.founding.cards import (
 )
 from bagside.web.founding.draft import metres, plain
 from bagside.web.guard import DRAWINGS, MOST, PHOTOS, parsed_aside
-from bagside.web.pages.new_page import NewPage
+from bagside.web.pages.new_job.asked import NewPage
 from bagside.web.parts.amount import amount
 from bagside.web.parts.controls import choice, download, entry, verb
 from bagside.web.parts.drop import Drop

@@ -11,7 +11,7 @@ from bagside.errors import InputError
 from bagside.quantity import Quantity
 from bagside.spec import fields
 from bagside.web.founding.draft import MESH, PlyDraft
-from bagside.web.pages.new_page import NewPage
+from bagside.web.pages.new_job.asked import NewPage
 from bagside.web.parts.amount import as_stated, for_person
 from bagside.web.parts.bare import bare_choice, bare_entry
 from bagside.web.parts.controls import verb

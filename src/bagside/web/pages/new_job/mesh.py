@@ -12,7 +12,7 @@ from bagside.web.founding.draft import MeshDraft
 from bagside.web.founding.mesh import METRES, UNITS, likely, mesh_seen
 from bagside.web.founding.pictures import side_picture
 from bagside.web.guard import MESHES, MOST, parsed_aside
-from bagside.web.pages.new_page import NewPage
+from bagside.web.pages.new_job.asked import NewPage
 from bagside.web.parts.controls import choice, verb
 from bagside.web.parts.drop import Drop
 from bagside.web.parts.html import box, figure, words
