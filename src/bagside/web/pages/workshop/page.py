@@ -7,7 +7,6 @@ from collections.abc import Callable
 from typing import Any
 
 from fastapi import Request
-from fastapi.responses import RedirectResponse
 from nicegui import ui
 
 from bagside.errors import InputError
@@ -17,7 +16,7 @@ from bagside.spec.library import generic_times
 from bagside.spec.opening import workshop_problems
 from bagside.spec.reading import stated_from
 from bagside.web.house import House
-from bagside.web.pages.workshop_lists import list_group, price_group
+from bagside.web.pages.workshop.lists import list_group, price_group
 from bagside.web.parts.basis import key
 from bagside.web.parts.controls import link
 from bagside.web.parts.form import Form
@@ -33,23 +32,6 @@ TOP = ("name", "note", "currency", "people", "labour", "overhead", "scrap", "pro
 PRINTED = ("paper", "ink", "labels", "address", "records")
 MUCH = ("controller", "times")
 """Groups that stay folded until someone wants them."""
-
-
-def register(house: House) -> None:
-    """Name the page's address.
-
-    Parameters
-    ----------
-    house
-        The workshop.
-    """
-
-    @ui.page("/workshop")
-    def workshop(request: Request) -> Any:
-        if not (house.folder / "workshop.toml").is_file():
-            return RedirectResponse("/begin", status_code=303)
-        _Page(house, request).show()
-        return None
 
 
 def check_workshop(house: House) -> Callable[[str], None]:
@@ -70,7 +52,17 @@ def check_workshop(house: House) -> Callable[[str], None]:
     return check
 
 
-class _Page:
+class WorkshopPage:
+    """The page in one window.
+
+    Parameters
+    ----------
+    house
+        The workshop.
+    request
+        That asked for the page.
+    """
+
     def __init__(self, house: House, request: Request) -> None:
         self.house = house
         self.sheet = house_sheet(request, tongue_of(request).say("workshop.title"), here="workshop")
@@ -88,9 +80,11 @@ class _Page:
         self.pictures: dict[str, ui.html] = {}
 
     def show(self) -> None:
+        """Draw the page."""
         self.drawn()
 
     def drawn(self) -> None:
+        """Draw everything that stands in the file."""
         form = self.form
         form.currency = str(form.value(("currency",)) or "EUR")
         form.verbs(self.walk)

@@ -5,12 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from fastapi import Request
-from fastapi.responses import RedirectResponse
 from nicegui import ui
 
 from bagside.web.founding.answers import Answers
 from bagside.web.house import House
-from bagside.web.pages.begin_workshop import workshop_page
 from bagside.web.parts.controls import button, link, verb
 from bagside.web.parts.frame import Sheet
 from bagside.web.parts.html import box, figure, words
@@ -18,31 +16,6 @@ from bagside.web.parts.shop_pictures import group_picture
 from bagside.web.words.catalogue import LANGUAGES
 from bagside.web.work.child import Ended
 from bagside.web.work.demo_task import set_up_demo
-
-
-def register(house: House) -> None:
-    """Name the addresses.
-
-    Parameters
-    ----------
-    house
-        The workshop, whose folder is still empty.
-    """
-    answers = Answers()
-
-    @ui.page("/begin")
-    def begin(request: Request) -> Any:
-        if (house.folder / "workshop.toml").is_file():
-            return RedirectResponse("/", status_code=303)
-        _begin(house, request, answers)
-        return None
-
-    @ui.page("/begin/workshop")
-    def workshop(request: Request) -> Any:
-        if (house.folder / "workshop.toml").is_file():
-            return RedirectResponse("/new", status_code=303)
-        workshop_page(house, request, answers)
-        return None
 
 
 def languages(sheet: Sheet, to: str) -> None:
@@ -59,7 +32,18 @@ def languages(sheet: Sheet, to: str) -> None:
         link(name, f"/prefer?language={key}&to={to}", here=key == sheet.tongue.language)
 
 
-def _begin(house: House, request: Request, answers: Answers) -> None:
+def begin_page(house: House, request: Request, answers: Answers) -> None:
+    """Show the choice.
+
+    Parameters
+    ----------
+    house
+        The workshop, whose folder is still empty.
+    request
+        That asked for the page.
+    answers
+        Given so far about one's own workshop.
+    """
     sheet = Sheet(request, sheet_title(request), str(house.folder))
     ui.add_head_html('<link rel="stylesheet" href="/looks/begin.css">')
     say = sheet.say
