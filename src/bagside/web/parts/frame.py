@@ -126,6 +126,14 @@ class Sheet:
         self._leaving.clear()
 
 
+def _called(desk: JobDesk) -> str:
+    """Return what a job is called as its file has it, before it is planned; its folder's name where it says nothing."""
+    try:
+        return str(desk.file.document().get("name") or desk.name)
+    except InputError:
+        return desk.name
+
+
 def _places(error: BagsideError) -> str:
     if isinstance(error, InputError):
         return " ".join(str(p) + "." for p in error.problems)
@@ -163,7 +171,7 @@ class JobSheet(Sheet):
     """
 
     def __init__(self, request: Request, desk: JobDesk, stage: str) -> None:
-        super().__init__(request, desk.name)
+        super().__init__(request, _called(desk))
         self.desk = desk
         self.stage = stage
         self._draw: Callable[[Shown], None] | None = None
@@ -247,7 +255,7 @@ class JobSheet(Sheet):
     def _head(self) -> None:
         desk, say = self.desk, self.say
         planned = desk.planned
-        self.head.set_content(_escaped(desk.name if planned is None else planned.name))
+        self.head.set_content(_escaped(_called(desk) if planned is None else planned.name))
         under = "" if planned is None else " · ".join(
             filter(None, (say("common.parts", count=planned.quantity), planned.note))
         )

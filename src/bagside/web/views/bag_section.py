@@ -12,10 +12,12 @@ import numpy as np
 from bagside.planning.cure_case import CureCase
 from bagside.planning.cure_stage import CurePlan
 from bagside.sheets import colour, marks, paper
-from bagside.sheets.typeface import CAPTION, NOTE
+from bagside.sheets.typeface import NOTE
 
-WIDE, TALL = 130.0, 60.0  # [mm]
-LEFT, RIGHT = 2.0, 126.0
+WIDE, TALL = 98.0, 60.0  # [mm]
+LEFT, RIGHT = 2.0, 96.0
+APART = 20.0
+"""Between two places whose names then stand under them; nearer ones lean away from each other [mm]."""
 TOP = 6.0
 
 
@@ -77,16 +79,23 @@ def through_the_bag(case: CureCase, plan: CurePlan, films: dict[str, str], mould
     out.append(paper.line(over, weight=paper.THIN))
     out += _breather(over - (0.0, 1.0))
     out.append(paper.line(over - (0.0, 5.4), weight=paper.EDGE))
-    for word, at, bold in (("leading", plan.leading, False), ("lagging", plan.lagging, True)):
+    same = plan.leading == plan.lagging
+    seen = [("leading", plan.leading, False), ("lagging", plan.lagging, True)]
+    across = []
+    for _, at, bold in seen:
         place = int(np.flatnonzero(order == at)[0])
-        x = float(xs[2 * place : 2 * place + 2].mean()) + (0.0 if plan.leading != plan.lagging else 30.0 * (bold - 0.5))
+        across.append(float(xs[2 * place : 2 * place + 2].mean()) + (30.0 * (bold - 0.5) if same else 0.0))
+    near = abs(across[0] - across[1]) < APART
+    for (word, at, bold), x in zip(seen, across, strict=True):
         y = floor - 0.5 * tall * laminates[at] / most
         out.append(paper.line([(x, y), (x, TALL - 5.0)], weight=paper.THIN, ink=colour.HEAT))
         fill = colour.HEAT if bold else colour.PAPER
         out.append(paper.circle(x, y, 1.3, weight=paper.EDGE, ink=colour.HEAT, fill=fill))
         anchor = "start" if x < LEFT + 12 else "end" if x > RIGHT - 12 else "middle"
+        if near:
+            anchor = "end" if x == min(across) else "start"
         out.append(paper.text(x, TALL - 1.4, f"{{{word}}}", size=NOTE, ink=colour.HEAT, bold=bold, anchor=anchor))
-    out.append(paper.text(LEFT, 3.4, "{scale}", size=CAPTION, ink=colour.SECOND))
+    out.append(paper.text(LEFT, 3.4, "{scale}", size=NOTE, ink=colour.SECOND))
     svg = paper.sheet(WIDE, TALL, out, title="{title}")
     return Through(
         svg=svg,

@@ -82,12 +82,11 @@ def window_picture(coat: CoatPlan, key: str, wide: float = WIDE) -> str:
         return left + (right - left) * seconds / end
 
     out = [marks.hatch("too-late", ink=colour.KEEP_OUT, weight=0.12)]
+    small = CAPTION if wide > NARROW else NOTE  # a phone makes the narrow one smaller
     for step in _steps(end, right - left):
         at = x(step)
         out.append(paper.line([(at, 6.0), (at, bottom + 1.0)], weight=paper.HAIR, ink=colour.HAIR))
-        out.append(
-            paper.text(at, bottom + 5.0, f"{{t{round(step)}}}", size=CAPTION, anchor="middle", ink=colour.SECOND)
-        )
+        out.append(paper.text(at, bottom + 5.0, f"{{t{round(step)}}}", size=small, anchor="middle", ink=colour.SECOND))
     out.append(paper.line([(left, bottom), (right, bottom)], weight=paper.THIN))
     for p in passes:
         top = 8.0 + ROW * (p.number - 1)
@@ -206,6 +205,7 @@ def air_picture(
         return left + (right - left) * min(max(share, 0.0), 1.0)
 
     out = [marks.hatch("too-cold", ink=colour.KEEP_OUT, weight=0.12)]
+    small = CAPTION if wide > NARROW else NOTE
     y = 17.0
     out.append(paper.rect(left, y - 2.4, x(least) - left, 4.8, fill="url(#too-cold)"))
     out.append(paper.line([(left, y), (right, y)], weight=paper.THIN))
@@ -213,7 +213,7 @@ def air_picture(
     for celsius in np.arange(np.ceil((low - 273.15) / step) * step, high - 273.15 + 1e-9, step):
         at = x(float(celsius) + 273.15)
         out.append(paper.line([(at, y), (at, y + 1.6)], weight=paper.THIN))
-        out.append(paper.text(at, y + 5.6, f"{{c{round(celsius)}}}", size=CAPTION, anchor="middle", ink=colour.SECOND))
+        out.append(paper.text(at, y + 5.6, f"{{c{round(celsius)}}}", size=small, anchor="middle", ink=colour.SECOND))
     for at, name, bold in ((x(dew_point), "dew", False), (x(least), "least", False)):
         out.append(
             paper.line([(at, y - 3.4), (at, y + 1.0)], weight=paper.EDGE if bold else paper.THIN, ink=colour.HEAT)
@@ -232,7 +232,7 @@ def air_picture(
     for share in (0.0, 0.2, 0.4, 0.6, 0.8, 1.0) if wide > NARROW else (0.0, 0.5, 1.0):
         out.append(paper.line([(h(share), y), (h(share), y + 1.6)], weight=paper.THIN))
         out.append(
-            paper.text(h(share), y + 5.6, f"{100 * share:.0f} %", size=CAPTION, anchor="middle", ink=colour.SECOND)
+            paper.text(h(share), y + 5.6, f"{100 * share:.0f} %", size=small, anchor=_inside(share), ink=colour.SECOND)
         )
     out.append(paper.line([(h(wettest), y - 3.4), (h(wettest), y + 1.0)], weight=paper.THIN, ink=colour.HEAT))
     out.append(paper.text(h(wettest) + 1.0, y - 4.2, "{wettest}", size=NOTE, ink=colour.HEAT, halo=True))
@@ -241,3 +241,8 @@ def air_picture(
     if wide > NARROW:
         out.append(paper.text(left - 2.0, y + 1.2, "{air_row}", size=NOTE, anchor="end"))
     return paper.sheet(wide, 46.0, out, title="{air_title}")
+
+
+def _inside(share: float) -> str:
+    """Return how the words of a share are set so that the first and the last stay on the paper."""
+    return "start" if share <= 0.0 else "end" if share >= 1.0 else "middle"

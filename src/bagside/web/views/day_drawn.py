@@ -12,6 +12,8 @@ from bagside.web.words.tongue import Tongue
 FIRST_HOUR, LAST_HOUR = 6, 24
 RIGHT_OF, LEFT_OF = 62.0, 38.0
 """A label stands right of a bar that ends before the first, left of one that begins after the second [% of the day]."""
+BESIDE_NOW = 4.5
+"""An hour nearer than this to the moment gives its place to it [% of the day]."""
 LEAST = 0.25
 """Width of the shortest bar [% of the day]."""
 Said = Callable[[str], str]
@@ -49,11 +51,12 @@ def day_drawn(spells: Sequence[Spell], now: datetime, tongue: Tongue, *, told: S
         rows.append(_running(scale, spell, now, tongue, told, names))
     if not rows:
         rows.append(f'<li class="row none"><span class="q">{escape(tongue.say("board.nothing_today"))}</span></li>')
+    at = scale.at(now)
     ticks = "".join(
-        f'<span class="{"even" if hour % 6 == 0 else "odd"}" style="left:{scale.hour(hour):.2f}%">{hour:02d}:00</span>'
+        f'<span class="{"even" if hour % 6 == 0 else "odd"}" style="left:{scale.hour(hour):.2f}%">'
+        f"{'' if abs(scale.hour(hour) - at) < BESIDE_NOW else f'{hour:02d}:00'}</span>"
         for hour in range(scale.first, scale.last + 1, 2)
     )
-    at = scale.at(now)
     line = f'<i class="now" style="left:{at:.2f}%" aria-hidden="true"></i>'
     box = f'<b class="nowbox" style="left:{at:.2f}%">{tongue.clock(now)}</b>'
     return (

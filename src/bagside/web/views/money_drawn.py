@@ -12,7 +12,8 @@ from bagside.web.parts.basis import mark
 from bagside.web.views.money import MoneyView
 from bagside.web.words.tongue import Tongue
 
-WIDE, TALL = 126.0, 66.0
+WIDE, NARROW, TALL = 126.0, 92.0, 66.0
+"""On a desk and on a phone, and how tall [mm]."""
 LEFT, RIGHT, TOP, BOTTOM = 16.0, 7.0, 6.0, 12.0
 APART = 30.0
 """Between two figures on the line [mm]."""
@@ -54,7 +55,7 @@ def shares_drawn(view: MoneyView, tongue: Tongue) -> str:
     return f'<ul class="bars tall">{lines}</ul>'
 
 
-def prices_drawn(view: MoneyView, tongue: Tongue) -> str:
+def prices_drawn(view: MoneyView, tongue: Tongue, wide: float = WIDE) -> str:
     """Return the price of one part by number off as SVG: a line of what is worked out, a square at this job's.
 
     Parameters
@@ -63,6 +64,8 @@ def prices_drawn(view: MoneyView, tongue: Tongue) -> str:
         What it costs.
     tongue
         Of the reader.
+    wide
+        Of the drawing [mm].
     """
     if len(view.curve) < 2:
         return ""
@@ -73,14 +76,14 @@ def prices_drawn(view: MoneyView, tongue: Tongue) -> str:
     )  # fmt: skip
 
     def at(number: float, price: float) -> tuple[float, float]:
-        x = LEFT + (WIDE - LEFT - RIGHT) * math.log(number) / math.log(last)
+        x = LEFT + (wide - LEFT - RIGHT) * math.log(number) / math.log(last)
         return x, TOP + (TALL - TOP - BOTTOM) * (1.0 - price / top)
 
     out = []
     count = 0
     while count * step <= top:
         _, y = at(1, count * step)
-        out.append(paper.line([(LEFT, y), (WIDE - RIGHT, y)], weight=paper.HAIR, ink=colour.HAIR))
+        out.append(paper.line([(LEFT, y), (wide - RIGHT, y)], weight=paper.HAIR, ink=colour.HAIR))
         out.append(
             paper.text(LEFT - 1.6, y + 0.9, tongue.number(count * step), size=NOTE, anchor="end", ink=colour.SECOND)
         )
@@ -98,25 +101,25 @@ def prices_drawn(view: MoneyView, tongue: Tongue) -> str:
     out.append(paper.line([low, right], weight=paper.THIN, dashes="1.6 0.9"))
     out.append(paper.text(low[0] + 1.0, low[1] + 3.8, tongue.say("money.without_once"), size=NOTE))
     out.append(paper.line([at(n, p) for n, p in view.curve], weight=paper.BOLD))
-    told = -WIDE
+    told = -wide
     for number, price in view.prices:
         if number > last or number == view.quantity:
             continue
         x, y = at(number, price)
         out.append(paper.circle(x, y, 1.0, weight=paper.THIN, fill=colour.PAPER))
         if x - told > APART:  # those that stand too near are told in the table
-            out.append(_beside(x, y, tongue.money(price, view.currency)))
+            out.append(_beside(x, y, tongue.money(price, view.currency), wide))
             told = x
     x, y = at(view.quantity, view.price)
     words = tongue.say("money.this_job", quantity=view.quantity, price=tongue.money(view.price, view.currency))
     out.append(paper.rect(x - 1.4, y - 1.4, 2.8, 2.8, weight=paper.EDGE, fill=colour.TAPE))
-    out.append(_beside(x, y + 7.0, words, bold=True))
-    return paper.sheet(WIDE, TALL, out, title=tongue.say("money.by_number"))
+    out.append(_beside(x, y + 7.0, words, wide, bold=True))
+    return paper.sheet(wide, TALL, out, title=tongue.say("money.by_number"))
 
 
-def _beside(x: float, y: float, words: str, *, bold: bool = False) -> str:
+def _beside(x: float, y: float, words: str, wide: float, *, bold: bool = False) -> str:
     long = width(words, BODY, bold=bold)
-    end = x + 2.0 + long > WIDE - 1.0
+    end = x + 2.0 + long > wide - 1.0
     return paper.text(
         x - 2.0 if end else x + 2.0, y - 1.6, words, size=BODY, bold=bold, anchor="end" if end else "start", halo=True
     )  # fmt: skip

@@ -44,7 +44,8 @@ def _band(day: date, view: TimeView, tongue: Tongue, told: Said) -> str:
         ]
         drawn = "".join(_bar(start, end, busy, tongue, told) for start, end, busy in bars)
         who = escape(line_said(line, tongue))
-        rows.append(f'<li><span class="who">{who}</span><span class="track">{drawn}</span></li>')
+        look = "" if drawn else ' class="idle"'
+        rows.append(f'<li{look}><span class="who">{who}</span><span class="track">{drawn}</span></li>')
     begins, ends = 100.0 * view.day_begins, 100.0 * view.day_ends
     hours = "".join(f'<span style="left:{100.0 * h / 24:.2f}%">{h:02d}</span>' for h in HOURS)
     work = f'<i class="shift" style="left:{begins:.2f}%;width:{ends - begins:.2f}%"></i>'

@@ -22,6 +22,7 @@ from bagside.web.pages.cure.missing import ask_for_cycle, cycle_missing
 from bagside.web.pages.cure.parts import (
     asks_first,
     bag_list,
+    bag_proved,
     caution,
     log_message,
     margins_table,
@@ -101,12 +102,14 @@ class CurePage:
         with self._margins:
             self._table = markup("")
             self._table_note = words("", tag="p", look="q s")
-        with box("section", "columns cure-columns"):
+        with box("section", "cure-lower"):
             with box("div"):
                 self._segments = Element("div")
                 self._wanted = Element("div")
-                self._found = Element("div")
             self._bag = Element("div")
+            with box("div"):
+                self._found = Element("div")
+                self._proved = Element("div")
         self.design = DesignPart(self)
         self.logged = LogPart(self)
 
@@ -264,6 +267,7 @@ class CurePage:
         if bag is not None:
             old = self._before_change
             self.part("bag", self._bag, (digest, old), lambda: bag_list(bag, _hottest_air(view), tongue, stale=old))
+            self.part("proved", self._proved, digest, lambda: bag_proved(bag, tongue))
         found = asks_first(self.desk.findings("bagging", "cure", "resin"))
         self.part("found", self._found, tuple(found), lambda: self._findings(found))
         if self.table is not None:

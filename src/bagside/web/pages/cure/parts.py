@@ -213,7 +213,7 @@ def through(seen: Through, tongue: Tongue) -> None:
 
 
 def bag_list(bag: BagShown, hottest: float, tongue: Tongue, *, stale: bool = False) -> None:
-    """Show the bag: what goes in, when to debulk, how tight it must be.
+    """Show the bag and what goes in.
 
     Parameters
     ----------
@@ -257,7 +257,8 @@ def bag_list(bag: BagShown, hottest: float, tongue: Tongue, *, stale: bool = Fal
             ],
             right=(1,),
             name=say("cure.goes_in"),
-        )
+        ),
+        look="wraps",
     )
     for film in bag.films:
         if film.limit < hottest:
@@ -285,7 +286,20 @@ def bag_list(bag: BagShown, hottest: float, tongue: Tongue, *, stale: bool = Fal
                 name=say("cure.corners"),
             )
         )
-    words(say("cure.debulks"), tag="h3", look="b note")
+
+
+def bag_proved(bag: BagShown, tongue: Tongue) -> None:
+    """Show when to debulk, and how tight the bag must be.
+
+    Parameters
+    ----------
+    bag
+        As planned.
+    tongue
+        Of the reader.
+    """
+    say = tongue.say
+    words(say("cure.debulks"), tag="h2", look="b lead")
     markup(
         rows(
             (say("cure.after"), say("cure.under_vacuum"), ""),
@@ -315,7 +329,7 @@ def bag_list(bag: BagShown, hottest: float, tongue: Tongue, *, stale: bool = Fal
         tag="p",
         look="note",
     )
-    words(say("cure.leak"), tag="h3", look="b note")
+    words(say("cure.leak"), tag="h2", look="b lead")
     markup(
         rows(
             (say("cure.criterion"), say("cure.may_lose"), say("cure.in_time"), ""),

@@ -120,7 +120,7 @@ class LaminatePage:
         self.number = zone.number
         self._show_mesh(view, zone)
         self._show_zones(view)
-        self._side.set_content("" if view.mesh else themed(self._side_by_side(view)))
+        self._side.set_content("" if view.mesh else self._side_by_side(view))
         self._show_tried()
         self._show_plies(view, zone)
         self._show_findings()
@@ -178,7 +178,7 @@ class LaminatePage:
                 one._props["aria-pressed"] = "true" if zone.number == self.number else "false"
 
     def _side_by_side(self, view: LaminateView) -> str:
-        """Return the stacks of all zones, to scale: the picture where there is no surface to be seen."""
+        """Return the stacks of all zones, to scale, for desk and phone: the picture where there is no surface."""
         cloths = list(dict.fromkeys(ply.material for ply in view.job.plies))
         zones = []
         for zone in view.zones:
@@ -191,7 +191,10 @@ class LaminatePage:
             ]  # fmt: skip
             zones.append((str(zone.number), layers))
         hand = next((k for k, zone in enumerate(view.zones) if zone.number == self.number), -1)
-        return zone_stacks(zones, hand=hand)
+        return "".join(
+            f'<div class="{look}">{themed(zone_stacks(zones, hand=hand, wide=wide), key=look)}</div>'
+            for look, wide in (("on-desk", 184.0), ("on-phone", 90.0))
+        )
 
     # --- what it comes to
 
@@ -260,7 +263,7 @@ class LaminatePage:
             PlyInStack(number=f"+{n}", share=1.0, words="", state="in hand")
             for n in range(1, len(self.trial.more) + 1)
         ]
-        self._stack.set_content(themed(stack_view(shown, wide=92.0, bars=80.0)) if shown else "")
+        self._stack.set_content(themed(stack_view(shown, wide=64.0, bars=56.0)) if shown else "")
 
     # --- the stack in hand
 
