@@ -1,15 +1,15 @@
 """Which module makes what a stage's page shows.
 
-Each stage has a module of its name here with ``view(plan, stages)``, which returns a frozen value that pickles: SVG
-text, arrays and numbers in SI, no elements. One that can be made as soon as the plies are shaped has
-``early(shape, opened, stages)`` too: what it shows then stands until the whole plan is there.
+Each has ``view(plan, stages)``, which returns a frozen value that pickles: SVG text, arrays and numbers in SI, no
+elements. One that can be made as soon as the plies are shaped has ``early(shape, opened, stages)`` too: what it shows
+then stands until the whole plan is there.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from importlib import import_module
-from importlib.util import find_spec
+from types import ModuleType
 from typing import Any
 
 from bagside.planning.plan import BuildPlan
@@ -17,7 +17,19 @@ from bagside.planning.shaped import Shaped
 from bagside.planning.stages import Stages
 from bagside.spec.opening import Opened
 
-STAGES = ("mould", "plies", "laminate", "cut", "cure", "join", "finish", "time", "money")
+MAKERS = {
+    "mould": "mould",
+    "plies": "plies",
+    "laminate": "laminate",
+    "cut": "cut",
+    "cure": "cure",
+    "join": "join",
+    "finish": "finish",
+    "time": "time",
+    "money": "money",
+}
+"""The module of this package by its stage, loaded where something is worked out."""
+STAGES = tuple(MAKERS)
 """In the order of the work."""
 BENCHES = {
     "mould": ("mould", "camera"),
@@ -56,8 +68,8 @@ def early_views(shape: Shaped, opened: Opened, stages: Stages) -> Iterator[tuple
     stages
         Keep what is worked out.
     """
-    for stage in _made():
-        maker = getattr(import_module(f"bagside.web.views.{stage}"), "early", None)
+    for stage in STAGES:
+        maker = getattr(_maker(stage), "early", None)
         made = None if maker is None else maker(shape, opened, stages)
         if made is not None:
             yield stage, made
@@ -73,9 +85,9 @@ def whole_views(plan: BuildPlan, stages: Stages) -> Iterator[tuple[str, Any]]:
     stages
         Keep what is worked out.
     """
-    for stage in _made():
-        yield stage, import_module(f"bagside.web.views.{stage}").view(plan, stages)
+    for stage in STAGES:
+        yield stage, _maker(stage).view(plan, stages)
 
 
-def _made() -> list[str]:
-    return [stage for stage in STAGES if find_spec(f"bagside.web.views.{stage}") is not None]
+def _maker(stage: str) -> ModuleType:
+    return import_module(f"bagside.web.views.{MAKERS[stage]}")
