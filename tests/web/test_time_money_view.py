@@ -16,10 +16,10 @@ from bagside.planning.cost import CostLine, Total, cost_of
 from bagside.planning.step import Step
 from bagside.planning.steps import tasks_of
 from bagside.planning.timetable import Shift
-from bagside.web.views import money
-from bagside.web.views import time as times
-from bagside.web.views.money_drawn import amount_said, line_said, prices_drawn, shares_drawn
-from bagside.web.views.time_drawn import calendar_drawn
+from bagside.web.views.money import view as money
+from bagside.web.views.money.drawn import amount_said, line_said, prices_drawn, shares_drawn
+from bagside.web.views.time import view as times
+from bagside.web.views.time.drawn import calendar_drawn
 from bagside.web.words.tongue import Tongue
 
 ENGLISH, GERMAN = Tongue(), Tongue(language="de")

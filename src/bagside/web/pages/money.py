@@ -12,8 +12,8 @@ from bagside.web.parts.controls import link
 from bagside.web.parts.frame import JobSheet, picture, rows, strip
 from bagside.web.parts.html import box, figure, markup, words
 from bagside.web.parts.opened import job_page
-from bagside.web.views.money import MoneyView
-from bagside.web.views.money_drawn import NARROW, amount_said, group_said, line_said, prices_drawn, shares_drawn
+from bagside.web.views.money.drawn import NARROW, amount_said, group_said, line_said, prices_drawn, shares_drawn
+from bagside.web.views.money.view import MoneyView
 
 
 def register(house: House) -> None:

@@ -13,8 +13,8 @@ from bagside.web.parts.frame import JobSheet, picture, rows, strip
 from bagside.web.parts.html import markup, words
 from bagside.web.parts.opened import job_page
 from bagside.web.views.registry import BENCHES
-from bagside.web.views.time import TimeView
-from bagside.web.views.time_drawn import Said, calendar_drawn, stage_said
+from bagside.web.views.time.drawn import Said, calendar_drawn, stage_said
+from bagside.web.views.time.view import TimeView
 
 
 def register(house: House) -> None:

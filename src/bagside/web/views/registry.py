@@ -25,8 +25,8 @@ MAKERS = {
     "cure": "cure",
     "join": "join",
     "finish": "finish",
-    "time": "time",
-    "money": "money",
+    "time": "time.view",
+    "money": "money.view",
 }
 """The module of this package by its stage, loaded where something is worked out."""
 STAGES = tuple(MAKERS)

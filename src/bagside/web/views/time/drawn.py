@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from datetime import date, datetime, time, timedelta
 from html import escape
 
-from bagside.web.views.time import Busy, TimeView
+from bagside.web.views.time.view import Busy, TimeView
 from bagside.web.words.tongue import Tongue
 
 HOURS = (6, 12, 18)

@@ -9,7 +9,7 @@ from bagside.planning.cost import CostLine, Total
 from bagside.sheets import colour, paper
 from bagside.sheets.typeface import BODY, NOTE, width
 from bagside.web.parts.basis import mark
-from bagside.web.views.money import MoneyView
+from bagside.web.views.money.view import MoneyView
 from bagside.web.words.tongue import Tongue
 
 WIDE, NARROW, TALL = 126.0, 92.0, 66.0
