@@ -2,49 +2,30 @@
 
 from __future__ import annotations
 
-import http.server
 import json
 import struct
-import threading
-from functools import partial
-from pathlib import Path
+from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
 import pytest
+from tests.web.scenescripts import served_scripts
 from tests.web.scenestand import mesh, waves
 
-import bagside.web.scene
 from bagside.sheets.view import view_of
 from bagside.web.scene import packed
 
 
-@pytest.fixture
-def scripts(page: Any, serve_scripts: str) -> Any:
-    page.goto(f"{serve_scripts}/")
-    return page
-
-
 @pytest.fixture(scope="module")
-def serve_scripts(tmp_path_factory: pytest.TempPathFactory) -> Any:
-    """The scripts alone, from a plain file server; none of these needs the library."""
-    folder = tmp_path_factory.mktemp("scripts")
-    for name in ("sight.js", "tree.js", "buffers.js", "figures.js"):
-        source = Path(bagside.web.scene.__file__).parent / "script" / name
-        (folder / name).write_bytes(source.read_bytes())
-    (folder / "index.html").write_text("<!doctype html><title>scripts</title>", encoding="utf-8")
+def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    with served_scripts(tmp_path_factory.mktemp("scripts")) as found:
+        yield found
 
-    class Quiet(http.server.SimpleHTTPRequestHandler):
-        def log_message(self, *_: Any) -> None:
-            pass
 
-    server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(folder)))
-    thread = threading.Thread(target=server.serve_forever, daemon=True)
-    thread.start()
-    yield f"http://127.0.0.1:{server.server_address[1]}"
-    server.shutdown()
-    server.server_close()
-    thread.join()
+@pytest.fixture
+def scripts(page: Any, address: str) -> Any:
+    page.goto(f"{address}/")
+    return page
 
 
 def nearest_met(corners: np.ndarray, origin: np.ndarray, way: np.ndarray) -> tuple[int, float] | None:

@@ -80,7 +80,7 @@ export default {
     },
     handles(list) {
       this.stage?.is.handles.set(list);
-      this.stage?.is.draw();
+      this.stage?.is.laid();
     },
     picking(on) {
       this.stage?.is.pick(on);
@@ -96,7 +96,7 @@ export default {
         await this.stage.is.show(this.address, this.field);
         this.stage.is.mark(this.marks ?? []);
         this.stage.is.handles.set(this.handles ?? []);
-        this.stage.is.draw();
+        this.stage.is.laid();
         this.trouble = "";
       } catch (error) {
         if (error.name === "AbortError") return;

@@ -77,7 +77,7 @@ export class Handles {
     item.at = hit.place;
     item.hit = hit;
     this.#named(item);
-    this.stage.draw();
+    this.stage.laid();
     this.dragged(item, hit, done);
     if (done) this.stage.say(this.stage.placeSaid(hit.place));
   }

@@ -42,7 +42,7 @@ export class Notes {
     this.slot.classList.toggle("bg-listed", !this.beside && this.items.length > 0);
     if (!this.beside) for (const { element } of this.items) element.style.transform = element.style.maxWidth = "";
     this.#drawn();
-    this.stage.draw();
+    this.stage.laid();
   }
 
   #roomed(most) {

@@ -2,12 +2,14 @@
 
 import { THREE } from "nicegui-scene";
 import { fetched, normalsOf, rimOf } from "./buffers.js";
+import { Canvas } from "./canvas.js";
 import { figuresOf, filled } from "./figures.js";
 import { Hand } from "./hand.js";
 import { Handles } from "./handles.js";
 import { keyed } from "./keys.js";
 import { Marks, made } from "./marks.js";
 import { NARROW, Notes } from "./notes.js";
+import { Pace } from "./pace.js";
 import { Reading } from "./reading.js";
 import { Scale } from "./scale.js";
 import { Sight, dot } from "./sight.js";
@@ -17,10 +19,7 @@ import { SurfaceDrawn, valueAt } from "./surface.js";
 import { inksAt, onThemeChange } from "./themes.js";
 import { Tree } from "./tree.js";
 
-const SLOW = 45; // ms between two frames: fewer than 22 a second are seen to stutter
-const COARSE = 0.5; // pixels of the picture to one of the screen while it is turned
-
-export class NoPicture extends Error {}
+const STILL = 120; // ms that a hand is off the picture before it is drawn finely: it may come back
 
 export class Stage {
   // parts: stage, canvas, over, handles, notes, under, live (elements); emit(name, payload); words
@@ -33,13 +32,8 @@ export class Stage {
     this.picking = false;
     this.cursorOut = false;
     this.hoverWanted = false;
-    try {
-      this.renderer = new THREE.WebGLRenderer({ canvas: parts.canvas, antialias: true, alpha: true });
-    } catch {
-      throw new NoPicture();
-    }
-    this.renderer.setClearAlpha(0);
-    this.renderer.autoClear = true;
+    this.canvas = new Canvas(parts.canvas);
+    this.pace = new Pace();
     this.scene = new THREE.Scene();
     this.camera = new THREE.OrthographicCamera();
     this.camera.matrixAutoUpdate = true;
@@ -108,6 +102,7 @@ export class Stage {
     idle(() => {
       if (this.over || this.mesh !== mesh) return;
       this.#treed();
+      // the first frame paid for what is made once; this one tells what a frame costs
       this.draw();
     });
   }
@@ -128,7 +123,7 @@ export class Stage {
 
   mark(points) {
     this.extra.set(points);
-    this.draw();
+    this.laid();
   }
 
   pick(on) {
@@ -138,7 +133,7 @@ export class Stage {
 
   themed() {
     const inks = inksAt(this.parts.stage);
-    this.surface?.themed(inks, this.renderer.getPixelRatio());
+    this.surface?.themed(inks);
     this.rim?.coloured(inks.edge);
     this.draw();
   }
@@ -149,7 +144,6 @@ export class Stage {
     const { clientWidth: w, clientHeight: h } = this.parts.stage;
     if (!w || !h || (w === this.sight.width && h === this.sight.height)) return;
     this.sight.resized(w, h, this.#margins(w));
-    this.#fineness(Math.min(window.devicePixelRatio || 1, 2));
     if (this.mesh) this.scale.of(this.field);
     this.notes.place();
     // a canvas that changes its size is empty: it is drawn before the page is shown, not at the next frame
@@ -172,35 +166,29 @@ export class Stage {
     });
   }
 
-  // Graphics that are too slow to turn the picture turn it coarser, and show it fine again when it rests.
-  #paced() {
-    const now = performance.now();
-    const gap = now - (this.lastFrame ?? 0);
-    this.lastFrame = now;
-    if (!this.inHand || this.coarse) return;
-    this.slow = gap > SLOW && gap < 1000 ? (this.slow ?? 0) + 1 : 0;
-    if (this.slow >= 2) this.#fineness(COARSE);
-  }
-
-  #fineness(ratio) {
-    this.coarse = ratio === COARSE;
-    this.renderer.setPixelRatio(ratio);
-    this.renderer.setSize(this.sight.width, this.sight.height, false);
-    this.surface?.themed(inksAt(this.parts.stage), ratio);
-  }
-
   drawn() {
     if (!this.mesh || this.over || this.lost) return;
-    this.#paced();
+    this.#painted();
+    this.laid();
+  }
+
+  #painted() {
+    const level = this.pace.now;
     this.sight.apply(this.camera);
-    this.strokes.forEach((s) => s.seenFrom(this.sight));
-    this.renderer.render(this.scene, this.camera);
+    this.canvas.as(this.sight.width, this.sight.height, level);
+    this.surface.dotted(this.canvas.ratio);
+    this.surface.wholly(level.whole);
+    for (const s of this.strokes) s.seenFrom(this.sight, level, this.canvas.ratio);
+    const took = this.canvas.draw(this.scene, this.camera, level);
+    if (this.pace.inHand) this.pace.turned(took);
+    else if (this.tree) this.pace.rested(took);
+  }
+
+  // Put what stands over the picture where its place is seen; the surface itself is not drawn again.
+  laid() {
+    if (!this.mesh || this.over) return;
     const hidden = (place) => this.#hidden(place);
-    this.marks.placed(this.sight, hidden);
-    this.extra.placed(this.sight, hidden);
-    this.notes.placed(this.sight, hidden);
-    this.handles.placed(this.sight, hidden);
-    this.reading.placed(this.sight, hidden);
+    for (const one of [this.marks, this.extra, this.notes, this.handles, this.reading]) one.placed(this.sight, hidden);
   }
 
   // Whether the surface stands before a place, or turns its back to the eye there.
@@ -285,19 +273,19 @@ export class Stage {
 
   turned(dx, dy) {
     this.parts.stage.classList.add("bg-turning");
-    this.inHand = true;
+    this.#held();
     this.sight.turned(dx, dy);
     this.draw();
   }
 
   moved(dx, dy) {
-    this.inHand = true;
+    this.#held();
     this.sight.moved(dx, dy);
     this.draw();
   }
 
   zoomed(factor, x, y) {
-    this.inHand = true;
+    this.#held();
     this.sight.zoomed(factor, x, y);
     this.draw();
   }
@@ -314,16 +302,30 @@ export class Stage {
     this.settledSoon();
   }
 
+  // The hand is on the picture: it is drawn as finely as it can follow.
+  #held() {
+    clearTimeout(this.stilling);
+    this.pace.taken();
+  }
+
   settled() {
     this.parts.stage.classList.remove("bg-turning");
-    this.inHand = false;
-    if (this.coarse) this.#fineness(Math.min(window.devicePixelRatio || 1, 2));
-    this.notes.place();
+    if (this.pace.inHand) this.#stillIn(STILL);
   }
 
   settledSoon() {
-    clearTimeout(this.settling);
-    this.settling = setTimeout(() => !this.over && this.settled(), 250);
+    this.#stillIn(2 * STILL);
+  }
+
+  #stillIn(ms) {
+    clearTimeout(this.stilling);
+    this.stilling = setTimeout(() => !this.over && this.#still(), ms);
+  }
+
+  #still() {
+    this.pace.left();
+    this.notes.place();
+    this.draw();
   }
 
   tapped(x, y) {
@@ -376,7 +378,7 @@ export class Stage {
   gone() {
     this.over = true;
     this.asked?.abort();
-    for (const timer of [this.settling, this.saying]) clearTimeout(timer);
+    for (const timer of [this.stilling, this.saying]) clearTimeout(timer);
     cancelAnimationFrame(this.wanted);
     cancelAnimationFrame(this.hovering);
     this.sizes.disconnect();
@@ -388,8 +390,7 @@ export class Stage {
     this.parts.canvas.removeEventListener("webglcontextrestored", this.onBack);
     this.surface?.gone();
     this.strokes.forEach((s) => s.gone());
-    this.renderer.dispose();
-    this.renderer.forceContextLoss();
+    this.canvas.gone();
   }
 }
 

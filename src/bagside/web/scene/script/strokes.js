@@ -117,23 +117,26 @@ export class StrokesDrawn {
     object.frustumCulled = false;
     object.renderOrder = order;
     this.object.add(object);
-    this.passes.push({ uniforms, material, order });
+    this.passes.push({ uniforms, material, order, weight });
   }
 
   coloured(colour) {
     this.passes.at(-1).uniforms.colour.value.copy(rgb(colour));
   }
 
-  // Yarns stand at least so far apart on the screen as in print; every second is left out until they do.
-  seenFrom(sight) {
+  // Yarns stand at least so far apart on the screen as in print; every second is left out until they do. A line is never
+  // thinner than a dot, and lies higher over a surface of fewer triangles, which leaves the true one by more.
+  seenFrom(sight, { yarns, whole }, ratio) {
+    this.object.visible = yarns || !this.spacing;
     let step = 1;
     while (this.spacing > 0 && this.spacing * sight.scale * step < APART && step < 1024) step *= 2;
-    for (const { uniforms, order } of this.passes) {
+    for (const { uniforms, order, weight } of this.passes) {
       uniforms.screen.value.set(sight.width, sight.height);
+      uniforms.weight.value = Math.max(weight, 1 / ratio);
       uniforms.step_.value = step;
       uniforms.scale.value = sight.scale;
       // in front of the surface by four thousandths of it, as in print; the ink a little before its paper
-      uniforms.lift.value = ((0.008 + 0.0004 * order) * sight.reach * 2) / (16 * sight.reach);
+      uniforms.lift.value = ((whole ? 0.008 : 0.024) + 0.0004 * order) / 8;
     }
   }
 

@@ -1,8 +1,10 @@
 // The surface: bands and no gradients, relief by lightness alone, hatching where a limit is passed and on the mould's back.
 
 import { THREE } from "nicegui-scene";
+import { thinned } from "./thin.js";
 
 const NONE = -1e30;
+const FEW = 9000; // triangles that a picture needs while it is turned
 
 const VERTEX = `
 attribute float value;
@@ -101,73 +103,115 @@ export class SurfaceDrawn {
       side: THREE.DoubleSide,
       toneMapped: false,
     });
+    this.all = true;
     this.object = new THREE.Mesh(this.#shared, material);
     this.object.frustumCulled = false;
   }
 
   // Corners are shared by triangles: a sixth of the work for the graphics.
   get #shared() {
-    this.joined ??= this.#geometry(this.mesh.positions, this.normals);
-    if (!this.joined.index) this.joined.setIndex(new THREE.BufferAttribute(this.mesh.triangles, 1));
+    this.joined ??= this.#geometry(this.mesh.positions, this.normals, this.mesh.triangles);
     return this.joined;
   }
 
   // Each triangle has corners of its own, so that its value ends at its edge; made when a map wants it.
   get #apart() {
-    if (!this.exploded) {
-      const t = this.mesh.triangles;
-      const [place, normal] = [new Float32Array(3 * t.length), new Float32Array(3 * t.length)];
-      for (let k = 0; k < t.length; k++) {
-        for (let d = 0; d < 3; d++) {
-          place[3 * k + d] = this.mesh.positions[3 * t[k] + d];
-          normal[3 * k + d] = this.normals[3 * t[k] + d];
-        }
-      }
-      this.exploded = this.#geometry(place, normal);
-    }
+    this.exploded ??= this.#torn(this.mesh.triangles);
     return this.exploded;
   }
 
-  #geometry(place, normal) {
+  #torn(t) {
+    const [place, normal] = [new Float32Array(3 * t.length), new Float32Array(3 * t.length)];
+    for (let k = 0; k < t.length; k++) {
+      for (let d = 0; d < 3; d++) {
+        place[3 * k + d] = this.mesh.positions[3 * t[k] + d];
+        normal[3 * k + d] = this.normals[3 * t[k] + d];
+      }
+    }
+    return this.#geometry(place, normal);
+  }
+
+  #geometry(place, normal, triangles) {
     const geometry = new THREE.BufferGeometry();
     geometry.setAttribute("position", new THREE.BufferAttribute(place, 3));
     geometry.setAttribute("normal", new THREE.BufferAttribute(normal, 3));
     geometry.setAttribute("value", new THREE.BufferAttribute(new Float32Array(place.length / 3).fill(NONE), 1));
+    if (triangles) geometry.setIndex(new THREE.BufferAttribute(triangles, 1));
     return geometry;
+  }
+
+  // Fewer triangles for a hand that turns it; corners and values that are shared are not sent to the graphics again.
+  #thin() {
+    if (this.few === undefined) this.few = thinned(this.mesh.positions, this.mesh.triangles, FEW);
+    if (!this.few) return this.#whole();
+    if (this.field?.on === "triangle") {
+      this.fewTorn ??= this.#torn(this.few.triangles);
+      this.#valued(this.fewTorn, (k) => this.few.from[(k / 3) | 0]);
+      return this.fewTorn;
+    }
+    if (!this.fewJoined) {
+      this.fewJoined = new THREE.BufferGeometry();
+      for (const [name, attribute] of Object.entries(this.#shared.attributes)) this.fewJoined.setAttribute(name, attribute);
+      this.fewJoined.setIndex(new THREE.BufferAttribute(this.few.triangles, 1));
+    }
+    return this.fewJoined;
+  }
+
+  #whole() {
+    return this.field?.on === "triangle" ? this.#apart : this.#shared;
+  }
+
+  // Whether all triangles are drawn, or as few as a picture needs while it is turned.
+  wholly(on) {
+    if (on === this.all) return;
+    this.all = on;
+    this.object.geometry = on ? this.#whole() : this.#thin();
+  }
+
+  // Write the map's values at corners; `of` is which value a corner has.
+  #valued(geometry, of) {
+    if (geometry.userData.field === this.field) return;
+    geometry.userData.field = this.field;
+    const values = geometry.attributes.value.array;
+    for (let k = 0; k < values.length; k++) {
+      const v = this.field.values[of(k)];
+      values[k] = Number.isFinite(v) ? v : NONE;
+    }
+    geometry.attributes.value.needsUpdate = true;
   }
 
   // Colour by a field, or by none when it is undefined.
   by(field) {
     const u = this.uniforms;
     u.count.value = field ? field.edges.length : 0;
-    if (!field) return;
-    const repeat = field.on === "triangle" ? 3 : 1;
-    const geometry = repeat === 3 ? this.#apart : this.#shared;
-    const values = geometry.attributes.value.array;
-    for (let k = 0; k < values.length; k++) {
-      const v = field.values[repeat === 3 ? (k / 3) | 0 : k];
-      values[k] = Number.isFinite(v) ? v : NONE;
+    this.field = field;
+    if (field) {
+      this.#valued(this.#whole(), field.on === "triangle" ? (k) => (k / 3) | 0 : (k) => k);
+      field.edges.forEach((edge, k) => (u.edges.value[k] = edge));
+      field.colours.forEach((colour, k) => u.inks.value[k].copy(rgb(colour)));
+      u.perSi.value = field.perSi;
+      u.magnitude.value = field.magnitude;
+      u.limited.value = field.limit !== null;
+      u.limit.value = field.limit ?? 0;
+      u.below.value = field.below;
     }
-    geometry.attributes.value.needsUpdate = true;
-    this.object.geometry = geometry;
-    field.edges.forEach((edge, k) => (u.edges.value[k] = edge));
-    field.colours.forEach((colour, k) => u.inks.value[k].copy(rgb(colour)));
-    u.perSi.value = field.perSi;
-    u.magnitude.value = field.magnitude;
-    u.limited.value = field.limit !== null;
-    u.limit.value = field.limit ?? 0;
-    u.below.value = field.below;
+    const all = this.all;
+    this.all = undefined;
+    this.wholly(all);
   }
 
-  themed({ mould, ink }, ratio) {
+  themed({ mould, ink }) {
     this.uniforms.mould.value.copy(rgb(mould));
     this.uniforms.ink.value.copy(rgb(ink));
+  }
+
+  // Dots of the picture to one of the sheet: stripes stay as wide.
+  dotted(ratio) {
     this.uniforms.ratio.value = ratio;
   }
 
   gone() {
-    this.joined?.dispose();
-    this.exploded?.dispose();
+    for (const geometry of [this.joined, this.exploded, this.fewJoined, this.fewTorn]) geometry?.dispose();
     this.object.material.dispose();
   }
 }
