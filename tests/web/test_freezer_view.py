@@ -16,8 +16,8 @@ from bagside.ledger.stock.makeable import Dying, Makeable, PartsOf
 from bagside.ledger.things import Cloth
 from bagside.spec.workshop import Roll
 from bagside.web.pages.freezer.makeable import told as makeable_told
-from bagside.web.views.cloth_drawn import cloth_drawn, ending, what_of
-from bagside.web.views.shelf import ClothLine, shelf
+from bagside.web.views.shelf.drawn import cloth_drawn, ending, what_of
+from bagside.web.views.shelf.view import ClothLine, shelf
 from bagside.web.views.told import told
 from bagside.web.words.tongue import Lengths, Tongue
 from everykind import bodies

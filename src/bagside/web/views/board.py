@@ -14,9 +14,9 @@ from bagside.ledger.gates.gate import Gate
 from bagside.ledger.planned import PlannedStep
 from bagside.ledger.shop import Shop
 from bagside.ledger.things import Build, Mould, StepDone
-from bagside.web.views.air import Air, air
-from bagside.web.views.moulds import MouldLine, moulds
-from bagside.web.views.shelf import Shelf, shelf
+from bagside.web.views.air.view import Air, air
+from bagside.web.views.moulds.view import MouldLine, moulds
+from bagside.web.views.shelf.view import Shelf, shelf
 
 STAGES = ("Get ready", "Cut", "Lay", "Bag", "Cure", "Trim", "Bond", "Finish", "Check")
 """Stages of a plan's steps, in the order of the work; one that is not here is shown with the one before it."""
@@ -188,7 +188,7 @@ class BoardView:
     shelf, air
         See each; None without records.
     moulds
-        See `bagside.web.views.moulds`.
+        See `bagside.web.views.moulds.view`.
     """
 
     at: datetime

@@ -21,7 +21,7 @@ from bagside.web.parts.frame import Sheet, now
 from bagside.web.parts.html import box, words
 from bagside.web.parts.records import keep
 from bagside.web.parts.typed import degrees, metres
-from bagside.web.views.shelf import ClothLine
+from bagside.web.views.shelf.view import ClothLine
 from bagside.web.views.thing import ThingView
 
 Done = Callable[..., Awaitable[None]]

@@ -27,8 +27,8 @@ from bagside.web.parts.basis import key, mark
 from bagside.web.parts.frame import Sheet, now, rows
 from bagside.web.parts.html import box, figure, markup, words
 from bagside.web.parts.shop_pictures import group_picture
-from bagside.web.views.cloth_drawn import cloth_drawn, moment_of
-from bagside.web.views.shelf import ClothLine, GoodsLine, PlaceLine, Shelf
+from bagside.web.views.shelf.drawn import cloth_drawn, moment_of
+from bagside.web.views.shelf.view import ClothLine, GoodsLine, PlaceLine, Shelf
 from bagside.web.views.thing import ThingView, thing_view
 
 AHEAD = timedelta(days=60)

@@ -21,7 +21,7 @@ from bagside.web.parts.frame import Sheet, who_of
 from bagside.web.parts.html import box, words
 from bagside.web.parts.records import keep
 from bagside.web.parts.typed import degrees
-from bagside.web.views.shelf import PlaceLine
+from bagside.web.views.shelf.view import PlaceLine
 
 if TYPE_CHECKING:
     from bagside.records.freezer_log import FreezerLog

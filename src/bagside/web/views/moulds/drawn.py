@@ -5,7 +5,7 @@ from __future__ import annotations
 from html import escape
 
 from bagside.web.parts.basis import mark
-from bagside.web.views.moulds import MouldLine
+from bagside.web.views.moulds.view import MouldLine
 from bagside.web.words.tongue import Tongue
 
 SHOWN = 24

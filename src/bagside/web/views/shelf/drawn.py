@@ -11,7 +11,7 @@ from bagside.ledger.bodies import Sort
 from bagside.ledger.clocks.due import Due, Ends
 from bagside.web.parts.addresses import of_thing
 from bagside.web.parts.basis import mark
-from bagside.web.views.shelf import ClothLine
+from bagside.web.views.shelf.view import ClothLine
 from bagside.web.words.tongue import Lengths, Tongue
 
 DAY = 86400.0

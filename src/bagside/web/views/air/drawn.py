@@ -10,7 +10,7 @@ import numpy as np
 
 from bagside.sheets import colour, paper
 from bagside.sheets.typeface import BODY, NOTE
-from bagside.web.views.air import Air, Reading, Why
+from bagside.web.views.air.view import Air, Reading, Why
 from bagside.web.words.tongue import Heat, Tongue
 
 WIDE, TALL = 112.0, 52.0

@@ -1,0 +1,5 @@
+"""How moulds stand.
+
+view    each mould as a line of values, from the records
+drawn   its life as a thread
+"""
