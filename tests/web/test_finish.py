@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from bagside.finishing import CoatPlan, climate_of, plan_coat
 from bagside.finishing.climate import ABOVE_DEW
 from bagside.spec.library import generic_library
-from bagside.web.views.coat_drawn import (
+from bagside.web.views.finish.drawn import (
     LEFT,
     NARROW,
     WIDE,

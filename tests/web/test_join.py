@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from bagside.joining import BondPlan, Foot, hole_rule, plan_bond
 from bagside.spec.library import generic_library
-from bagside.web.views.bond_drawn import area_picture, bond_picture, hole_picture, stress_along
+from bagside.web.views.join.drawn import area_picture, bond_picture, hole_picture, stress_along
 
 ADHESIVE = generic_library().adhesive["epoxy-toughened"]
 

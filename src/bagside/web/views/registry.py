@@ -23,8 +23,8 @@ MAKERS = {
     "laminate": "laminate",
     "cut": "cut",
     "cure": "cure",
-    "join": "join",
-    "finish": "finish",
+    "join": "join.view",
+    "finish": "finish.view",
     "time": "time.view",
     "money": "money.view",
 }

@@ -27,8 +27,8 @@ from bagside.web.parts.findings import finding, findings
 from bagside.web.parts.frame import JobSheet, now, rows
 from bagside.web.parts.html import box, markup, words
 from bagside.web.parts.kept_parts import KeptParts
-from bagside.web.views.coat_drawn import NARROW, WIDE, air_picture
-from bagside.web.views.finish import CoatShown, FinishView
+from bagside.web.views.finish.drawn import NARROW, WIDE, air_picture
+from bagside.web.views.finish.view import CoatShown, FinishView
 
 MOST_PASSES = 6
 SPAN = (273.15, 308.15)

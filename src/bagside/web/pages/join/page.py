@@ -25,7 +25,7 @@ from bagside.web.parts.frame import JobSheet
 from bagside.web.parts.html import box, markup, words
 from bagside.web.parts.kept_parts import KeptParts
 from bagside.web.scene.view import Handle, MeshView, SurfacePoint
-from bagside.web.views.join import BondShown, JoinView
+from bagside.web.views.join.view import BondShown, JoinView
 
 NEW = {"size": "40 25 mm", "material": "aluminium", "thickness": "2 mm", "load": "100 N"}
 """Of a bracket that is added, until the person says otherwise."""

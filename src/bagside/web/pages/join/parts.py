@@ -10,7 +10,7 @@ from bagside.sheets.themed import themed
 from bagside.web.parts.basis import mark
 from bagside.web.parts.frame import rows
 from bagside.web.parts.html import box, markup, words
-from bagside.web.views.join import BondShown, HoleShown, JoinView
+from bagside.web.views.join.view import BondShown, HoleShown, JoinView
 from bagside.web.words.tongue import Tongue
 
 MEGA = 1e6

@@ -19,7 +19,7 @@ from bagside.sheets.sight import Sight, around_part, hole_marks, net_edges, view
 from bagside.spec.job import Bracket
 from bagside.spec.material import Adhesive
 from bagside.web.scene import Look, MeshData, MeshLine, MeshPoint, packed
-from bagside.web.views.bond_drawn import area_picture, bond_picture, hole_picture
+from bagside.web.views.join.drawn import area_picture, bond_picture, hole_picture
 
 SIZE = (150.0, 96.0)
 """Of the still picture [mm]."""

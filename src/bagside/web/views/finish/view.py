@@ -9,7 +9,7 @@ from bagside.finishing import Climate, CoatPlan
 from bagside.planning.plan import BuildPlan
 from bagside.planning.stages import Stages
 from bagside.spec.material import Coating
-from bagside.web.views.coat_drawn import NARROW, build_picture, ticks_of, window_picture
+from bagside.web.views.finish.drawn import NARROW, build_picture, ticks_of, window_picture
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
