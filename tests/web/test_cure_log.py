@@ -24,7 +24,7 @@ from bagside.web.guard import parsed
 from bagside.web.pages.cure.logged import LINES, _asked
 from bagside.web.pages.cure.parts import log_message, margins_table, notes_of
 from bagside.web.records_desk import desk
-from bagside.web.views.cure_run import runs_shown
+from bagside.web.views.cure.run import runs_shown
 from bagside.web.words.tongue import Tongue
 from bagside.web.work.child import Teller
 from bagside.web.work.cure_accept import accept_log, heat_on_at, open_builds

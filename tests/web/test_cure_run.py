@@ -19,7 +19,7 @@ from bagside.spec.bench import CureFile
 from bagside.spec.library import generic_library
 from bagside.spec.reading import load_toml, stated_from
 from bagside.spec.workshop import Room
-from bagside.web.views.cure_run import SAMPLES, Kept, RunShown, runs_shown, with_segments
+from bagside.web.views.cure.run import SAMPLES, Kept, RunShown, runs_shown, with_segments
 from bagside.web.work.child import Teller
 from bagside.web.work.cure_task import CycleNews, count_chance, simulate_cycle
 

@@ -16,7 +16,7 @@ from bagside.records.with_stock import opened_job
 from bagside.spec.opening import Opened
 from bagside.web.pages.cure.parts import margins_table, notes_of, value_text
 from bagside.web.pages.cure.said import LIMITS, limit_words, place_words, search_words
-from bagside.web.views import cure
+from bagside.web.views.cure import view as cure
 from bagside.web.views.finish import view as finish
 from bagside.web.views.join import view as join
 from bagside.web.words.catalogue import catalogue

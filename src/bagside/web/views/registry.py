@@ -22,7 +22,7 @@ MAKERS = {
     "plies": "plies",
     "laminate": "laminate",
     "cut": "cut",
-    "cure": "cure",
+    "cure": "cure.view",
     "join": "join.view",
     "finish": "finish.view",
     "time": "time.view",

@@ -102,7 +102,7 @@ class LogJudged:
     wanted, wanted_tg
         Degree of cure and glass transition wanted [K].
     values
-        By the keys of `bagside.web.views.cure_run.Kept`, and ``bag``: what it is, and between what it lies [SI].
+        By the keys of `bagside.web.views.cure.run.Kept`, and ``bag``: what it is, and between what it lies [SI].
     finish
         What finishes it, quickest first.
     measure

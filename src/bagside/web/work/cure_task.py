@@ -11,7 +11,7 @@ from bagside.planning.chance_case import chance_of_case
 from bagside.planning.cure_case import CureCase, wanted_case
 from bagside.planning.cure_design import found_cycle
 from bagside.spec.job import CycleWanted
-from bagside.web.views.cure_run import RunShown, runs_shown, with_segments
+from bagside.web.views.cure.run import RunShown, runs_shown, with_segments
 from bagside.web.work.child import Teller
 
 DRAWS = 400

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from bagside.cure import Oven
 from bagside.web.pages.cure.said import place_words
-from bagside.web.views.cure_run import RunShown
+from bagside.web.views.cure.run import RunShown
 from bagside.web.words.tongue import Heat, Tongue
 
 Segments = tuple[tuple[float, float, float], ...]

@@ -38,8 +38,8 @@ from bagside.web.parts.frame import JobSheet
 from bagside.web.parts.html import box, markup, words
 from bagside.web.parts.kept_parts import KeptParts
 from bagside.web.uploads import Wait, wait_for, wait_no_more
-from bagside.web.views.cure import CureView
-from bagside.web.views.cure_run import RunShown
+from bagside.web.views.cure.run import RunShown
+from bagside.web.views.cure.view import CureView
 from bagside.web.work.child import Ended
 from bagside.web.work.crew import Lane
 from bagside.web.work.cure_log import LogJudged

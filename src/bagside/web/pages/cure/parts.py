@@ -16,9 +16,9 @@ from bagside.web.pages.cure.said import place_words, sentence_words
 from bagside.web.parts.basis import mark
 from bagside.web.parts.frame import rows
 from bagside.web.parts.html import box, markup, words
-from bagside.web.views.bag_section import Through
-from bagside.web.views.cure import BagShown
-from bagside.web.views.cure_run import Kept, RunShown
+from bagside.web.views.cure.run import Kept, RunShown
+from bagside.web.views.cure.section import Through
+from bagside.web.views.cure.view import BagShown
 from bagside.web.words.tongue import Tongue
 from bagside.web.work.cure_log import LogJudged
 
@@ -51,7 +51,7 @@ def value_text(key: str, value: float, tongue: Tongue) -> str:
     Parameters
     ----------
     key
-        See `bagside.web.views.cure_run.Kept`.
+        See `bagside.web.views.cure.run.Kept`.
     value
         [SI].
     tongue

@@ -14,7 +14,7 @@ from bagside.web.pages.cure.edit import rate_text, temperature_text, time_text
 from bagside.web.parts.amount import as_stated, for_person
 from bagside.web.parts.controls import VALUE, sentences, verb
 from bagside.web.parts.html import box, words
-from bagside.web.views.cure_run import RunShown
+from bagside.web.views.cure.run import RunShown
 
 if TYPE_CHECKING:
     from bagside.web.pages.cure.page import CurePage

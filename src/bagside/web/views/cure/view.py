@@ -16,8 +16,8 @@ from bagside.planning.stages import Stages
 from bagside.sheets.bag_sketch import bag_sketch
 from bagside.sheets.plan_pictures import bag_picture
 from bagside.spec.opening import Opened
-from bagside.web.views.bag_section import Through, through_the_bag
-from bagside.web.views.cure_run import RunShown, runs_shown
+from bagside.web.views.cure.run import RunShown, runs_shown
+from bagside.web.views.cure.section import Through, through_the_bag
 
 ROOM = (150.0, 84.0)
 """For the picture of the bag [mm]."""
