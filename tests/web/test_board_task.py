@@ -15,7 +15,7 @@ from bagside.records.kept_plan import made_from
 from bagside.records.with_stock import opened_job
 from bagside.web.house import House
 from bagside.web.pages.freezer.records import begin_records
-from bagside.web.views.board import BoardView, JobTold, PlanState
+from bagside.web.views.board.view import BoardView, JobTold, PlanState
 from bagside.web.work.board_task import read_hastily, read_jobs, read_records
 from bagside.web.work.child import Teller
 from bagside.web.work.plan_note import PLACE

@@ -16,8 +16,8 @@ from bagside.ledger.replay import replayed
 from bagside.ledger.things import Build, Place
 from bagside.web.views.air.drawn import air_chart, air_said
 from bagside.web.views.air.view import Air, Why, air
-from bagside.web.views.board import BoardView, JobTold, PlanState, board_view, board_without_records
-from bagside.web.views.day_drawn import day_drawn
+from bagside.web.views.board.day import day_drawn
+from bagside.web.views.board.view import BoardView, JobTold, PlanState, board_view, board_without_records
 from bagside.web.views.lines_drawn import build_drawn, job_drawn
 from bagside.web.words.tongue import Tongue
 from lifeshop import place, shop

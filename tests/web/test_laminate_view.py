@@ -20,8 +20,8 @@ from bagside.spec.opening import open_job
 from bagside.web.pages.laminate.compared import compared, zone_numbers
 from bagside.web.pages.laminate.page import _runs
 from bagside.web.pages.laminate.trial import AROUND, More, Trial, beside, in_bending, in_plane, rose, stack, tried
-from bagside.web.views import laminate
-from bagside.web.views.laminate_shown import LaminateView, sorted_zones
+from bagside.web.views.laminate import view as laminate
+from bagside.web.views.laminate.shown import LaminateView, sorted_zones
 from bagside.web.words.tongue import Tongue
 from domeshop import written_in
 

@@ -14,7 +14,7 @@ from weakref import WeakKeyDictionary
 
 from bagside.errors import BagsideError
 from bagside.web.house import House
-from bagside.web.views.board import BoardView, JobTold
+from bagside.web.views.board.view import BoardView, JobTold
 from bagside.web.work.board_task import read_hastily, read_jobs, read_records
 from bagside.web.work.child import Ended
 from bagside.web.work.crew import Lane

@@ -9,7 +9,7 @@ from html import escape
 import numpy as np
 
 from bagside.sheets import paper
-from bagside.web.views.board import STAGES, BuildLine, JobTold, PlanState
+from bagside.web.views.board.view import STAGES, BuildLine, JobTold, PlanState
 from bagside.web.words.tongue import Tongue
 
 SIZE = (20.0, 16.0)

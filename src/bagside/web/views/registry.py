@@ -20,7 +20,7 @@ from bagside.spec.opening import Opened
 MAKERS = {
     "mould": "mould",
     "plies": "plies",
-    "laminate": "laminate",
+    "laminate": "laminate.view",
     "cut": "cut",
     "cure": "cure.view",
     "join": "join.view",

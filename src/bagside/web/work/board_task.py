@@ -22,7 +22,7 @@ from bagside.spec.job import Job
 from bagside.spec.reading import load_toml, stated_from
 from bagside.spec.workshop import Workshop
 from bagside.web.records_desk import desk
-from bagside.web.views.board import BoardView, JobTold, PlanState, board_view, board_without_records
+from bagside.web.views.board.view import BoardView, JobTold, PlanState, board_view, board_without_records
 from bagside.web.work.child import Teller
 from bagside.web.work.plan_note import PLACE, finding_from, loop_area, noted_plan
 

@@ -21,7 +21,7 @@ from bagside.web.parts.records import acting, keep
 from bagside.web.parts.shop_pictures import group_picture
 from bagside.web.parts.typed import degrees, typed
 from bagside.web.views.air.drawn import air_chart, air_said, reading_said
-from bagside.web.views.board import BoardView, JobTold
+from bagside.web.views.board.view import BoardView, JobTold
 from bagside.web.views.registry import stage_of
 from bagside.web.views.shelf.drawn import cloth_drawn
 from bagside.web.views.shelf.view import ClothLine

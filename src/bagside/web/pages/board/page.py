@@ -22,9 +22,9 @@ from bagside.web.parts.basis import key
 from bagside.web.parts.controls import link
 from bagside.web.parts.frame import Sheet, now, who_of
 from bagside.web.parts.html import box, figure, markup, words
-from bagside.web.views.board import BoardView, BuildLine, JobLine, JobTold, PlanState
-from bagside.web.views.day_drawn import day_drawn
-from bagside.web.views.empty_drawn import first_job_drawn
+from bagside.web.views.board.day import day_drawn
+from bagside.web.views.board.empty import first_job_drawn
+from bagside.web.views.board.view import BoardView, BuildLine, JobLine, JobTold, PlanState
 from bagside.web.views.lines_drawn import build_drawn, columns_drawn, job_drawn, small_picture
 from bagside.web.work.child import Ended
 

@@ -8,7 +8,7 @@ from bagside.laminate import Laminate
 from bagside.web.pages.laminate.trial import beside
 from bagside.web.parts.basis import mark
 from bagside.web.parts.frame import rows
-from bagside.web.views.laminate_shown import LaminateView, ZoneShown
+from bagside.web.views.laminate.shown import LaminateView, ZoneShown
 from bagside.web.words.tongue import Tongue
 
 WAYS = ("bending", "pushed", "in_plane")

@@ -31,7 +31,7 @@ from bagside.web.parts.html import box, markup, words
 from bagside.web.scene import MeshPoint
 from bagside.web.scene.named import FieldWords, named
 from bagside.web.scene.view import MeshView, SurfacePoint
-from bagside.web.views.laminate_shown import LaminateView, ZoneShown, sorted_zones
+from bagside.web.views.laminate.shown import LaminateView, ZoneShown, sorted_zones
 
 MM = 1000.0
 

@@ -15,7 +15,7 @@ from bagside.laminate.elasticity import rotated_stiffness
 from bagside.sheets import colour, paper
 from bagside.sheets.typeface import CAPTION
 from bagside.spec.library import Library
-from bagside.web.views.laminate_shown import ZoneShown
+from bagside.web.views.laminate.shown import ZoneShown
 
 Floats = NDArray[np.float64]
 AROUND = np.radians(np.arange(0.0, 360.0, 3.0))

@@ -22,7 +22,7 @@ from bagside.web.parts.controls import link
 from bagside.web.parts.frame import Sheet, now
 from bagside.web.parts.happened import happened_lines
 from bagside.web.parts.html import box, markup, words
-from bagside.web.views.board import BoardView
+from bagside.web.views.board.view import BoardView
 from bagside.web.views.moulds.drawn import heat_drawn, state_said, thread_drawn
 from bagside.web.views.moulds.view import MouldLine
 from bagside.web.views.thing import ThingView, thing_view

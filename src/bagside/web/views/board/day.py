@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime, timedelta
 from html import escape
 
-from bagside.web.views.board import Spell
+from bagside.web.views.board.view import Spell
 from bagside.web.words.tongue import Tongue
 
 FIRST_HOUR, LAST_HOUR = 6, 24

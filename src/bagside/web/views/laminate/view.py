@@ -20,7 +20,7 @@ from bagside.spec.job import Job
 from bagside.spec.opening import Opened
 from bagside.web.scene import Field, Look, MeshData, MeshLine, MeshPart, MeshPoint, packed
 from bagside.web.scene.buffers import MM
-from bagside.web.views.laminate_shown import LaminateView, ZoneShown
+from bagside.web.views.laminate.shown import LaminateView, ZoneShown
 from bagside.web.views.plies_shown import stated_of
 
 Floats = NDArray[np.float64]
