@@ -21,7 +21,7 @@ from bagside.spec.stock import Stock
 from bagside.web.model.cut_bench import CutBench, Put, cut_bench
 from bagside.web.model.job_desk import JobDesk
 from bagside.web.pages.cut.nest import put_from
-from bagside.web.views.cut import KitView, kit_view
+from bagside.web.views.cut.view import KitView, kit_view
 from bagside.web.work.accept_task import Taken, take_off, what_it_takes
 from bagside.web.work.child import Ended, Teller
 from bagside.web.work.nest_task import Grown, Nested, nest_cloth
@@ -273,7 +273,7 @@ def test_records_take_what_is_cut_with_who_and_where(job: Path, capsys: pytest.C
 
 def test_the_first_nest_is_stored_and_grows(job: Path, bench: CutBench) -> None:
     from bagside.planning.shaping import shaped_from
-    from bagside.web.views.cut import early
+    from bagside.web.views.cut.view import early
     from bagside.web.work.child import Stopped
     from bagside.web.work.nest_task import nest_missing
 

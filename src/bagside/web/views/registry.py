@@ -21,7 +21,7 @@ MAKERS = {
     "mould": "mould",
     "plies": "plies",
     "laminate": "laminate.view",
-    "cut": "cut",
+    "cut": "cut.view",
     "cure": "cure.view",
     "join": "join.view",
     "finish": "finish.view",

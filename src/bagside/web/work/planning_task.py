@@ -10,7 +10,7 @@ from bagside.planning.stages import Done, Stages, digest_of
 from bagside.records.kept_plan import STORE, made_from
 from bagside.records.layout_file import read_layouts, write_layouts
 from bagside.records.with_stock import opened_job
-from bagside.web.views import cut
+from bagside.web.views.cut import view as cut
 from bagside.web.views.registry import early_views, whole_views
 from bagside.web.work.child import Teller
 from bagside.web.work.messages import HandedOn, Planned, StageNews, ViewNews
