@@ -21,7 +21,8 @@ from bagside.spec.stock import Stock
 from bagside.web.model.cut_bench import CutBench, Put, cut_bench
 from bagside.web.model.job_desk import JobDesk
 from bagside.web.pages.cut.nest import put_from
-from bagside.web.views.cut.view import KitView, kit_view
+from bagside.web.views.cut.shown import KitView
+from bagside.web.views.cut.view import kit_view
 from bagside.web.work.accept_task import Taken, take_off, what_it_takes
 from bagside.web.work.child import Ended, Teller
 from bagside.web.work.nest_task import Grown, Nested, nest_cloth

@@ -16,7 +16,7 @@ from bagside.planning.layouts import StoredCopy, StoredLayout
 from bagside.records.layout_file import layouts_text, read_layouts
 from bagside.records.writing import replaced
 from bagside.web.model.job_desk import JobDesk
-from bagside.web.views.cut.view import KitView
+from bagside.web.views.cut.shown import KitView
 from bagside.web.work.accept_task import Taken, take_off, what_it_takes
 from bagside.web.work.child import Ended
 from bagside.web.work.crew import Lane

@@ -20,7 +20,8 @@ from bagside.records.layout_file import layouts_text, read_layouts, write_layout
 from bagside.records.with_stock import opened_job
 from bagside.spec.opening import Opened
 from bagside.spec.workshop import Workshop
-from bagside.web.views.cut.view import ClothView, KitView, kit_view, layouts_view
+from bagside.web.views.cut.shown import ClothView, KitView
+from bagside.web.views.cut.view import kit_view, layouts_view
 from bagside.web.work.child import Teller
 
 TELL = 0.5

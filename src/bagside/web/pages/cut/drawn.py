@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from bagside.sheets.nest_view import Bed, Shown, nest_view
 from bagside.web.parts.html import markup
-from bagside.web.views.cut.view import ClothView, CopyView
+from bagside.web.views.cut.shown import ClothView, CopyView
 from bagside.web.words.tongue import Lengths, Tongue
 
 

@@ -18,7 +18,7 @@ from bagside.web.parts.controls import verb
 from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import JobSheet, picture, who_of
 from bagside.web.parts.html import box, figure, words
-from bagside.web.views.cut.view import ClothView, CutView, KitView
+from bagside.web.views.cut.shown import ClothView, CutView, KitView
 
 ROOM, BESIDE = (900.0, 520.0), (320.0, 250.0)
 """For a roll and for an offcut beside it [px]."""

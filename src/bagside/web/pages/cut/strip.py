@@ -19,7 +19,7 @@ from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import button, choice, verb
 from bagside.web.parts.frame import JobSheet, rows, strip
 from bagside.web.parts.html import box, figure, markup, words
-from bagside.web.views.cut.view import CutView, KitView
+from bagside.web.views.cut.shown import CutView, KitView
 from bagside.web.words.tongue import Tongue
 from bagside.web.work.accept_task import Taken
 
