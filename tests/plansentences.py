@@ -1,0 +1,105 @@
+"""Whether the pages can say every sentence that the source gives to a finding.
+
+Run it for a room while its forms are written: ``python tests/plansentences.py bagging`` lists what is not said yet,
+with lines for the catalogue to start from; ``--all`` lists what is said too.
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+
+from bagside.web.words.sentences import IN_LISTS, form_of, recognised, ways
+from sourcetexts import ROOMS, Parts, Sentence, Text, choices, sentences_of, texts
+
+__all__ = ["ROOMS", "draft", "missing", "sentences_of", "unsaid"]
+UNITS = frozenset(
+    [
+        "m", "mm", "µm", "cm", "m²", "cm²", "mm²", "kg", "g", "g/m²", "L", "mL", "s", "min", "h", "d", "K", "°C", "°F",
+        "mbar", "Pa", "kPa", "MPa", "GPa", "N", "kN", "ppm", "ppm/K", "K/min", "°C/min", "m/min", "kW", "kWh", "W",
+        "EUR", "mm/m", "N/mm",
+    ]
+)  # fmt: skip
+
+
+def unsaid(sentence: str, *, whole: bool = True) -> list[str]:
+    """Return what stays English of a sentence: all of it, or what stands in a place.
+
+    Parameters
+    ----------
+    sentence
+        In English.
+    whole
+        Whether it is a sentence by itself.
+    """
+    if not whole and not re.search(r"[A-Za-zé]{2}", sentence):
+        return []
+    if whole:
+        return min((_unsaid_parts(parts) for parts in ways(sentence)), key=len)
+    found = recognised(sentence, whole=False)
+    if found is not None:
+        return [u for v in found[1].values() for u in unsaid(v, whole=False)]
+    for joint in IN_LISTS:
+        items = sentence.split(joint)
+        if len(items) > 1:
+            return [u for item in items for u in unsaid(item, whole=False)]
+    known = [w for w in re.split(r"[\s,;:()–×]+", sentence) if re.search(r"[A-Za-zé]{2}", w)]
+    return [sentence] if any(w not in UNITS and not re.search(r"\d", w) for w in known) else []
+
+
+def _unsaid_parts(parts: tuple[str, ...]) -> list[str]:
+    left: list[str] = []
+    for part in parts:
+        form = form_of(part)
+        left += [part] if form is None else [u for v in form[1].values() for u in unsaid(v, whole=False)]
+    return left
+
+
+def missing(room: str) -> list[tuple[Sentence, str, list[str]]]:
+    """Return sentences of a room that are not said in every language: where, an example, and what is left English.
+
+    Parameters
+    ----------
+    room
+        Folder under the package.
+    """
+    out = []
+    for one in sentences_of(room):
+        if one.words:
+            for sample in one.samples():
+                if re.search(r"[A-Za-z]{2}", sample) and (left := unsaid(sample)):
+                    out.append((one, sample, left))
+                    break
+    return out
+
+
+def draft(parts: Parts) -> str:
+    """Return a sentence as the catalogue writes it, its places named by letters."""
+    out, letters = "", iter("abcdefghijklmnopqrstuvwxyz")
+    for part in parts:
+        out += part.words if isinstance(part, Text) else f"{{{next(letters)}}}"
+    return out.replace("\\", "\\\\").replace('"', '\\"')
+
+
+def _main() -> None:
+    rooms = [a for a in sys.argv[1:] if not a.startswith("-")] or list(ROOMS)
+    for room in rooms:
+        every, left = sentences_of(room), missing(room)
+        print(f"# {room}: {len(every)} sentences, {len(left)} not said yet")
+        if "--all" in sys.argv:
+            for one in every:
+                print("   ", one.where, draft(one.parts))
+        seen: set[str] = set()
+        for one, sample, english in left:
+            print(f"# {one.where}  {sample!r}" + ("" if english == [sample] else f"  left: {english}"))
+            lines = [("", draft(one.parts))] if english == [sample] else []
+            lines += [("in_", draft(o)) for c in choices(one.parts) for o in c.options if any(texts(o))]
+            for head, line in lines:
+                if line not in seen and re.search(r"[A-Za-z]{2}", line):
+                    seen.add(line)
+                    key = re.sub(r"_+", "_", re.sub(r"[^a-z]+", "_", re.sub(r"{\w}", "", line.lower())))
+                    print(f'{head}{key[:28].strip("_")} = "{line}"')
+
+
+if __name__ == "__main__":
+    _main()
