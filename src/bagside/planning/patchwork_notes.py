@@ -91,11 +91,13 @@ def patchwork_findings(found: PlyPatchwork, job: Job, library: Library) -> tuple
         )
     left = found.plan.left
     if left:
+        area = shown(sum(x.area for x in left), "cm²")
         out.append(
             note(
                 Severity.WATCH,
-                f"{len(left)} sliver{'s' if len(left) > 1 else ''} of {shown(sum(x.area for x in left), 'cm²')} in "
-                f"all {'are' if len(left) > 1 else 'is'} left to the ply behind",
+                f"{len(left)} slivers of {area} in all are left to the ply behind"
+                if len(left) > 1
+                else f"1 sliver of {area} in all is left to the ply behind",
                 f"less than {shown(work.smallest, 'cm²')} or narrower than {shown(work.narrowest, 'mm')}, and no "
                 "neighbour to be joined to",
                 "accept it where it is trimmed off, or move the origin",
