@@ -59,11 +59,11 @@ def _rating(name: str, limit: float, hottest: float) -> list[Finding]:
             why="it melts or turns brittle and the bag is lost in the oven"
             if over
             else "the oven's spread and an overshoot use up what is left",
-            do="take one that stands at least 20 °C more than the cycle, or cure cooler"
+            do="take one that stands at least 20 K more than the cycle, or cure cooler"
             if over
-            else "take one with 20 to 30 °C to spare, or watch the leading thermocouple closely",
+            else "take one with 20 to 30 K to spare, or watch the leading thermocouple closely",
             basis=Basis.DATA_SHEET,
-            source="rating at least 20 to 30 °C over the cycle",
+            source="rating at least 20 to 30 K over the cycle",
         )
     ]
 

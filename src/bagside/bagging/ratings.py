@@ -226,7 +226,7 @@ def rating_findings(found: Sequence[Rated]) -> tuple[Finding, ...]:
                     item,
                     over,
                     "it melts, creeps or turns brittle, and the bag is lost in the oven",
-                    "take one that stands 20 °C more than the cycle, or cure cooler",
+                    "take one that stands 20 K more than the cycle, or cure cooler",
                     item.basis,
                 )
             )
@@ -237,7 +237,7 @@ def rating_findings(found: Sequence[Rated]) -> tuple[Finding, ...]:
                     item,
                     f"the cycle comes within {shown(r.spare, 'K', 0)} of its {shown(r.hottest + r.spare, '°C', 0)}",
                     "the oven's spread and an overshoot use up what is left",
-                    "take one with 20 to 30 °C to spare, or watch the leading thermocouple closely",
+                    "take one with 20 to 30 K to spare, or watch the leading thermocouple closely",
                     item.basis,
                 )
             )
@@ -247,5 +247,5 @@ def rating_findings(found: Sequence[Rated]) -> tuple[Finding, ...]:
 def _finding(severity: Severity, item: Consumable, what: str, why: str, do: str, basis: Basis) -> Finding:
     return Finding(
         severity=severity, stage="bagging", place=item.name, what=what, why=why, do=do, basis=basis,
-        source=item.source or "rating at least 20 to 30 °C over the cycle",
+        source=item.source or "rating at least 20 to 30 K over the cycle",
     )  # fmt: skip

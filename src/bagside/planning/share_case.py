@@ -252,7 +252,7 @@ def tightest(loads: Sequence[Load], space: Space) -> Bounds:
 
 
 def _post_cures(cases: Sequence[CureCase]) -> tuple[Finding, ...]:
-    later = [c.name for c in cases if c.post is not None]
+    later = tuple(c.name for c in cases if c.post is not None)
     if not later:
         return ()
     return (

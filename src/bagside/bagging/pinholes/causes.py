@@ -60,7 +60,7 @@ CAUSES: tuple[Cause, ...] = (
     Cause(
         name="opened cold", common=0.8, sharp=2.0,
         shows={_S.PATCH: 0.30, _S.WITHIN: 0.25, _S.CROSSINGS: 0.25, _S.JOINT: 0.05},
-        next_time="leave it sealed until its core is 3 °C above the dew point: a roll overnight",
+        next_time="leave it sealed until its core is 3 K above the dew point: a roll overnight",
     ),
     Cause(
         name="weak vacuum", common=1.0, sharp=3.0,

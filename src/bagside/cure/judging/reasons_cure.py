@@ -92,7 +92,7 @@ def _held_against(value: Range, limit: float) -> tuple[Weight, str]:
         return Weight.SHORT, "most probably it is short of it, but the log leaves it open"
     if value.low < limit:
         return Weight.NOTE, "most probably it is enough, but the log leaves it open"
-    return Weight.NOTHING, ""
+    return Weight.NOTHING, "it is enough"
 
 
 def _range(value: Range, unit: str, digits: int) -> str:
