@@ -12,9 +12,9 @@ from pathlib import Path
 import uvicorn
 from fastapi import FastAPI
 
+from bagside.records.desk import Desk, desk
 from bagside.web.floor import floor_routes
 from bagside.web.guard import Access, guarded
-from bagside.web.records_desk import Desk, desk
 
 
 class House:

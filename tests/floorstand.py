@@ -23,7 +23,7 @@ from bagside.ledger.bodies import Body, Debulked, Finished, Found, Laid, Measure
 from bagside.ledger.event import Event, new_event
 from bagside.records.database import Ledger
 from bagside.web.floor import floor_routes
-from bagside.web.records_desk import Desk, desk
+from bagside.records.desk import Desk, desk
 from buildshop import begun_in, released_in
 from pageserver import Served
 

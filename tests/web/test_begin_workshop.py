@@ -9,6 +9,7 @@ import pytest
 
 from bagside.findings import Basis
 from bagside.ledger.clocks.life import life_of
+from bagside.records.desk import desk
 from bagside.spec.library import generic_library
 from bagside.spec.opening import workshop_problems
 from bagside.spec.reading import load_toml, stated_from
@@ -19,7 +20,6 @@ from bagside.web.founding.questions import EVERY, GROUPS
 from bagside.web.founding.records import records_begun
 from bagside.web.founding.workshop_text import COMMON, in_currency, missing, workshop_text
 from bagside.web.parts.shop_pictures import group_picture
-from bagside.web.records_desk import desk
 from bagside.web.words.catalogue import LANGUAGES
 from bagside.web.words.tongue import Tongue
 

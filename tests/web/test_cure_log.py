@@ -17,13 +17,13 @@ from bagside.errors import InputError
 from bagside.ledger.things import Build
 from bagside.planning.cure_case import CureCase, case_of_file
 from bagside.records.attachments import Attachments
+from bagside.records.desk import desk
 from bagside.spec.bench import CureFile
 from bagside.spec.library import generic_library
 from bagside.spec.reading import load_toml, stated_from
 from bagside.web.guard import parsed
 from bagside.web.pages.cure.logged import LINES, _asked
 from bagside.web.pages.cure.parts import log_message, margins_table, notes_of
-from bagside.web.records_desk import desk
 from bagside.web.views.cure.run import runs_shown
 from bagside.web.words.tongue import Tongue
 from bagside.web.work.child import Teller

@@ -14,7 +14,7 @@ from bagside.errors import InputError
 from bagside.ledger.bodies import Closed, Conceded, Passed, body_data
 from bagside.ledger.things import Build
 from bagside.web.floor.taking import KINDS, MOST, answers_for
-from bagside.web.records_desk import Desk, desk
+from bagside.records.desk import Desk, desk
 from floorstand import BUILD, Stand, copied, made, room_read
 
 

@@ -1,4 +1,4 @@
-"""What every command on the records shares: whose folder, who says so, when, and the ledger itself."""
+"""What every command on the records shares: whose folder, who says so, when."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ import os
 import socket
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -15,12 +14,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from bagside.ledger.bodies import Body
-    from bagside.ledger.event import Event
-    from bagside.ledger.shop import Shop
-    from bagside.records.database.ledger import Ledger
-    from bagside.spec.library import Library
-    from bagside.spec.workshop import Workshop
+    from bagside.records.desk import Desk
 
 Folder = Annotated[
     Path | None, typer.Option("--workshop", help="Folder of the workshop; the nearest one from here up else.")
@@ -28,65 +22,6 @@ Folder = Annotated[
 Who = Annotated[str, typer.Option("--who", help="Who says so; BAGSIDE_WHO or the name you are logged in with else.")]
 At = Annotated[str, typer.Option("--at", help='When it happened, as in "2026-11-26 14:05" or "14:05"; now else.')]
 Late = Annotated[bool, typer.Option("--late", help="It is written down after what came later, on purpose.")]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Desk:
-    """An opened workshop with its ledger, and who sits there.
-
-    Parameters
-    ----------
-    folder
-        Of the workshop.
-    shop
-        As stated.
-    ledger
-        Opened.
-    who, device, at, zone, late
-        Of every event that is written.
-    kept
-        What was read already.
-    """
-
-    folder: Path
-    shop: Workshop
-    ledger: Ledger
-    who: str
-    device: str
-    at: datetime
-    zone: str
-    late: bool
-    kept: dict[str, Library] = field(default_factory=dict, repr=False)
-
-    @property
-    def library(self) -> Library:
-        """The materials, read when they are asked for first: a tick needs none."""
-        from bagside.spec.library import workshop_library
-
-        if "library" not in self.kept:
-            self.kept["library"] = workshop_library(self.folder)
-        return self.kept["library"]
-
-    def event(self, body: Body, at: datetime | None = None) -> Event:
-        """Return an event that is written here and now.
-
-        Parameters
-        ----------
-        body
-            What happened.
-        at
-            When, if not at the desk's time.
-        """
-        from bagside.ledger.event import new_event
-
-        return new_event(body, who=self.who, device=self.device, at=at or self.at, zone=self.zone, late=self.late)
-
-    def standing(self) -> Shop:
-        """Return the workshop as it stands: what is there, and what is gone when it is named."""
-        from bagside.ledger.shop import Shop
-        from bagside.records.database.standing import Standing
-
-        return Shop(things=Standing(self.ledger), library=self.library, workshop=self.shop)
 
 
 @contextmanager
@@ -109,33 +44,14 @@ def desk(
     InputError
         When there is no workshop, no records, or what is typed cannot be read.
     """
-    from bagside.errors import InputError
-    from bagside.records.database.ledger import Ledger
-    from bagside.spec.reading import load_toml, stated_from
-    from bagside.spec.workshop import Workshop
+    from bagside.records import desk as records
 
     folder = found_folder(workshop)
-    shop = stated_from(load_toml(folder / "workshop.toml"), Workshop, "workshop.toml")
-    if not begin and not Ledger.kept_for(folder, shop.records):
-        raise InputError.one(
-            str(folder), "", "this workshop has no records yet", 'begin them with "bagside stock begin"'
-        )
     moment, zone = moment_of(at)
     name = who or os.environ.get("BAGSIDE_WHO", "") or getpass.getuser()
-    ledger = Ledger.opened(folder, shop.records)
-    try:
-        yield Desk(
-            folder=folder,
-            shop=shop,
-            ledger=ledger,
-            who=name,
-            device=os.environ.get("BAGSIDE_DEVICE", "") or socket.gethostname() or "desk",
-            at=moment,
-            zone=zone,
-            late=late,
-        )
-    finally:
-        ledger.close()
+    device = os.environ.get("BAGSIDE_DEVICE", "") or socket.gethostname() or "desk"
+    with records.desk(folder, name, device, at=moment, zone=zone, late=late, begin=begin, called=str(folder)) as opened:
+        yield opened
 
 
 def found_folder(workshop: Path | None) -> Path:

@@ -12,12 +12,12 @@ from pathlib import Path
 from typing import Any
 
 from bagside.errors import InputError
+from bagside.records.desk import Desk, desk
 from bagside.spec.library import Library, workshop_library
 from bagside.spec.reading import load_toml, stated_from
 from bagside.spec.workshop import Workshop
 from bagside.web.model.job_desk import JobDesk
 from bagside.web.model.text_file import TextFile
-from bagside.web.records_desk import Desk, desk
 from bagside.web.work.crew import Crew
 from bagside.web.work.warm_task import warmed
 

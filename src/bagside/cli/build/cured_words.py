@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from bagside.cli.cure.judged import JudgedLog
-    from bagside.cli.desk import Desk
     from bagside.findings import Finding
     from bagside.ledger.bodies import Cured
     from bagside.ledger.things import Build
+    from bagside.records.desk import Desk
 
 
 def by_job(builds: Sequence[Build]) -> list[list[Build]]:

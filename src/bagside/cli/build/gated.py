@@ -7,10 +7,10 @@ from datetime import UTC
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from bagside.cli.desk import Desk
     from bagside.ledger.gates.before import Gate
     from bagside.ledger.planned import PlannedStep
     from bagside.ledger.things import Build
+    from bagside.records.desk import Desk
 
 
 def stopped(here: Desk, meant: Sequence[tuple[Build, PlannedStep]], doing: str, *, json: bool) -> int:

@@ -13,10 +13,10 @@ from bagside.cli.desk import At, Folder, Late, Who
 from bagside.cli.options import AsJson
 
 if TYPE_CHECKING:
-    from bagside.cli.desk import Desk
     from bagside.ledger.bodies import Laid
     from bagside.ledger.planned import PlannedPly, PlannedStep
     from bagside.ledger.things import Build
+    from bagside.records.desk import Desk
 
 
 def lay(

@@ -14,11 +14,11 @@ from bagside.cli.options import AsJson
 if TYPE_CHECKING:
     from datetime import datetime
 
-    from bagside.cli.desk import Desk
     from bagside.findings import Finding
     from bagside.ledger.actual.compared import PlanAgainstActual
     from bagside.ledger.event import Event
     from bagside.ledger.things import Build
+    from bagside.records.desk import Desk
 
 
 def report(

@@ -9,12 +9,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from bagside.cli.desk import Desk
     from bagside.cure import CureLog
     from bagside.findings import Finding
     from bagside.ledger.bodies import Cured
     from bagside.ledger.things import Build, Noted
     from bagside.planning.cure_case import CureCase
+    from bagside.records.desk import Desk
     from bagside.sheets.as_built_cure import CureDrawn
 
 OVER_PLAN = (

@@ -10,11 +10,11 @@ from bagside.cli import show
 from bagside.findings import Basis, Finding, Severity
 
 if TYPE_CHECKING:
-    from bagside.cli.desk import Desk
     from bagside.ledger.bodies import Body
     from bagside.ledger.event import Event
     from bagside.ledger.planned import PlannedStep
     from bagside.ledger.things import Build, StepDone
+    from bagside.records.desk import Desk
 
 
 

@@ -9,8 +9,8 @@ from bagside.cli.desk import At, Folder, Who
 from bagside.cli.options import AsJson
 
 if TYPE_CHECKING:
-    from bagside.cli.desk import Desk
     from bagside.ledger.stock.taking_over import TakenOver
+    from bagside.records.desk import Desk
 
 
 def begin(workshop: Folder = None, who: Who = "", at: At = "", json: AsJson = False) -> int:

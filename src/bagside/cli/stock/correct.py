@@ -10,8 +10,8 @@ from bagside.cli.desk import At, Folder, Late, Who
 from bagside.cli.options import AsJson
 
 if TYPE_CHECKING:
-    from bagside.cli.desk import Desk
     from bagside.ledger.bodies import Body
+    from bagside.records.desk import Desk
 
 
 def correct(

@@ -11,9 +11,9 @@ from bagside.cli.desk import At, Folder, Late, Who
 from bagside.cli.options import AsJson
 
 if TYPE_CHECKING:
-    from bagside.cli.desk import Desk
     from bagside.ledger.bodies import Received, Sort
     from bagside.ledger.shop import Shop
+    from bagside.records.desk import Desk
 
 
 def receive(

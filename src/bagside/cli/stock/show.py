@@ -12,11 +12,11 @@ from bagside.cli.desk import Folder
 from bagside.cli.options import AsJson
 
 if TYPE_CHECKING:
-    from bagside.cli.desk import Desk
     from bagside.findings import Finding
     from bagside.ledger.clocks.life_now import Clock, LifeNow
     from bagside.ledger.stock.lineage import Line
     from bagside.ledger.things import Thing
+    from bagside.records.desk import Desk
 
 
 def show(

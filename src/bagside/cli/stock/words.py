@@ -9,10 +9,10 @@ from bagside.cli import show
 from bagside.findings import Finding
 
 if TYPE_CHECKING:
-    from bagside.cli.desk import Desk
     from bagside.ledger.bodies import Body
     from bagside.ledger.event import Event
     from bagside.ledger.things import Thing
+    from bagside.records.desk import Desk
 
 
 def kept(at: Desk, *bodies: Body) -> list[Event]:

@@ -6,7 +6,7 @@ from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Protocol
 
-from bagside.web.records_desk import Desk
+from bagside.records.desk import Desk
 
 
 class FloorHouse(Protocol):

@@ -20,6 +20,7 @@ from bagside.errors import BagsideError, InputError, OutputError, Problem
 from bagside.ledger.bodies import Photographed
 from bagside.ledger.things import Build
 from bagside.records.attachments import Attachments
+from bagside.records.desk import Desk
 from bagside.records.photo_reading import code_in_photo, photo_to_keep
 from bagside.web.floor.house import FloorHouse
 from bagside.web.floor.labels import Meant, meant_by
@@ -27,7 +28,6 @@ from bagside.web.floor.pictures import Pictures
 from bagside.web.floor.taking import answers_for, moment_of, text_of
 from bagside.web.floor.told import build_told, builds_told, state_told
 from bagside.web.guard import Kind, device_of, parsed_aside, received, thrown_away
-from bagside.web.records_desk import Desk
 from bagside.web.words.catalogue import LANGUAGES, catalogue
 
 LARGEST_EVENTS = 1_000_000

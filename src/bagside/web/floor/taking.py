@@ -20,7 +20,7 @@ from bagside.ledger.event import ID, LONGEST_NAME, Event
 from bagside.ledger.following import corrections
 from bagside.ledger.gates.before import gate_findings, gates_before, stopping
 from bagside.ledger.things import Build
-from bagside.web.records_desk import Desk
+from bagside.records.desk import Desk
 
 KINDS = (
     "started", "finished", "laid", "debulked", "bagged", "pulled", "measured", "released", "opened",

@@ -7,7 +7,7 @@ from datetime import date
 from bagside.ledger.bodies import Received, Sort
 from bagside.ledger.stock.taking_over import FREEZER, ROOM
 from bagside.quantity import Quantity, read
-from bagside.web.records_desk import Desk
+from bagside.records.desk import Desk
 
 
 def records_begun(desk: Desk, *, freezer: str, life_known: bool, made: date | None = None) -> None:

@@ -11,13 +11,13 @@ from bagside.errors import InputError
 from bagside.planning.cut_jobs import JobsCut, accepted_jobs, cut_jobs, refuse_unbought
 from bagside.planning.cutting_room import Accepted
 from bagside.planning.stages import Stages
+from bagside.records.desk import desk
 from bagside.records.kept_plan import STORE
 from bagside.records.layout_file import read_layouts, write_layouts
 from bagside.records.stock_file import StockFile
 from bagside.records.stock_here import StockHere, StockInFile, StockInLedger
 from bagside.records.with_stock import kept_here, opened_job
 from bagside.spec.opening import Opened
-from bagside.web.records_desk import desk
 from bagside.web.work.child import Teller
 
 

@@ -9,10 +9,10 @@ from bagside.ledger.bodies import Begun, Sort
 from bagside.ledger.builds.as_planned import planned_of
 from bagside.ledger.builds.beginning import builds_of, free_part, mould_before, serial_prefix
 from bagside.planning.plan import plan_build
+from bagside.records.desk import desk
 from bagside.records.kept_plan import STORE
 from bagside.records.layout_file import read_layouts
 from bagside.records.with_stock import opened_job
-from bagside.web.records_desk import desk
 from bagside.web.work.child import Teller
 from bagside.web.work.planning_task import Watched
 

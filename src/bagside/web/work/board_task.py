@@ -14,6 +14,7 @@ from bagside.ledger.bodies import Sort
 from bagside.ledger.things import Build
 from bagside.planning.template_stage import template_loops
 from bagside.records.database.ledger import Ledger
+from bagside.records.desk import desk
 from bagside.records.kept_plan import made_from, read_plan
 from bagside.records.layout_file import read_layouts
 from bagside.records.with_stock import opened_job
@@ -21,7 +22,6 @@ from bagside.spec.beside import stated_job
 from bagside.spec.job import Job
 from bagside.spec.reading import load_toml, stated_from
 from bagside.spec.workshop import Workshop
-from bagside.web.records_desk import desk
 from bagside.web.views.board.view import BoardView, JobTold, PlanState, board_view, board_without_records
 from bagside.web.work.child import Teller
 from bagside.web.work.plan_note import PLACE, finding_from, loop_area, noted_plan

@@ -14,8 +14,8 @@ from bagside.ledger.builds.as_planned import revision_of
 from bagside.ledger.gates.before import gates_before, stopping
 from bagside.ledger.things import Build
 from bagside.records.attachments import Attachments
+from bagside.records.desk import Desk, desk
 from bagside.records.with_stock import opened_job
-from bagside.web.records_desk import Desk, desk
 from bagside.web.work.child import Teller
 from bagside.web.work.cure_log import LogJudged
 

@@ -11,9 +11,9 @@ from bagside.findings import Finding
 from bagside.ledger.clocks.due import due
 from bagside.ledger.stock.makeable import Makeable, makeable_in_turn
 from bagside.planning.stages import Stages
+from bagside.records.desk import desk
 from bagside.records.kept_plan import STORE
 from bagside.records.open_parts import dying_cloth, open_parts
-from bagside.web.records_desk import desk
 from bagside.web.work.child import Teller
 from bagside.web.work.planning_task import Watched
 

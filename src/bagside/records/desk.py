@@ -1,8 +1,7 @@
-"""The records of a workshop opened for a page: whose folder, who says so, on which device.
+"""The records of a workshop opened: whose folder, who says so, on which device, when.
 
-A page opens them for as long as one request takes and lets go again, so that commands and other stations can write
-between. What has happened is stated by the device with its own time and its own id: an event that is sent twice counts
-once.
+A command or a page opens them for as long as one thing takes and lets go again, so that others can write between. What
+has happened is stated by the device with its own time and its own id: an event that is sent twice counts once.
 """
 
 from __future__ import annotations
@@ -40,6 +39,8 @@ class Desk:
         Opened.
     who, device
         Of every event that is written.
+    at, zone, late
+        Of every event that does not state its own; now and not late, otherwise.
     kept
         What was read already.
     """
@@ -49,6 +50,9 @@ class Desk:
     ledger: Ledger
     who: str
     device: str
+    at: datetime | None = None
+    zone: str = ""
+    late: bool = False
     kept: dict[str, Library] = field(default_factory=dict, repr=False)
 
     @property
@@ -57,6 +61,11 @@ class Desk:
         if "library" not in self.kept:
             self.kept["library"] = workshop_library(self.folder)
         return self.kept["library"]
+
+    @property
+    def moment(self) -> datetime:
+        """The moment that is stated, or now."""
+        return self.at or datetime.now(UTC).astimezone()
 
     def event(
         self, body: Body, at: datetime | None = None, id: str = "", *, zone: str = "", late: bool = False
@@ -68,11 +77,11 @@ class Desk:
         body
             What happened.
         at
-            When, with a zone; now when None.
+            When, with a zone; the desk's moment when None.
         id
             When the device has made one already.
         zone
-            Of the clock it was read on; the offset of `at` when empty.
+            Of the clock it was read on; the desk's, and else the offset of `at`, when empty.
         late
             Whether it is written down after what came later, on purpose.
 
@@ -81,8 +90,15 @@ class Desk:
         InputError
             When an id, a name or a time cannot be kept.
         """
-        when = at or datetime.now(UTC).astimezone()
-        return new_event(body, who=self.who, device=self.device, at=when, zone=zone, late=late, id=id)
+        return new_event(
+            body,
+            who=self.who,
+            device=self.device,
+            at=at or self.moment,
+            zone=zone or self.zone,
+            late=late or self.late,
+            id=id,
+        )
 
     def standing(self) -> Shop:
         """Return the workshop as it stands: what is there, and what is gone when it is named."""
@@ -90,17 +106,29 @@ class Desk:
 
 
 @contextmanager
-def desk(folder: Path, who: str, device: str, *, begin: bool = False) -> Iterator[Desk]:
-    """Open the workshop's records for one request.
+def desk(
+    folder: Path,
+    who: str,
+    device: str,
+    *,
+    at: datetime | None = None,
+    zone: str = "",
+    late: bool = False,
+    begin: bool = False,
+    called: str = "",
+) -> Iterator[Desk]:
+    """Open the workshop's records.
 
     Parameters
     ----------
     folder
         Of the workshop.
-    who, device
-        Who says so, on what.
+    who, device, at, zone, late
+        See `Desk`.
     begin
         Whether records are begun when there are none.
+    called
+        What the folder is called where something is wrong with it; its name when empty.
 
     Raises
     ------
@@ -109,11 +137,11 @@ def desk(folder: Path, who: str, device: str, *, begin: bool = False) -> Iterato
     OutputError
         When the disk or the server fails.
     """
-    file = folder / "workshop.toml"
+    file, called = folder / "workshop.toml", called or folder.name
     if not file.is_file():
-        raise InputError.one(folder.name, "", "there is no workshop.toml in it", "set the workshop up first")
+        raise InputError.one(called, "", "there is no workshop.toml in it", "set the workshop up first")
     shop = stated_from(load_toml(file), Workshop, file.name)
     if not begin and not Ledger.kept_for(folder, shop.records):
-        raise InputError.one(folder.name, "", "this workshop has no records yet", BEGIN)
+        raise InputError.one(called, "", "this workshop has no records yet", BEGIN)
     with Ledger.opened(folder, shop.records) as ledger:
-        yield Desk(folder=folder, shop=shop, ledger=ledger, who=who, device=device)
+        yield Desk(folder=folder, shop=shop, ledger=ledger, who=who, device=device, at=at, zone=zone, late=late)

@@ -1,4 +1,4 @@
-"""The records opened for a page: for one request, with the device's own ids, and let go again."""
+"""The records opened for a command or a page: for one thing, with the device's own ids, and let go again."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import pytest
 from bagside.errors import InputError
 from bagside.ledger.bodies import Received, Sort
 from bagside.records.database import Ledger
-from bagside.web.records_desk import desk
+from bagside.records.desk import desk
 from pageserver import DEMO
 
 ID = "0123456789abcdef0123456789abcdef"
