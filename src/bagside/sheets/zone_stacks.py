@@ -13,10 +13,10 @@ import numpy as np
 
 from bagside.sheets import colour, marks, paper
 from bagside.sheets.grounds import on_cloth, on_tape
-from bagside.sheets.typeface import CAPTION, NOTE
+from bagside.sheets.typeface import NOTE
 
-WIDE, GAP, TALL, GROUND, HEAD = 26.0, 6.0, 46.0, 3.0, 6.0  # [mm]
-LEAST = 2.6  # [mm] of a ply that has room for its words
+WIDE, GAP, TALL, GROUND, HEAD = 24.0, 5.0, 46.0, 3.0, 6.0  # [mm]
+LEAST = 3.0  # [mm] of a ply that has room for its words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +80,6 @@ def zone_stacks(zones: Sequence[tuple[str, Sequence[Layer]]], *, hand: int = -1,
             shade = colour.KITS[layer.kit % len(colour.KITS)]
             cloth.append(paper.rect(x, y, WIDE, high, weight=paper.THIN, fill=shade))
             if high >= LEAST:
-                cloth.append(paper.text(x + 1.2, y + 0.5 * high + 0.36 * CAPTION, layer.words, size=CAPTION))
+                cloth.append(paper.text(x + 1.2, y + 0.5 * high + 0.36 * NOTE, layer.words, size=NOTE))
         out.append(on_cloth(cloth))
     return paper.sheet(min(wide, per_row * (WIDE + GAP) - GAP), row_tall * rows, out, title="stacks of the zones")

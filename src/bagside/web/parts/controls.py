@@ -113,7 +113,7 @@ def link(text: str, to: str, *, look: str = "", here: bool = False) -> Element:
     here
         Whether it leads to the page it stands on.
     """
-    element = Element("a").classes(look)
+    element = Element("a").classes(f"to {look}".rstrip())
     element._props["href"] = to
     if here:
         element._props["aria-current"] = "page"

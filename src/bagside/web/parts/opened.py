@@ -12,7 +12,7 @@ from bagside.spec.workshop import Workshop
 from bagside.web.house import House
 from bagside.web.parts.controls import link, sentences
 from bagside.web.parts.frame import JobSheet, Sheet, house_sheet
-from bagside.web.parts.html import words
+from bagside.web.parts.html import box, words
 
 
 def job_page(house: House, stage: str, *looks: str, opened: Callable[[JobSheet, Mapping[str, str]], object]) -> None:
@@ -35,7 +35,7 @@ def job_page(house: House, stage: str, *looks: str, opened: Callable[[JobSheet, 
         try:
             desk = house.job(name)
         except InputError as error:
-            _no_such_job(request, error)
+            _no_such_job(request, house, name, error)
             return
         sheet = JobSheet(request, desk, stage)
         _look(*looks)
@@ -86,10 +86,17 @@ def _look(*looks: str) -> None:
         ui.add_head_html(f'<link rel="stylesheet" href="/looks/{name}.css">')
 
 
-def _no_such_job(request: Request, error: InputError) -> None:
-    """Say that there is no such job, and where to go on."""
-    sheet = house_sheet(request, "bagside")
+def _no_such_job(request: Request, house: House, name: str, error: InputError) -> None:
+    """Say that there is no such job, or that its file cannot be read, and where to go on."""
+    sheet = house_sheet(request, name)
+    jobs = house.jobs()
     with sheet.root:
-        words(sheet.say("common.no_job"), tag="p", look="lead b")
-        words(sentences(error), tag="p")
+        told = sentences(error) if name in jobs else sheet.say("common.no_job")
+        words(told, tag="p", look="lead b")
+        if jobs:
+            words(sheet.say("common.jobs_here"), tag="p")
+            with box("ul", "elsewhere"):
+                for job in jobs:
+                    with box("li"):
+                        link(job, f"/job/{job}/mould")
         link(sheet.say("common.to_board"), "/")

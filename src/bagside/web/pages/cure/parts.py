@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from html import escape
@@ -239,7 +240,7 @@ def bag_list(bag: BagShown, hottest: float, tongue: Tongue, *, stale: bool = Fal
         say("cure.bag_tape", run=tongue.length(bag.tape_run), out=tongue.length(bag.tape_distance, 0))
         if bag.tape_distance
         else "",
-        say("cure.bag_pleats", heights=", ".join(tongue.length(h, 0) for h in bag.pleats)) if bag.pleats else "",
+        say("cure.bag_pleats", heights=_counted([tongue.length(h, 0) for h in bag.pleats])) if bag.pleats else "",
         say("cure.bag_ports", count=bag.ports),
     ]
     words(" · ".join(filter(None, facts)), tag="p", look="note")
@@ -346,6 +347,11 @@ def bag_proved(bag: BagShown, tongue: Tongue) -> None:
             name=say("cure.leak"),
         )
     )
+
+
+def _counted(texts: Sequence[str]) -> str:
+    """Return texts as a list in which equal ones are counted: 4 × 50 mm."""
+    return ", ".join(f"{n} × {text}" if n > 1 else text for text, n in Counter(texts).items())
 
 
 def _sketched(svg: str, tongue: Tongue) -> str:

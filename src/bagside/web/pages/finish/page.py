@@ -237,7 +237,10 @@ class FinishPage:
             )
         head = ("", say("finish.first"), say("finish.second"), say("finish.pots"), say("finish.pot_life"),
                 say("finish.wet_dry"), say("finish.whole"))  # fmt: skip
-        markup(rows(head, body, right=(1, 2, 3, 4, 5, 6), name=say("finish.mix")), look="wide-table")
+        markup(rows(head, body, right=(1, 2, 3, 4, 5, 6), name=say("finish.mix")), look="wide-table on-desk")
+        turned = list(zip(head, *body, strict=True))  # a phone is narrow: a column for each coat
+        many = range(1, len(body) + 1)
+        markup(rows(turned[0], turned[1:], right=tuple(many), name=say("finish.mix")), look="wide-table on-phone")
         words(say("finish.mix_how"), tag="p", look="q s")
         with box("div", "build"):
             texts = {

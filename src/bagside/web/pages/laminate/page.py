@@ -193,7 +193,7 @@ class LaminatePage:
         hand = next((k for k, zone in enumerate(view.zones) if zone.number == self.number), -1)
         return "".join(
             f'<div class="{look}">{themed(zone_stacks(zones, hand=hand, wide=wide), key=look)}</div>'
-            for look, wide in (("on-desk", 184.0), ("on-phone", 90.0))
+            for look, wide in (("on-desk", 184.0), ("on-phone", 84.0))
         )
 
     # --- what it comes to

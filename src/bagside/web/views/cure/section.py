@@ -14,8 +14,8 @@ from bagside.planning.cure_stage import CurePlan
 from bagside.sheets import colour, marks, paper
 from bagside.sheets.typeface import NOTE
 
-WIDE, TALL = 98.0, 60.0  # [mm]
-LEFT, RIGHT = 2.0, 96.0
+WIDE, TALL = 86.0, 60.0  # [mm]
+LEFT, RIGHT = 2.0, 84.0
 APART = 20.0
 """Between two places whose names then stand under them; nearer ones lean away from each other [mm]."""
 TOP = 6.0

@@ -14,7 +14,7 @@ from bagside.finishing import CoatPlan
 from bagside.sheets import colour, marks, paper
 from bagside.sheets.typeface import CAPTION, NOTE
 
-WIDE, NARROW = 184.0, 96.0  # [mm] on a desk, and on a phone
+WIDE, NARROW = 184.0, 86.0  # [mm] on a desk, and on a phone
 LEFT, RIGHT = 26.0, 18.0  # left of the time, and right of it [mm]
 ROW = 9.0
 

@@ -16,8 +16,8 @@ from bagside.sheets.typeface import CAPTION, NOTE
 
 Floats = NDArray[np.float64]
 
-WIDE, TALL = 98.0, 82.0  # [mm]: its words stay legible when a phone makes it smaller
-LEFT, RIGHT = 8.0, 90.0
+WIDE, TALL = 86.0, 82.0  # [mm]: its words stay legible when a phone makes it smaller
+LEFT, RIGHT = 6.0, 79.0
 TOP, FOOT = 6.0, 34.0  # of the stress curve [mm]
 HOLE = 40.0  # [mm] of a hole's drawing, square
 

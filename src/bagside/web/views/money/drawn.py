@@ -12,7 +12,7 @@ from bagside.web.parts.basis import mark
 from bagside.web.views.money.view import MoneyView
 from bagside.web.words.tongue import Tongue
 
-WIDE, NARROW, TALL = 126.0, 92.0, 66.0
+WIDE, NARROW, TALL = 126.0, 86.0, 66.0
 """On a desk and on a phone, and how tall [mm]."""
 LEFT, RIGHT, TOP, BOTTOM = 16.0, 7.0, 6.0, 12.0
 APART = 30.0
@@ -99,7 +99,8 @@ def prices_drawn(view: MoneyView, tongue: Tongue, wide: float = WIDE) -> str:
     further = view.repeat / (1.0 - view.scrap) * (1.0 + view.profit)
     low, right = at(1, further), at(last, further)
     out.append(paper.line([low, right], weight=paper.THIN, dashes="1.6 0.9"))
-    out.append(paper.text(low[0] + 1.0, low[1] + 3.8, tongue.say("money.without_once"), size=NOTE))
+    without = tongue.say("money.without_once")
+    out.append(paper.text(low[0] + 1.0, low[1] + 3.8, without, size=NOTE))
     out.append(paper.line([at(n, p) for n, p in view.curve], weight=paper.BOLD))
     told = -wide
     for number, price in view.prices:
@@ -113,7 +114,8 @@ def prices_drawn(view: MoneyView, tongue: Tongue, wide: float = WIDE) -> str:
     x, y = at(view.quantity, view.price)
     words = tongue.say("money.this_job", quantity=view.quantity, price=tongue.money(view.price, view.currency))
     out.append(paper.rect(x - 1.4, y - 1.4, 2.8, 2.8, weight=paper.EDGE, fill=colour.TAPE))
-    out.append(_beside(x, y + 7.0, words, wide, bold=True))
+    beneath = 7.0 if x + 1.0 > low[0] + 1.0 + width(without, NOTE) else 11.0  # clear of the words beside the line
+    out.append(_beside(x, y + beneath, words, wide, bold=True))
     return paper.sheet(wide, TALL, out, title=tongue.say("money.by_number"))
 
 
