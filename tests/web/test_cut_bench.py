@@ -130,6 +130,50 @@ def test_a_copy_that_is_put_somewhere_is_nested_round_and_can_be_taken_back(
     assert read_layouts(job) == (layout,)
 
 
+def after_a_restart(job: Path, hands: Hands) -> tuple[CutBench, JobDesk]:
+    desk = JobDesk("plate", job, hands, lambda: None)  # type: ignore[arg-type]
+    return CutBench(desk), desk
+
+
+def test_a_restart_forgets_no_layout(job: Path, kit: KitView, bench: CutBench, hands: Hands) -> None:
+    before = (job / "layout.json").read_text(encoding="utf-8")
+    bench.pin(kit, PUT, 0.0, "2 of part 1 pinned")
+    hands.work()
+    pinned = (job / "layout.json").read_text(encoding="utf-8")
+    bench, _desk = after_a_restart(job, hands)
+    assert (bench.undo_next, bench.redo_next) == ("2 of part 1 pinned", "")
+    bench.undo()
+    assert (job / "layout.json").read_text(encoding="utf-8") == before
+    bench, _desk = after_a_restart(job, hands)
+    assert (bench.undo_next, bench.redo_next) == ("", "2 of part 1 pinned")
+    bench.redo()
+    assert (job / "layout.json").read_text(encoding="utf-8") == pinned
+
+
+def test_a_layout_of_other_pieces_is_not_gone_back_to(
+    job: Path, kit: KitView, bench: CutBench, hands: Hands
+) -> None:
+    bench.pin(kit, PUT, 0.0, "pinned")
+    hands.work()
+    (layout,) = read_layouts(job)
+    fewer = [replace(c, copies=tuple(k for k in c.copies if k.piece != "3")) for c in layout.cloths]
+    write_layouts(job, [replace(layout, cloths=tuple(fewer))])  # the plan lays a job that has lost a piece
+    assert bench.undo_next == ""
+    bench.undo()
+    assert read_layouts(job)[0].cloths == tuple(fewer)
+
+
+def test_a_layout_that_is_broken_is_told_and_never_written_over(
+    job: Path, kit: KitView, bench: CutBench, hands: Hands
+) -> None:
+    (job / "layout.json").write_bytes(b"\xff\xfe\x00half")
+    assert bench.undo_next == ""
+    for act in (lambda: bench.pin(kit, PUT, 0.0, "x"), lambda: bench.loosen(kit, "2", "1", "x")):
+        with pytest.raises(InputError, match=r"no stored layout|not UTF-8"):
+            act()
+    assert (job / "layout.json").read_bytes() == b"\xff\xfe\x00half"
+
+
 def test_a_pin_is_taken_off_and_the_copy_stays(job: Path, kit: KitView, bench: CutBench, hands: Hands) -> None:
     bench.pin(kit, PUT, 0.0, "pinned")
     hands.work()
@@ -222,6 +266,7 @@ def test_what_was_asked_for_stands_until_it_is_agreed_to_or_left(job: Path, benc
     hands.work()
     assert bench.took is not None
     assert hands.plans == 1
+    assert bench.undo_next == ""
     bench.ask("Ada", "desk")
     hands.work()
     assert "all of it is cut already" in str(bench.trouble)

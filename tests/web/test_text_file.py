@@ -209,3 +209,19 @@ class Undoing(RuleBasedStateMachine):
 
 TestUndoing = Undoing.TestCase
 TestUndoing.settings = settings(max_examples=40, stateful_step_count=25, deadline=None)
+
+
+def test_what_a_child_wrote_for_us_bears_our_name(tmp_path: Path) -> None:
+    file = opened(tmp_path)
+    assert not file.written("nothing was")
+    (tmp_path / "job.toml").write_text(TEXT.replace("lid", "hatch"), encoding="utf-8")
+    assert file.written("renamed", who="Ada")
+    assert file.undone_next is not None
+    assert (file.undone_next.what, file.undone_next.who) == ("renamed", "Ada")
+    assert "lid" in file.beside(-1)
+    assert file.beside(1) == ""
+    file.forget()
+    assert (file.undone_next, file.redone_next) == (None, None)
+    again = TextFile(tmp_path / "job.toml", tmp_path / ".history")
+    assert [v.what for v in again.versions] == ["renamed"]
+    assert len(list((tmp_path / ".history").glob("*.toml"))) == 1

@@ -6,16 +6,18 @@ the job is planned, which takes the layout as it lies.
 
 from __future__ import annotations
 
+import json
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from pathlib import Path
 from weakref import WeakKeyDictionary, ref
 
 from bagside.errors import BagsideError, InputError
 from bagside.planning.layouts import StoredCopy, StoredLayout
-from bagside.records.layout_file import layouts_text, read_layouts
-from bagside.records.writing import replaced
+from bagside.records.layout_file import LAYOUT_FILE, layouts_text, read_layouts
 from bagside.web.model.job_desk import JobDesk
+from bagside.web.model.text_file import TextFile
 from bagside.web.views.cut.shown import KitView
 from bagside.web.work.accept_task import Taken, take_off, what_it_takes
 from bagside.web.work.child import Ended
@@ -24,7 +26,9 @@ from bagside.web.work.nest_task import Grown, Nested, nest_cloth
 
 Watcher = Callable[[str], None]
 MOST = 50
-"""Layouts that can be gone back to."""
+"""States of the layouts that can be gone back to; they are on the disk and outlast a restart."""
+HISTORY = Path(".history") / "layout"
+"""Their folder, beside the job."""
 _BENCHES: WeakKeyDictionary[JobDesk, CutBench] = WeakKeyDictionary()
 
 
@@ -98,8 +102,7 @@ class CutBench:
         self.taking: Taken | None = None
         self.took: Taken | None = None
         self.asking = False
-        self._undone: list[tuple[str, str]] = []
-        self._again: list[tuple[str, str]] = []
+        self._kept: TextFile | None = None
         self._watchers: list[Watcher] = []
         desk.hearers.append(self._heard)  # the first nest grows while the job is planned
 
@@ -124,12 +127,12 @@ class CutBench:
     @property
     def undo_next(self) -> str:
         """What would be taken back; empty when nothing."""
-        return self._undone[-1][0] if self._undone else ""
+        return self._step(-1)
 
     @property
     def redo_next(self) -> str:
         """What would be done again; empty when nothing."""
-        return self._again[-1][0] if self._again else ""
+        return self._step(1)
 
     # --- what people do
 
@@ -197,12 +200,16 @@ class CutBench:
         self.crew.stop(self._key)
 
     def undo(self) -> None:
-        """Take the last change of a layout back."""
-        self._walk(self._undone, self._again)
+        """Take the last change of a layout back; nothing happens where `undo_next` has nothing."""
+        if self.undo_next:
+            self._states.undo()
+            self._changed()
 
     def redo(self) -> None:
         """Do again what was taken back."""
-        self._walk(self._again, self._undone)
+        if self.redo_next:
+            self._states.redo()
+            self._changed()
 
     def ask(self, who: str, device: str) -> None:
         """Ask what accepting the nest does to the stock.
@@ -233,6 +240,12 @@ class CutBench:
     # --- how it is done
 
     @property
+    def _states(self) -> TextFile:
+        if self._kept is None:  # a file that is no text raises each time, until it is taken away
+            self._kept = TextFile(self.folder / LAYOUT_FILE, self.folder / HISTORY, MOST)
+        return self._kept
+
+    @property
     def _key(self) -> str:
         return f"nest:{self.name}"
 
@@ -251,6 +264,7 @@ class CutBench:
         raise InputError.one("nest", f"{piece}, {kit}", "this copy is no longer there", "look at the nest again")
 
     def _nest(self, layout: StoredLayout, seconds: float, what: str) -> None:
+        self._states.look()  # what lies now is a state of its own, whoever laid it
         self.trouble, self.nesting, self.since, self.left = "", layout.material, time.monotonic(), False
         desk = self._desk()
         if desk is not None and desk.working is not None:  # it plans what is about to change; the hand comes first
@@ -290,9 +304,7 @@ class CutBench:
         if isinstance(ended.result, Nested):
             done = ended.result
             self.done[done.kit.material] = done.kit
-            if done.before:
-                self._undone = [*self._undone, (what, done.before)][-MOST:]
-                self._again.clear()
+            self._states.written(what)
         elif ended.error is not None:
             self.trouble = ended.error
         elif ended.fault:
@@ -310,23 +322,30 @@ class CutBench:
 
     def _written(self, layout: StoredLayout, what: str) -> None:
         stored = read_layouts(self.folder)
-        self._undone = [*self._undone, (what, layouts_text(stored))][-MOST:]
-        self._again.clear()
+        self._states.look()
         text = layouts_text([layout if k.material == layout.material else k for k in stored])
-        replaced(self.folder / "layout.json", text)
-        self.done.pop(layout.material, None)
+        self._states.write(what, text)
+        self._changed(layout.material)
+
+    def _changed(self, material: str = "") -> None:
+        """Let go of what is shown of one layout, or of all, and plan with what lies now."""
+        if material:
+            self.done.pop(material, None)
+        else:
+            self.done.clear()
         self._plan()
         self._tell("cut")
 
-    def _walk(self, back: list[tuple[str, str]], on: list[tuple[str, str]]) -> None:
-        if not back:
-            return
-        what, text = back.pop()
-        on.append((what, layouts_text(read_layouts(self.folder))))
-        replaced(self.folder / "layout.json", text)
-        self.done.clear()
-        self._plan()
-        self._tell("cut")
+    def _step(self, by: int) -> str:
+        """Return what a step back or on would change; empty when there is none, or it leads to other pieces."""
+        try:
+            self._states.look()
+            change = self._states.undone_next if by < 0 else self._states.redone_next
+            if change is None or _copies(self._states.beside(by)) != _copies(self._states.text):
+                return ""
+        except (BagsideError, ValueError, KeyError, TypeError):  # it is no layout any more: the plan says so
+            return ""
+        return change.what
 
     def _off(self, task: Callable[..., Taken], *arguments: str) -> None:
         self.trouble, self.asking = "", True
@@ -345,8 +364,8 @@ class CutBench:
         self.asking = False
         if isinstance(ended.result, Taken) and task is take_off:
             self.taking, self.took = None, ended.result
-            self._undone.clear()  # what is cut cannot be laid otherwise
-            self._again.clear()
+            self._states.look()
+            self._states.forget()  # what is cut cannot be laid otherwise
             self.done.clear()
             self._plan()
         elif isinstance(ended.result, Taken):
@@ -360,3 +379,12 @@ class CutBench:
         for watcher in tuple(self._watchers):
             watcher(what)
 
+
+def _copies(text: str) -> set[tuple[str, str, str]]:
+    """Return the copies that a text of layouts lays: with others than are cut now it would be laid anew at once."""
+    return {
+        (layout["material"], copy["piece"], copy["kit"])
+        for layout in json.loads(text)["layouts"]
+        for cloth in layout["cloths"]
+        for copy in cloth["copies"]
+    }

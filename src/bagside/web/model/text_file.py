@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -60,6 +60,8 @@ class TextFile:
         The file; it need not be there yet.
     history
         Folder of its states; made with the first edit.
+    most
+        States kept; `MOST` when 0.
 
     Raises
     ------
@@ -67,9 +69,10 @@ class TextFile:
         When the file is no UTF-8 text.
     """
 
-    def __init__(self, path: Path, history: Path) -> None:
+    def __init__(self, path: Path, history: Path, most: int = 0) -> None:
         self.path = path
         self._history = history
+        self._most = most
         self._log: list[Version] = []
         self._at = 0  # index in _log of the state that stands
         self._text = ""
@@ -101,6 +104,17 @@ class TextFile:
     def redone_next(self) -> Version | None:
         """What redo does again; None when there is nothing."""
         return self._log[self._at + 1] if self._at + 1 < len(self._log) else None
+
+    def beside(self, by: int) -> str:
+        """Return the text of a state before or after the one that stands; empty when there is none.
+
+        Parameters
+        ----------
+        by
+            How many steps, less than zero for back.
+        """
+        at = self._at + by
+        return _read(self._state(self._log[at].number)) if 0 <= at < len(self._log) else ""
 
     def document(self) -> tomlkit.TOMLDocument:
         """Return the file as a document of its own that may be changed.
@@ -193,6 +207,28 @@ class TextFile:
         del self._log[self._at + 1 :]
         self._keep(text, what, who)
 
+    def written(self, what: str, *, who: str = "") -> bool:
+        """Take what was written at our request, by a process of its own, as a state, and return whether it is another.
+
+        Parameters
+        ----------
+        what, who
+            See `edit`.
+        """
+        if not self.look() or not self._log:
+            return False
+        self._log[self._at] = replace(self._log[self._at], what=what, who=who)
+        self._write_log()
+        return True
+
+    def forget(self) -> None:
+        """Let go of every state but the one that stands: what is done cannot be gone back from."""
+        for old in self._log[: self._at] + self._log[self._at + 1 :]:
+            self._state(old.number).unlink(missing_ok=True)
+        self._log = self._log[self._at : self._at + 1]
+        self._at = 0
+        self._write_log()
+
     def undo(self) -> Version:
         """Take the last change back and return it.
 
@@ -263,9 +299,10 @@ class TextFile:
         number = 1 + max((v.number for v in self._log), default=0)
         replaced(self._state(number), text)
         self._log.append(Version(number=number, what=what, when=datetime.now(UTC), who=who))
-        for old in self._log[:-MOST]:
+        most = self._most or MOST
+        for old in self._log[:-most]:
             self._state(old.number).unlink(missing_ok=True)
-        self._log = self._log[-MOST:]
+        self._log = self._log[-most:]
         self._at = len(self._log) - 1
         self._write_log()
 
@@ -313,5 +350,3 @@ def _read(path: Path) -> str:
 
 def _digest(text: str) -> str:
     return hashlib.sha256(text.encode("utf-8")).hexdigest()
-
-

@@ -24,6 +24,7 @@ from bagside.web.model.text_file import TextFile
 from bagside.web.parts.amount import amount, parted, text_of
 from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import Field, choice, entry, tick, verb
+from bagside.web.parts.did import did
 from bagside.web.parts.frame import Sheet, who_of
 from bagside.web.parts.html import box, words
 from bagside.web.parts.lists import ON_A_LINE, read_line
@@ -187,7 +188,8 @@ class Form:
     def _verbs(self) -> None:
         say, last, again = self.sheet.say, self.file.undone_next, self.file.redone_next
         for word, act, next_ in (("undo", self.file.undo, last), ("redo", self.file.redo, again)):
-            name = say(f"common.{word}_what", what=next_.what) if next_ else say(f"common.nothing_to_{word}")
+            what = did(next_.what, self.sheet.tongue) if next_ else ""
+            name = say(f"common.{word}_what", what=what) if next_ else say(f"common.nothing_to_{word}")
             done = self.sheet.doing(partial(self._walk, act))
             verb(say(f"common.{word}"), done, name=name, why="" if next_ else " ")
 

@@ -20,6 +20,7 @@ from bagside.errors import BagsideError, InputError
 from bagside.web.model.job_desk import JobDesk, Shown
 from bagside.web.parts.basis import key
 from bagside.web.parts.controls import able, download, link, sentences, verb
+from bagside.web.parts.did import did
 from bagside.web.parts.html import box, markup, words
 from bagside.web.parts.thread import thread
 from bagside.web.preferences import tongue_of
@@ -269,10 +270,10 @@ class JobSheet(Sheet):
         self._told.set_content(_escaped(told))
         able(self._stop, working is not None, say("common.stop_work"), gone=True)
         last, again = desk.file.undone_next, desk.file.redone_next
-        able(self._undo, last is not None,
-             say("common.undo_what", what=last.what) if last else say("common.nothing_to_undo"))  # fmt: skip
-        able(self._redo, again is not None,
-             say("common.redo_what", what=again.what) if again else say("common.nothing_to_redo"))  # fmt: skip
+        for word, button_, next_ in (("undo", self._undo, last), ("redo", self._redo, again)):
+            what = did(next_.what, self.tongue) if next_ else ""
+            able(button_, next_ is not None,
+                 say(f"common.{word}_what", what=what) if next_ else say(f"common.nothing_to_{word}"))  # fmt: skip
 
     def _stages(self) -> str:
         """Return what has been worked out so far, the last at the bottom, as HTML."""

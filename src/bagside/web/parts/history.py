@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from bagside.web.parts.controls import verb
+from bagside.web.parts.did import did
 from bagside.web.parts.form import Form
 from bagside.web.parts.html import box, words
 
@@ -29,7 +30,7 @@ def history(form: Form) -> None:
             for k, version in enumerate(kept[:MOST]):
                 when = version.when.astimezone()
                 with box("li", "note"):
-                    words(f"{tongue.day(when)} {tongue.clock(when)} {version.what} {version.who} ")
+                    words(f"{tongue.day(when)} {tongue.clock(when)} {did(version.what, tongue)} {version.who} ")
                     if k:
                         back = form.sheet.doing(partial(form.gone_back, version.number))
-                        verb(say("asked.go_back"), back, name=say("asked.go_back_to", what=version.what))
+                        verb(say("asked.go_back"), back, name=say("asked.go_back_to", what=did(version.what, tongue)))

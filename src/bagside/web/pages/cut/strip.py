@@ -17,6 +17,7 @@ from bagside.web.model.cut_bench import CutBench
 from bagside.web.pages.cut.drawn import in_metres
 from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import button, choice, verb
+from bagside.web.parts.did import did
 from bagside.web.parts.frame import JobSheet, rows, strip
 from bagside.web.parts.html import box, figure, markup, words
 from bagside.web.views.cut.shown import CutView, KitView
@@ -127,10 +128,12 @@ class Strip:
                 )
                 if any(c.pinned for cloth in kit.cloths for c in cloth.copies):
                     verb(say("cut.pins_off"), lambda: self.hands.loosen("", ""))
-                if self.bench.undo_next:
-                    verb(say("cut.undo", what=self.bench.undo_next), self.sheet.doing(self.bench.undo))
-                if self.bench.redo_next:
-                    verb(say("cut.redo", what=self.bench.redo_next), self.sheet.doing(self.bench.redo))
+                for word, what, act in (
+                    ("undo", self.bench.undo_next, self.bench.undo),
+                    ("redo", self.bench.redo_next, self.bench.redo),
+                ):
+                    if what:
+                        verb(say(f"cut.{word}", what=did(what, self.tongue)), self.sheet.doing(act))
         self._used = kit.used
 
     def _time(self, seconds: str) -> None:
