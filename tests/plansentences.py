@@ -37,12 +37,11 @@ def unsaid(sentence: str, *, whole: bool = True) -> list[str]:
     if whole:
         return min((_unsaid_parts(parts) for parts in ways(sentence)), key=len)
     found = recognised(sentence, whole=False)
+    lists = [items for joint in IN_LISTS if len(items := sentence.split(joint)) > 1]
     if found is not None:
-        return [u for v in found[1].values() for u in unsaid(v, whole=False)]
-    for joint in IN_LISTS:
-        items = sentence.split(joint)
-        if len(items) > 1:
-            return [u for item in items for u in unsaid(item, whole=False)]
+        lists.append(list(found[1].values()))
+    if lists:
+        return min(([u for item in items for u in unsaid(item, whole=False)] for items in lists), key=len)
     known = [w for w in re.split(r"[\s,;:()–×]+", sentence) if re.search(r"[A-Za-zé]{2}", w)]
     return [sentence] if any(w not in UNITS and not re.search(r"\d", w) for w in known) else []
 

@@ -165,36 +165,51 @@ def in_language(sentence: str, language: str) -> str | None:
     language
         One of `bagside.web.words.catalogue.LANGUAGES`, other than English.
     """
+    best, most = None, -1
     for parts in ways(sentence):
-        forms = [form_of(part) for part in parts]
-        if None not in forms:
-            return "".join(_put(form, language) for form in forms if form is not None)
-    return None
+        forms = [form for part in parts if (form := form_of(part)) is not None]
+        if len(forms) < len(parts):
+            continue
+        each = [_put(form, language) for form in forms]
+        known = sum(k for _, k in each)
+        if known >= most:
+            best, most = "".join(text for text, _ in each), known
+    return best
 
 
-def _put(form: tuple[str, Mapping[str, str], str, bool], language: str) -> str:
+def _put(form: tuple[str, Mapping[str, str], str, bool], language: str) -> tuple[str, int]:
+    """Return one part of a sentence as it is written, and how much of it forms know."""
     key, values, end, large = form
-    text = _filled((key, values), language)
+    text, known = _filled((key, values), language)
     text = text[:1].upper() + text[1:] if large else text
-    return text + (end.removeprefix(".") if text.endswith((".", "!", "?")) else end)
+    return text + (end.removeprefix(".") if text.endswith((".", "!", "?")) else end), known
 
 
-def _filled(found: tuple[str, Mapping[str, str]], language: str) -> str:
+def _filled(found: tuple[str, Mapping[str, str]], language: str) -> tuple[str, int]:
     key, values = found
     form = catalogue(language).get(key) or catalogue("en")[key]
-    return form.format(**{name: _inside(value, language) for name, value in values.items()})
+    each = {name: _inside(value, language) for name, value in values.items()}
+    known = len(_PLACE.sub("", catalogue("en")[key])) + sum(k for _, k in each.values())
+    return form.format(**{name: text for name, (text, _) in each.items()}), known
 
 
-def _inside(value: str, language: str) -> str:
-    """Return what stands in a place, itself said in the language where there is a form for it."""
+@lru_cache(KEPT)
+def _inside(value: str, language: str) -> tuple[str, int]:
+    """Return what stands in a place, itself said in the language where there is a form for it, and how much is known.
+
+    A place takes anything, so a form may take several things of a list as one: of the ways to read the value the one
+    counts of which the forms know the most letters.
+    """
     found = recognised(value, whole=False)
-    if found is not None:
-        return _filled(found, language)
+    best, most = (located(value, language), 0) if found is None else _filled(found, language)
     for joint in IN_LISTS:
         items = value.split(joint)
         if len(items) > 1:
-            return joint.join(_inside(i, language) for i in items)
-    return located(value, language)
+            each = [_inside(item, language) for item in items]
+            known = sum(k for _, k in each)
+            if known >= most:
+                best, most = joint.join(text for text, _ in each), known
+    return best, most
 
 
 @cache
