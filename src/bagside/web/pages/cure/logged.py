@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from bagside.errors import BagsideError, InputError, Problem
 from bagside.web.guard import LOGS, MOST, device_of, parsed_aside
 from bagside.web.guard.received import PREFIX, thrown_away
-from bagside.web.pages.cure.said import place_words
+from bagside.web.pages.cure.said import place_words, sentence_words
 from bagside.web.parts.controls import button, entry, tick, verb
 from bagside.web.parts.drop import Drop
 from bagside.web.parts.findings import findings
@@ -224,12 +224,13 @@ class LogPart:
         )
         for way in log.finish:
             words(
-                say("cure.finish_it", where=way.where, how=way.words, duration=tongue.duration(way.duration),
+                say("cure.finish_it", where=sentence_words(way.where, tongue),
+                    how=sentence_words(way.words, tongue), duration=tongue.duration(way.duration),
                     cure=tongue.number(way.cure, 3), tg=tongue.temperature(way.tg)),
                 tag="p", look="note b",
             )  # fmt: skip
         if log.measure:
-            words(say("cure.one_measurement", what=log.measure), tag="p", look="note")
+            words(say("cure.one_measurement", what=sentence_words(log.measure, tongue)), tag="p", look="note")
         findings(log.findings, tongue, most=3)
         self._accept()
         words(say("cure.log_name", name=log.name, air=", ".join(log.sensors)), tag="p", look="q s")

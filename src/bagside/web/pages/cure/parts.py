@@ -251,7 +251,7 @@ def bag_list(bag: BagShown, hottest: float, tongue: Tongue, *, stale: bool = Fal
                 (
                     escape(say(f"cure.item_{name.replace(' ', '_')}")),
                     f"{tongue.area(q) if unit == 'm²' else tongue.length(q) if unit == 'm' else tongue.number(q)}"
-                    f"{mark(basis, tongue, how)}",
+                    f"{mark(basis, tongue, sentence_words(how, tongue))}",
                     escape(_film_of(bag, name, tongue)),
                 )
                 for name, q, unit, how, basis in bag.items
@@ -269,6 +269,7 @@ def bag_list(bag: BagShown, hottest: float, tongue: Tongue, *, stale: bool = Fal
                 tag="p", look="find stop",
             )  # fmt: skip
     if bag.corners:
+        ring = sentence_words(RING, tongue)
         words(say("cure.corners"), tag="h3", look="b note")
         markup(
             rows(
@@ -278,7 +279,7 @@ def bag_list(bag: BagShown, hottest: float, tongue: Tongue, *, stale: bool = Fal
                         escape(name),
                         tongue.length(long, 0),
                         f"{tongue.length(radius)} ≥ {tongue.length(wanted)}{mark(Basis.COMMON, tongue)}",
-                        f"{tongue.number(pressure / 100)} mbar{mark(Basis.PUBLISHED, tongue, RING)}",
+                        f"{tongue.number(pressure / 100)} mbar{mark(Basis.PUBLISHED, tongue, ring)}",
                         escape(say(f"cure.corner_{verdict.replace(' ', '_')}")),
                     )
                     for name, long, radius, wanted, verdict, pressure in bag.corners
@@ -318,7 +319,7 @@ def bag_proved(bag: BagShown, tongue: Tongue) -> None:
         look="wraps",
     )
     if bag.advice:
-        words(" ".join(sentence(a) for a in bag.advice), tag="p", look="note q")
+        words(" ".join(sentence(sentence_words(a, tongue)) for a in bag.advice), tag="p", look="note q")
     words(
         say(
             "cure.pump_down",
@@ -337,7 +338,7 @@ def bag_proved(bag: BagShown, tongue: Tongue) -> None:
             [
                 (
                     escape(_criterion(name, tongue)),
-                    f"{tongue.number(drop / 100)} mbar{mark(basis, tongue, source)}",
+                    f"{tongue.number(drop / 100)} mbar{mark(basis, tongue, sentence_words(source, tongue))}",
                     tongue.duration(time),
                     "" if reachable else escape(say("cure.not_reachable")),
                 )

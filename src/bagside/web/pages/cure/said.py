@@ -4,12 +4,9 @@ from __future__ import annotations
 
 import re
 
-from bagside.web.floor.spoken import spoken
+from bagside.web.words.sentences import recognised, said
 from bagside.web.words.tongue import Tongue
 
-_PLACE = re.compile(
-    r"(?P<plies>\d+) plies, (?P<thick>[\d.]+)\s?mm(?P<mould>, mould [\d.]+\s?mm)?(?P<where>, (?:cold|hott)est place)?"
-)
 _SEARCH = re.compile(r"polish, (\d+) ramps")
 LIMITS = ("target", "tg", "hottest", "tool", "spread", "overshoot", "void_free", "flow", "stiff")
 
@@ -31,16 +28,7 @@ def place_words(name: str, tongue: Tongue) -> str:
     >>> place_words("keel", Tongue(language="de"))
     'keel'
     """
-    found = _PLACE.fullmatch(name)
-    if found is None:
-        return name
-    out = tongue.say("cure.place", plies=found["plies"], thickness=tongue.thickness(1e-3 * float(found["thick"])))
-    if found["mould"]:
-        thick = re.sub(r"[^\d.]", "", found["mould"])
-        out += tongue.say("cure.place_mould", thickness=tongue.length(1e-3 * float(thick)))
-    if found["where"]:
-        out += tongue.say("cure.place_coldest" if "cold" in found["where"] else "cure.place_hottest")
-    return out
+    return sentence_words(name, tongue) if recognised(name) is not None else name
 
 
 def search_words(what: str, tongue: Tongue) -> str:
@@ -81,21 +69,20 @@ def limit_words(name: str, tongue: Tongue) -> str:
         Of the reader.
     """
     run, _, limit = name.rpartition(": ")
-    said = tongue.say(f"cure.limit_{limit}") if limit in LIMITS else limit
+    words = tongue.say(f"cure.limit_{limit}") if limit in LIMITS else limit
     if not run:
-        return said
-    return f"{tongue.say('cure.run_post_cure' if run == 'post-cure' else 'cure.run_cure')}, {said}"
+        return words
+    return f"{tongue.say('cure.run_post_cure' if run == 'post-cure' else 'cure.run_cure')}, {words}"
 
 
 def sentence_words(sentence: str, tongue: Tongue) -> str:
-    """Return a sentence of a plan in the reader's language where it has a form; in English else.
+    """Return a sentence of a plan in the reader's units, and in the reader's language where it has a form.
 
     Parameters
     ----------
     sentence
-        In English.
+        In English and metric.
     tongue
         Of the reader.
     """
-    said = spoken(sentence)
-    return said.get(tongue.language, said["en"])
+    return said(sentence, tongue).text

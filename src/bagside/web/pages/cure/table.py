@@ -11,6 +11,7 @@ from nicegui.element import Element
 from bagside.errors import BagsideError
 from bagside.quantity import Quantity, read
 from bagside.web.pages.cure.edit import rate_text, temperature_text, time_text
+from bagside.web.pages.cure.said import sentence_words
 from bagside.web.parts.amount import as_stated, for_person
 from bagside.web.parts.controls import VALUE, sentences, verb
 from bagside.web.parts.html import box, words
@@ -116,7 +117,7 @@ class SegmentTable:
                     verb(say("cure.remove"), partial(self._remove, k), name=say("cure.remove_of", number=k + 1))
         if reason:
             with box("tr", "reason"), box("td", "w q s", colspan="5"):
-                words(reason)
+                words(sentence_words(reason, tongue))
         self._cells.append(cells)
 
     def _typed(self, k: int, column: int, event: Any) -> None:
@@ -153,5 +154,5 @@ class SegmentTable:
         self._write(rest, self.page.say("cure.segment_removed", number=k + 1))
 
     def _write(self, segments: list[Segment], what: str) -> None:
-        self.page.try_segments(tuple(segments))
+        self.page.tried.ask(tuple(segments))
         self.page.write_segments(what, tuple(segments))
