@@ -39,8 +39,8 @@ class Desk:
         Opened.
     who, device
         Of every event that is written.
-    at, zone, late
-        Of every event that does not state its own; now and not late, otherwise.
+    stated, zone, late
+        When things happened that do not say so themselves, now when None; the clock of that; whether they are late.
     kept
         What was read already.
     """
@@ -50,7 +50,7 @@ class Desk:
     ledger: Ledger
     who: str
     device: str
-    at: datetime | None = None
+    stated: datetime | None = None
     zone: str = ""
     late: bool = False
     kept: dict[str, Library] = field(default_factory=dict, repr=False)
@@ -63,9 +63,9 @@ class Desk:
         return self.kept["library"]
 
     @property
-    def moment(self) -> datetime:
+    def at(self) -> datetime:
         """The moment that is stated, or now."""
-        return self.at or datetime.now(UTC).astimezone()
+        return self.stated or datetime.now(UTC).astimezone()
 
     def event(
         self, body: Body, at: datetime | None = None, id: str = "", *, zone: str = "", late: bool = False
@@ -94,7 +94,7 @@ class Desk:
             body,
             who=self.who,
             device=self.device,
-            at=at or self.moment,
+            at=at or self.at,
             zone=zone or self.zone,
             late=late or self.late,
             id=id,
@@ -123,8 +123,10 @@ def desk(
     ----------
     folder
         Of the workshop.
-    who, device, at, zone, late
+    who, device, zone, late
         See `Desk`.
+    at
+        When things happened that do not say so themselves; now when None.
     begin
         Whether records are begun when there are none.
     called
@@ -144,4 +146,4 @@ def desk(
     if not begin and not Ledger.kept_for(folder, shop.records):
         raise InputError.one(called, "", "this workshop has no records yet", BEGIN)
     with Ledger.opened(folder, shop.records) as ledger:
-        yield Desk(folder=folder, shop=shop, ledger=ledger, who=who, device=device, at=at, zone=zone, late=late)
+        yield Desk(folder=folder, shop=shop, ledger=ledger, who=who, device=device, stated=at, zone=zone, late=late)

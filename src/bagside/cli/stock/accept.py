@@ -96,7 +96,7 @@ class _InLedger(StockInLedger):
     def rolls(self, named: str = "") -> tuple[Roll, ...]:
         from bagside.ledger.stock.shelves import on_shelf
 
-        return on_shelf(self.desk.standing(), self.desk.moment, {named} - {""}).rolls
+        return on_shelf(self.desk.standing(), self.desk.at, {named} - {""}).rolls
 
     def kept(self, offcuts: Sequence[Offcut], *, stated: bool) -> None:
         from bagside.cli.stock.receive import place_for
@@ -109,5 +109,5 @@ class _InLedger(StockInLedger):
         for offcut in offcuts:
             roll = shop.things.get(offcut.roll)
             own = roll if isinstance(roll, Cloth) else None
-            bodies.append(received_offcut(offcut, own, shop, self.desk.moment, place=place, stated=stated))
+            bodies.append(received_offcut(offcut, own, shop, self.desk.at, place=place, stated=stated))
         self.desk.ledger.add([self.desk.event(body) for body in bodies])
