@@ -2,6 +2,7 @@
 
 page        the page as one person sees it
 chart       the chart that is drawn and dragged in the browser; its scripts are in ``script``
+tried       what the hand sets, worked out and shown over what is planned
 table, edit the segments as a table, and how they stand in the job's file
 wanted      what a cure is held to
 design      a cycle looked for, and how sure one is

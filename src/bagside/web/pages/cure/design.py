@@ -8,13 +8,15 @@ from typing import TYPE_CHECKING, Any
 
 from nicegui.element import Element
 
+from bagside.findings import sentence
 from bagside.quantity import Quantity, read
 from bagside.spec.job import CycleAim, CycleWanted
 from bagside.web.pages.cure.edit import put_segments
-from bagside.web.pages.cure.said import limit_words, search_words
+from bagside.web.pages.cure.said import limit_words, search_words, sentence_words
 from bagside.web.parts.amount import amount
 from bagside.web.parts.controls import button, choice, tick, verb
 from bagside.web.parts.html import box, words
+from bagside.web.words.tongue import Tongue
 from bagside.web.work.child import Ended
 from bagside.web.work.crew import Lane
 from bagside.web.work.cure_task import CycleFound, CycleNews, count_chance, design_cycle
@@ -65,7 +67,7 @@ class DesignPart:
             ``cure`` or ``post-cure``.
         """
         source: Any = self.found if self.found is not None else self.page.view
-        if source is None or (self.found is None and self.page.tried is not None):
+        if source is None or (self.found is None and self.page.tried.runs is not None):
             return ()
         found: tuple[str, ...] = source.reasons if name == "cure" else source.post_reasons
         return found
@@ -88,10 +90,10 @@ class DesignPart:
             words(say("cure.was_found"), tag="p", look="note q")
         if self._odds and self._odds_of == page.run.segments:
             words(self._odds, tag="p", look="note")
-        elif page.view is not None and page.view.chance is not None and page.tried is None:
+        elif page.view is not None and page.view.chance is not None and page.tried.runs is None:
             low, high = page.view.chance
             words(say("cure.odds", low=page.tongue.share(low), high=page.tongue.share(high)), tag="p", look="note")
-        if page.view is not None and page.tried is None:
+        if page.view is not None and page.tried.runs is None:
             with box("div"):
                 verb(say("cure.how_sure"), self._count)
         if page.may_edit:
@@ -158,7 +160,7 @@ class DesignPart:
                 self.found = ended.result
                 self.page.found(self.found)
                 return
-            self._told = _why(ended) or self.page.say("cure.stopped")
+            self._told = _why(ended, self.page.tongue) or self.page.say("cure.stopped")
             self.page.show()
 
     def _take(self) -> None:
@@ -200,7 +202,7 @@ class DesignPart:
         tongue = self.page.tongue
         with self.page.holder:
             if ended.result is None:
-                self._told = _why(ended) or self.page.say("cure.stopped")
+                self._told = _why(ended, self.page.tongue) or self.page.say("cure.stopped")
             else:
                 chance = ended.result[0]
                 odds = chance.all_hold
@@ -211,8 +213,10 @@ class DesignPart:
             self.page.show()
 
 
-def _why(ended: Ended) -> str:
+def _why(ended: Ended, tongue: Tongue) -> str:
+    """Return why nothing was found, and what would free it."""
     if ended.error is not None:
         problems = getattr(ended.error, "problems", ())
-        return " ".join(f"{p.wanted}." for p in problems) or str(ended.error)
+        said = (sentence(sentence_words(t, tongue)) for p in problems for t in (p.wanted, p.hint))
+        return " ".join(filter(None, said)) or str(ended.error)
     return ended.fault.strip().splitlines()[-1] if ended.fault else ""

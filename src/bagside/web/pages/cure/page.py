@@ -16,7 +16,7 @@ from bagside.web.house import House
 from bagside.web.model.job_desk import Shown
 from bagside.web.pages.cure.chart import CycleChart, Segments
 from bagside.web.pages.cure.design import DesignPart
-from bagside.web.pages.cure.edit import alike, put_cycle, segments_in
+from bagside.web.pages.cure.edit import put_cycle
 from bagside.web.pages.cure.logged import LogPart
 from bagside.web.pages.cure.missing import ask_for_cycle, cycle_missing
 from bagside.web.pages.cure.parts import (
@@ -31,7 +31,8 @@ from bagside.web.pages.cure.parts import (
     value_text,
 )
 from bagside.web.pages.cure.table import SegmentTable
-from bagside.web.pages.cure.wanted import wanted_fields
+from bagside.web.pages.cure.tried import Tried
+from bagside.web.pages.cure.wanted import wanted_fields, wanted_state
 from bagside.web.parts.controls import verb
 from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import JobSheet
@@ -40,10 +41,8 @@ from bagside.web.parts.kept_parts import KeptParts
 from bagside.web.uploads import Wait, wait_for, wait_no_more
 from bagside.web.views.cure.run import RunShown
 from bagside.web.views.cure.view import CureView
-from bagside.web.work.child import Ended
-from bagside.web.work.crew import Lane
 from bagside.web.work.cure_log import LogJudged
-from bagside.web.work.cure_task import CycleFound, CycleShown, simulate_cycle
+from bagside.web.work.cure_task import CycleFound
 
 
 class CurePage:
@@ -66,16 +65,12 @@ class CurePage:
         self.say, self.tongue, self.desk = sheet.say, sheet.tongue, sheet.desk
         self.view: CureView | None = None
         self.table: SegmentTable | None = None
-        self.tried: tuple[RunShown, ...] | None = None
-        self._under: tuple[int, str, Segments] | None = None
-        self._next: tuple[int, str, Segments] | None = None
+        self.tried = Tried(self)
         self._drawn: dict[str, object] = {}
         self._before_change = False
         self._warm = False
-        self._key = f"cycle:{self.desk.name}:{sheet.client.id}"
         self._upload = wait_for(Wait(kinds=LOGS, most=MOST["log"], took=self._took, client=sheet.client))
         sheet.leaving(lambda: wait_no_more(self._upload))
-        sheet.leaving(lambda: self.house.crew.stop(self._key))
         self._asked = Element("div")
         self.parts = KeptParts(sheet)
         self._asked.move(sheet.root, sheet.root.default_slot.children.index(self.parts.holder))
@@ -94,7 +89,7 @@ class CurePage:
             self.chart = CycleChart(
                 self.tongue,
                 label=self.say("cure.chart"),
-                on_move=self._move,
+                on_move=lambda seq, segments: self.tried.ask(segments, seq),
                 on_settle=self._settle,
             )
         with box("section", "strip cure-strip"):
@@ -118,8 +113,8 @@ class CurePage:
     @property
     def runs(self) -> tuple[RunShown, ...]:
         """The runs as they are shown: moved by hand, or planned."""
-        if self.tried is not None:
-            return self.tried
+        if self.tried.runs is not None:
+            return self.tried.runs
         return () if self.view is None else self.view.runs
 
     @property
@@ -132,6 +127,13 @@ class CurePage:
         """The log of the run that is shown."""
         found = self.logged.judged
         return found if found is not None and found.post is (self.name == "post-cure") else None
+
+    @property
+    def case(self) -> Any:
+        """What is cured, with the cycle that is offered when one was looked for."""
+        if self.design.found is not None:
+            return self.design.found.case
+        return None if self.view is None else self.view.case
 
     def _heard(self, what: str) -> None:
         """Ask for a cycle where none is stated: nothing can be worked out until then."""
@@ -151,27 +153,16 @@ class CurePage:
         anew = self.view is None or shown.digest != self._drawn.get("digest")
         self._drawn["digest"] = shown.digest
         self.view = view
-        self._follow()
+        self.tried.follow()
         if self.name not in [r.name for r in view.runs]:
             self.name = "cure"
         if not self._warm:  # the child that simulates is started before the hand needs it
             self._warm = True
-            self.try_segments(self.run.segments)
+            self.tried.ask(self.run.segments)
         if anew or self._drawn.get("fresh") != self.desk.is_fresh("cure"):
             self.show()
         self._drawn["fresh"] = self.desk.is_fresh("cure")
         self._lower()
-
-    def _follow(self) -> None:
-        """Go with the file: what stands in it is shown at once, simulated, until the plan is there."""
-        if self.design.offers or self._under is not None:
-            return
-        if self.desk.is_fresh("cure"):
-            self.tried = None
-            return
-        stated = segments_in(self.desk.file.document(), self.name)
-        if stated and not alike(stated, self.run.segments):
-            self.try_segments(stated)
 
     def show(self) -> None:
         """Show the run and everything that hangs on it."""
@@ -186,10 +177,16 @@ class CurePage:
             clock = self.logged.heat_on or clock
         self.chart.may(drag=self.may_edit, upload=self._upload, clock=clock, oven=view.case.oven)
         self.chart.overlay(None if log is None else log_message(log))
-        self._numbers()
+        self.show_numbers()
 
-    def _numbers(self, seq: int = 0) -> None:
-        """Show what a run comes to: the chart, its margins, the result."""
+    def show_numbers(self, seq: int = 0) -> None:
+        """Show what a run comes to: the chart, its margins, the result.
+
+        Parameters
+        ----------
+        seq
+            Of the move of the hand that asked for it; 0 for none.
+        """
         run, tongue = self.run, self.tongue
         self.chart.show(run, notes=notes_of(run, tongue), seq=seq, label=self._label(run))
         self._table.set_content(margins_table(run, self.log, tongue))
@@ -200,7 +197,7 @@ class CurePage:
             self.table.show(run)
 
     def _says_whose(self) -> str:
-        if self.tried is None:
+        if self.tried.runs is None:
             return ""
         return self.say("cure.as_found" if self.design.offers else "cure.moved_by_hand")
 
@@ -260,7 +257,7 @@ class CurePage:
         self.part(
             "wanted",
             self._wanted,
-            str(_wanted_state(document)),
+            str(wanted_state(document)),
             lambda: wanted_fields(self.sheet, document, self.parts),
         )
         bag = view.bag
@@ -300,64 +297,7 @@ class CurePage:
     def _demould(self) -> float:
         return 0.0 if self.view is None else self.view.demould
 
-    # --- the hand
-
-    def _move(self, seq: int, segments: Segments) -> None:
-        """Simulate what the hand has set; while one is under way only the last one asked waits."""
-        self._next = (seq, self.name, segments)
-        self._ask()
-
-    def try_segments(self, segments: Segments) -> None:
-        """Show what segments come to without writing them.
-
-        Parameters
-        ----------
-        segments
-            Of the run that is shown.
-        """
-        self._move(0, segments)
-
-    def _ask(self) -> None:
-        if self._under is not None or self._next is None or self.view is None:
-            return
-        self._under, self._next = self._next, None
-        _, name, segments = self._under
-        self.house.crew.ask(
-            self._key, simulate_cycle, self.case, name, segments,
-            heard=lambda _: None, ended=self._answered, lane=Lane.QUICK,
-        )  # fmt: skip
-
-    @property
-    def case(self) -> Any:
-        """What is cured, with the cycle that is offered when one was looked for."""
-        if self.design.found is not None:
-            return self.design.found.case
-        return None if self.view is None else self.view.case
-
-    def _answered(self, ended: Ended) -> None:
-        asked, self._under = self._under, None
-        with self.holder:
-            if isinstance(ended.result, CycleShown) and asked is not None:
-                if not asked[0] and asked[2] == self._planned(asked[1]):  # the child is warm, and that was all
-                    self._ask()
-                    return
-                moved = {r.name: r for r in ended.result.runs}
-                self.tried = tuple(moved.get(r.name, r) for r in self.runs)
-                if not self.design.offers and self._as_planned():
-                    self.tried = None
-                if asked[1] == self.name:
-                    self._numbers(seq=asked[0])
-            elif ended.error is not None:
-                self.sheet.tell(ended.error)
-                self.chart.again()
-            self._ask()
-
-    def _as_planned(self) -> bool:
-        """Return whether what the hand has set is what is planned: it went back."""
-        return all(alike(run.segments, self._planned(run.name)) for run in self.runs)
-
-    def _planned(self, name: str) -> Segments:
-        return () if self.view is None else next((r.segments for r in self.view.runs if r.name == name), ())
+    # --- what is written
 
     def _settle(self, segments: Segments) -> None:
         """Write what the hand has let go of."""
@@ -389,7 +329,7 @@ class CurePage:
         try:
             self.sheet.edit(what, change)
         except BagsideError as error:
-            self.tried = None
+            self.tried.runs = None
             self.chart.again()
             self.show()
             self.sheet.tell(error)
@@ -402,7 +342,7 @@ class CurePage:
         found
             None lets go.
         """
-        self.tried = None if found is None else found.runs
+        self.tried.runs = None if found is None else found.runs
         if found is not None and self.name not in [r.name for r in found.runs]:
             self.name = "cure"
         self.show()
@@ -410,11 +350,6 @@ class CurePage:
 
     async def _took(self, path: Any, name: str) -> None:
         await self.logged.took(path, name)
-
-
-def _wanted_state(document: Any) -> object:
-    cure = document.get("cure")
-    return None if cure is None else {k: v for k, v in cure.unwrap().items() if k not in ("segments", "post_cure")}
 
 
 def _hottest_air(view: CureView) -> float:

@@ -62,3 +62,15 @@ def wanted_fields(sheet: JobSheet, document: Any, parts: KeptParts) -> None:
             hint=sheet.say("cure.usual") if stated is None else sheet.say(f"cure.wanted_{name}_how"),
             may_be_empty=bool(usual),
         )
+
+
+def wanted_state(document: Any) -> object:
+    """Return what these fields show: everything a cure is held to, but not how it gets there.
+
+    Parameters
+    ----------
+    document
+        The job's file.
+    """
+    cure = document.get("cure")
+    return None if cure is None else {k: v for k, v in cure.unwrap().items() if k not in ("segments", "post_cure")}
