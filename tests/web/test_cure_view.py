@@ -106,7 +106,7 @@ def test_margins_are_told_in_every_tongue(view: cure.CureView, language: str, he
     ("name", "german"),
     [
         ("4 plies, 1.31 mm, coldest place", "4 Lagen, 1,31 mm, kälteste Stelle"),
-        ("6 plies, 2.16\u2009mm, mould 7.0\u2009mm, hottest place", "6 Lagen, 2,16 mm, Form 7,0 mm, heißeste Stelle"),
+        ("6 plies, 2.16 mm, mould 7.0 mm, hottest place", "6 Lagen, 2,16 mm, Form 7,0 mm, heißeste Stelle"),
         ("keel", "keel"),
     ],
 )
