@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from html import escape
 
-from bagside.web.floor.spoken import spoken
 from bagside.web.house import House
 from bagside.web.model.job_desk import Shown
 from bagside.web.parts.controls import link
@@ -12,6 +11,7 @@ from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import JobSheet, picture, rows, strip
 from bagside.web.parts.html import markup, words
 from bagside.web.parts.opened import job_page
+from bagside.web.parts.plan_words import plan_words
 from bagside.web.views.registry import BENCHES
 from bagside.web.views.time.drawn import Said, calendar_drawn, stage_said
 from bagside.web.views.time.view import TimeView
@@ -28,7 +28,7 @@ def register(house: House) -> None:
 
     def opened(sheet: JobSheet, _: object) -> None:
         def told(sentence: str) -> str:
-            return spoken(sentence).get(sheet.tongue.language, sentence)
+            return plan_words(sentence, sheet.tongue)
 
         def draw(shown: Shown) -> None:
             view: TimeView = shown.view

@@ -8,6 +8,7 @@ from html import escape
 from bagside.findings import Basis
 from bagside.sheets import marks
 from bagside.sheets.colour import INK
+from bagside.web.parts.plan_words import plan_words
 from bagside.web.words.tongue import Tongue
 
 _KEYS = {
@@ -30,7 +31,7 @@ def mark(basis: Basis, tongue: Tongue, source: str = "") -> str:
     source
         Named when it is pointed at.
     """
-    name = tongue.say(_KEYS[basis]) + (f": {source}" if source else "")
+    name = tongue.say(_KEYS[basis]) + (f": {plan_words(source, tongue)}" if source else "")
     return (
         f'<svg class="bm" viewBox="0 0 2 2" role="img" aria-label="{escape(name)}"><title>{escape(name)}</title>'
         f"{_drawn(basis)}</svg>"

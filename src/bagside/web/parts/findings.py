@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from html import escape
 
-from bagside.findings import Finding, Severity, sentence
+from bagside.findings import Finding, Severity
 from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import verb
 from bagside.web.parts.html import box, markup, words
+from bagside.web.parts.plan_words import plan_html
 from bagside.web.words.tongue import Tongue
 
 
@@ -25,11 +26,11 @@ def finding(found: Finding, tongue: Tongue, verbs: Sequence[tuple[str, Callable[
         At most two things that can be done about it here.
     """
     head = tongue.say("common.stop") + " " if found.severity is Severity.STOP else ""
-    what = escape(head + sentence(found.what))
+    what = escape(head) + plan_html(found.what, tongue, full=True)
     strong = f"<b>{what}</b>" if found.severity in (Severity.STOP, Severity.DECIDE, Severity.WATCH) else what
-    rest = escape(" ".join(filter(None, (sentence(found.why), sentence(found.do)))))
+    rest = " ".join(filter(None, (plan_html(text, tongue, full=True) for text in (found.why, found.do))))
     with box("div", f"find {found.severity.value}", role="note"):
-        words(found.place, look="place s")
+        markup(plan_html(found.place, tongue), tag="span", look="place s")
         markup(f"{strong}{mark(found.basis, tongue, found.source)} {rest}", tag="span")
         if verbs:
             with box("div", "verbs"):

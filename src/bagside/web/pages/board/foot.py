@@ -9,7 +9,6 @@ from bagside.errors import InputError
 from bagside.findings import Finding, Severity
 from bagside.ledger.bodies import Found, Measured, Sort
 from bagside.quantity import Quantity
-from bagside.web.floor.spoken import spoken
 from bagside.web.house import House
 from bagside.web.model.shop_desk import ShopDesk
 from bagside.web.parts.addresses import of_thing
@@ -17,6 +16,7 @@ from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import button, choice, entry, link
 from bagside.web.parts.frame import Sheet, now
 from bagside.web.parts.html import box, figure, markup, words
+from bagside.web.parts.plan_words import plan_html
 from bagside.web.parts.records import acting, keep
 from bagside.web.parts.shop_pictures import group_picture
 from bagside.web.parts.typed import degrees, typed
@@ -46,7 +46,7 @@ class Foot:
         self.tongue, self.say = sheet.tongue, sheet.say
 
     def _told(self, sentence: str) -> str:
-        return spoken(sentence).get(self.tongue.language, sentence)
+        return plan_html(sentence, self.tongue, full=True)
 
     def decide(self, view: BoardView) -> None:
         """Show what asks for a decision: cloth that is dead, findings of plans.
@@ -81,10 +81,10 @@ class Foot:
     def _finding(self, told: JobTold, found: Finding) -> None:
         stop = self.say("common.stop") + " " if found.severity is Severity.STOP else ""
         with box("div", f"find {found.severity.value}", role="note"):
-            words(f"{told.name}, {found.place}", look="place s")
+            markup(f"{escape(told.name)}, {plan_html(found.place, self.tongue)}", tag="span", look="place s")
             markup(
-                f"<b>{escape(stop + self._told(found.what))}</b>{mark(found.basis, self.tongue, found.source)} "
-                f"{escape(self._told(found.do))}",
+                f"<b>{escape(stop)}{self._told(found.what)}</b>{mark(found.basis, self.tongue, found.source)} "
+                f"{self._told(found.do)}",
                 tag="span",
             )
             with box("div", "verbs"):

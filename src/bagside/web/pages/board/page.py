@@ -11,7 +11,6 @@ from nicegui.element import Element
 
 from bagside.sheets import paper
 from bagside.sheets.qr import qr_code
-from bagside.web.floor.spoken import spoken
 from bagside.web.guard import device_of
 from bagside.web.house import House
 from bagside.web.model.shop_desk import shop_desk
@@ -22,6 +21,7 @@ from bagside.web.parts.basis import key
 from bagside.web.parts.controls import link
 from bagside.web.parts.frame import Sheet, now, who_of
 from bagside.web.parts.html import box, figure, markup, words
+from bagside.web.parts.plan_words import plan_html, plan_words
 from bagside.web.views.board.day import day_drawn
 from bagside.web.views.board.empty import first_job_drawn
 from bagside.web.views.board.view import BoardView, BuildLine, JobLine, JobTold, PlanState
@@ -106,8 +106,7 @@ class BoardPage:
             draw()
 
     def _told(self, sentence: str) -> str:
-        said = spoken(sentence)
-        return said.get(self.tongue.language, sentence)
+        return plan_words(sentence, self.tongue)
 
     def _day(self, view: BoardView) -> None:
         names = {b.name: f"{line.told.name} {b.number}" for line in view.jobs for b in line.builds}
@@ -196,17 +195,17 @@ class BoardPage:
         if build.since is not None:
             since = tongue.clock(build.since.astimezone())
             until = "" if build.until is None else tongue.clock(build.until.astimezone())
-            state = say("board.started", clock=since, until=until)
+            state = escape(say("board.started", clock=since, until=until))
         elif build.gates:
             gate = build.gates[0]
-            state = self._told(gate.do) if gate.do else self._told(gate.what)
+            state = plan_html(gate.do or gate.what, tongue)
         else:
-            state = say("board.may_begin")
+            state = escape(say("board.may_begin"))
         which = say("board.part_of", number=build.number, quantity=build.quantity, build=build.name)
         words(which, tag="span", look="q s")
-        words(state, tag="p", look="s b" if build.gates and build.since is None else "s q")
+        markup(state, tag="p", look="s b" if build.gates and build.since is None else "s q")
         for gate in build.gates[1:]:
-            words(self._told(gate.do or gate.what), tag="p", look="s b")
+            markup(plan_html(gate.do or gate.what, tongue), tag="p", look="s b")
 
     def _next_of_job(self, line: JobLine) -> None:
         told, say = line.told, self.say

@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import partial
-from html import escape
 
 from nicegui import ui
 from nicegui.element import Element
 
 from bagside.errors import Problem
-from bagside.findings import Finding, Severity, sentence
+from bagside.findings import Finding, Severity
 from bagside.web.house import House
 from bagside.web.model.job_desk import JobDesk
 from bagside.web.pages.mould.edits import side_set
@@ -26,6 +25,7 @@ from bagside.web.parts.controls import button, verb
 from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import JobSheet
 from bagside.web.parts.html import box, markup, words
+from bagside.web.parts.plan_words import plan_html
 from bagside.web.scene.view import MeshView
 
 MOST_NOTES = 4
@@ -186,9 +186,9 @@ class MouldPage:
         assert found.point is not None
         at = ",".join(f"{1e3 * x:.2f}" for x in found.point)
         with box("div", "mould-note", data_at=at, role="note"):
-            what = escape(sentence(found.what))
-            markup(f"<b>{what}</b>{mark(found.basis, self.sheet.tongue, found.source)} {escape(sentence(found.do))}",
-                   tag="span")  # fmt: skip
+            tongue = self.sheet.tongue
+            what, do = (plan_html(text, tongue, full=True) for text in (found.what, found.do))
+            markup(f"<b>{what}</b>{mark(found.basis, tongue, found.source)} {do}", tag="span")
             for k, piece in enumerate(self.desk.file.document().get("mould", {}).get("pieces", [])):
                 name = str(piece.get("name", ""))
                 if found.place == f"mould piece {name}":

@@ -10,7 +10,7 @@ from typing import Any
 from nicegui import ui
 from nicegui.element import Element
 
-from bagside.findings import Finding, Severity, sentence
+from bagside.findings import Finding, Severity
 from bagside.sheets.themed import themed
 from bagside.web.house import House
 from bagside.web.model import laying_edits as edits
@@ -25,6 +25,7 @@ from bagside.web.parts.controls import link, verb
 from bagside.web.parts.findings import finding
 from bagside.web.parts.frame import JobSheet
 from bagside.web.parts.html import box, markup, words
+from bagside.web.parts.plan_words import plan_html
 from bagside.web.scene.named import FieldWords, named
 from bagside.web.scene.view import MeshView
 from bagside.web.views.plies_shown import FIELDS, PliesView, PlyShown
@@ -249,11 +250,12 @@ class PlyPage:
 
     def _note(self, found: Finding, verbs: list[tuple[str, Any]]) -> None:
         """Write a finding short enough to stand beside its place; why, and what to do, can be opened."""
-        markup(f"<b>{_text(sentence(found.what))}</b>{mark(found.basis, self.sheet.tongue, found.source)}", tag="span")
+        what, why, do = (plan_html(t, self.sheet.tongue, full=True) for t in (found.what, found.why, found.do))
+        markup(f"<b>{what}</b>{mark(found.basis, self.sheet.tongue, found.source)}", tag="span")
         with box("details"):
             with box("summary", "act"):
                 words(self.sheet.say("plies.why"))
-            words(" ".join(filter(None, (sentence(found.why), sentence(found.do)))), tag="p")
+            markup(" ".join(filter(None, (why, do))), tag="p")
         if verbs:
             with box("div", "ply-verbs"):
                 for text, act in verbs[:2]:
