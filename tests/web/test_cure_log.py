@@ -22,8 +22,9 @@ from bagside.spec.bench import CureFile
 from bagside.spec.library import generic_library
 from bagside.spec.reading import load_toml, stated_from
 from bagside.web.guard import parsed
+from bagside.web.pages.cure.chart import log_message
 from bagside.web.pages.cure.logged import LINES, _asked
-from bagside.web.pages.cure.parts import log_message, margins_table, notes_of
+from bagside.web.pages.cure.margins import margins_table, notes_of
 from bagside.web.views.cure.run import runs_shown
 from bagside.web.words.tongue import Tongue
 from bagside.web.work.child import Teller

@@ -14,7 +14,7 @@ from bagside.planning.shaping import shaped_from
 from bagside.planning.stages import Stages, digest_of
 from bagside.records.with_stock import opened_job
 from bagside.spec.opening import Opened
-from bagside.web.pages.cure.parts import margins_table, notes_of, value_text
+from bagside.web.pages.cure.margins import margins_table, notes_of, value_text
 from bagside.web.pages.cure.said import LIMITS, limit_words, place_words, search_words
 from bagside.web.views.cure import view as cure
 from bagside.web.views.finish import view as finish

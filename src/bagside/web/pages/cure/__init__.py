@@ -7,7 +7,8 @@ table, edit the segments as a table, and how they stand in the job's file
 wanted      what a cure is held to
 design      a cycle looked for, and how sure one is
 logged      a logger's file: dropped, asked about, judged, accepted
-parts       margins, section through the bag, bag list, cautions
+margins     what is kept and by how much, and what the chart's marks say
+bag         the section through the bag, what it is made of, what proves it
 said        words of the benches in the reader's language
 """
 

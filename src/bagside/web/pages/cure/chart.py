@@ -16,6 +16,7 @@ from bagside.cure import Oven
 from bagside.web.pages.cure.said import place_words, sentence_words
 from bagside.web.views.cure.run import RunShown
 from bagside.web.words.tongue import Heat, Tongue
+from bagside.web.work.cure_log import LogJudged
 
 Segments = tuple[tuple[float, float, float], ...]
 
@@ -201,3 +202,20 @@ def rounded(values: NDArray[Any], digits: int) -> list[float | None]:
 def _open(say: Callable[..., str], key: str) -> str:
     """Return a text whose places the browser fills."""
     return say(key, n="{n}", t="{t}", name="{name}")
+
+
+def log_message(log: LogJudged) -> Mapping[str, Any]:
+    """Return a log as the chart takes it.
+
+    Parameters
+    ----------
+    log
+        Judged.
+    """
+    return {
+        "lines": [
+            {"name": line.name, "kind": line.kind, "time": rounded(line.time, 0), "values": rounded(line.values, 2)}
+            for line in log.lines
+        ],
+        "cure": {"time": rounded(log.time, 0), "values": rounded(log.cure, 4)},
+    }

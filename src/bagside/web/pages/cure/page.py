@@ -14,25 +14,17 @@ from bagside.errors import BagsideError
 from bagside.web.guard import LOGS, MOST
 from bagside.web.house import House
 from bagside.web.model.job_desk import Shown
-from bagside.web.pages.cure.chart import CycleChart, Segments
+from bagside.web.pages.cure.bag import bag_list, bag_proved, through
+from bagside.web.pages.cure.chart import CycleChart, Segments, log_message
 from bagside.web.pages.cure.design import DesignPart
 from bagside.web.pages.cure.edit import put_cycle
 from bagside.web.pages.cure.logged import LogPart
+from bagside.web.pages.cure.margins import margins_table, notes_of, value_text
 from bagside.web.pages.cure.missing import ask_for_cycle, cycle_missing
-from bagside.web.pages.cure.parts import (
-    asks_first,
-    bag_list,
-    bag_proved,
-    caution,
-    log_message,
-    margins_table,
-    notes_of,
-    through,
-    value_text,
-)
 from bagside.web.pages.cure.table import SegmentTable
 from bagside.web.pages.cure.tried import Tried
 from bagside.web.pages.cure.wanted import wanted_fields, wanted_state
+from bagside.web.parts.cautions import asks_first, caution
 from bagside.web.parts.controls import verb
 from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import JobSheet

@@ -18,10 +18,10 @@ from bagside.sheets.themed import themed
 from bagside.web.house import House
 from bagside.web.model.job_desk import Shown
 from bagside.web.model.shop_desk import shop_desk
-from bagside.web.pages.cure.parts import asks_first, caution
 from bagside.web.pages.join.parts import filled
 from bagside.web.parts.amount import amount
 from bagside.web.parts.basis import mark
+from bagside.web.parts.cautions import asks_first, caution
 from bagside.web.parts.controls import choice, entry, verb
 from bagside.web.parts.findings import finding, findings
 from bagside.web.parts.frame import JobSheet, now, rows

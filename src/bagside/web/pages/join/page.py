@@ -16,9 +16,9 @@ from bagside.sheets.themed import themed
 from bagside.spec.fields import Point3, PositiveLength, SomeForce, Temperature
 from bagside.web.house import House
 from bagside.web.model.job_desk import Shown
-from bagside.web.pages.cure.parts import asks_first, caution
 from bagside.web.pages.join.parts import adhesive_clock, bond_numbers, filled, holes_part, joins_part, mpa
 from bagside.web.parts.amount import amount
+from bagside.web.parts.cautions import asks_first, caution
 from bagside.web.parts.controls import choice, entry, verb
 from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import JobSheet
