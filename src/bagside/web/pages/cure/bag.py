@@ -125,7 +125,8 @@ def bag_list(bag: BagShown, hottest: float, tongue: Tongue, *, stale: bool = Fal
                 ],
                 right=(1, 2, 3),
                 name=say("cure.corners"),
-            )
+            ),
+            look="wraps",
         )
 
 

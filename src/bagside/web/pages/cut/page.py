@@ -20,8 +20,8 @@ from bagside.web.parts.frame import JobSheet, picture, who_of
 from bagside.web.parts.html import box, figure, words
 from bagside.web.views.cut.shown import ClothView, CutView, KitView
 
-ROOM, BESIDE = (900.0, 520.0), (320.0, 250.0)
-"""For a roll and for an offcut beside it [px]."""
+ROOM, BESIDE, ALONE = (900.0, 520.0), (320.0, 250.0), (1120.0, 560.0)
+"""For a roll, for an offcut beside it, and for a roll that has nothing beside it [px]."""
 
 
 class CutPage:
@@ -147,7 +147,7 @@ class CutPage:
             with box("div", _columns(rolls) if beside else "cut one"):
                 with box("div", "rolls"):
                     for cloth in rolls if rolls else sheets:
-                        self._cloth(cloth, ROOM)
+                        self._cloth(cloth, ROOM if beside else ALONE)
                     self.found, self.said = Element("div"), ""
                     self._found()
                 if beside:
