@@ -38,12 +38,12 @@ def films_off(build: Build, step: str, upto: int, since: int = 0) -> Gate:
         if missing:
             open_.append(f"ply {ply.number}: {', '.join(missing)} not ticked")
         elif off != ply.films * len(ply.pieces):
-            more = "" if off < ply.films * len(ply.pieces) else ", which is too many"
-            wrong.append(f"ply {ply.number}: {off} of {ply.films * len(ply.pieces)} films off{more}")
+            many = "" if off < ply.films * len(ply.pieces) else ", which is too many"
+            wrong.append(f"ply {ply.number}: {off} of {ply.films * len(ply.pieces)} films off{many}")
     holds: bool | None = False if wrong else None if open_ else True
     told = [*wrong, *open_]
-    more = f"; and {len(told) - WORST} more plies" if len(told) > WORST else ""
-    what = "; ".join(told[:WORST]) + more if told else f"{counted} of {wanted} films off, every piece ticked"
+    more = [f"and {len(told) - WORST} more plies"] if len(told) > WORST else []
+    what = "; ".join([*told[:WORST], *more]) or f"{counted} of {wanted} films off, every piece ticked"
     return Gate(
         key="films", step=step, holds=holds, what=what,
         why="a film left in keeps plies apart for good, and a ply that is missing is hard to find later",

@@ -49,12 +49,14 @@ def thick(build: Build, step: str) -> Gate | None:
     left = [p for p in points[:POINTS] if not any(p.holds(m.place) for m in read)]
     count = len(by_place)
     holds = False if wrong else True if count >= POINTS and not left else None
-    few = f"{count} of {POINTS} places measured"
+    measured = f"{count} of {POINTS} places measured"
+    few = measured
     if left:
-        few += f"; none at {', '.join(f'{p.place} ({p.where})' if p.where else p.place for p in left)}"
-    what = "; ".join(wrong[:3]) + (f"; and {len(wrong) - 3} more" if len(wrong) > 3 else "")
+        few = f"{measured}; none at {', '.join(f'{p.place} ({p.where})' if p.where else p.place for p in left)}"
+    more = [f"and {len(wrong) - 3} more"] if len(wrong) > 3 else []
+    what = "; ".join([*wrong[:3], *more])
     return Gate(
-        key="thickness", step=step, holds=holds, what=what or (few if holds is None else f"{few}, all as planned"),
+        key="thickness", step=step, holds=holds, what=what or (few if holds is None else f"{measured}, all as planned"),
         why="too thin means a ply missing or resin lost, too thick means voids or a fold",
         do="measure it with a thickness gauge, as at T1 or at T1 bow" if holds is None
         else "look at the mass and tap it there",
