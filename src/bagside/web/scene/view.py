@@ -123,8 +123,8 @@ class MeshView(ui.element, component="mesh_view.js", esm={"bagside-scene": "scri
                 "handles": [],
                 "picking": False,
                 "hovering": on_hover is not None,
-                "words": {key: tongue.say(f"scene.{key}") for key in WORDS if key != "place"}
-                | {"place": tongue.say("scene.place", x="{x}", y="{y}", z="{z}", unit="{unit}")},
+                "words": {key: tongue.say(f"scene.{key}") for key in WORDS}
+                | {key: tongue.say(f"scene.{key}", **{a: f"{{{a}}}" for a in asked}) for key, asked in FILLED.items()},
                 "tongue": tongue.language,
                 "length": {"perMm": 1 / 25.4, "digits": 2, "name": "in"}
                 if inch
@@ -242,7 +242,14 @@ class MeshView(ui.element, component="mesh_view.js", esm={"bagside-scene": "scri
         self.run_method("home")
 
 
-WORDS = ("place", "nothing", "beside", "picked", "cursor_in", "keys", "no_picture", "lost", "not_loaded")
+WORDS = ("nothing", "beside", "picked", "cursor_in", "keys", "no_picture", "lost", "not_loaded")
+FILLED = {
+    "place": ("x", "y", "z", "unit"),
+    "map_range": ("name", "low", "high"),
+    "map_lines": ("values",),
+    "map_past": ("limit", "share"),
+}
+"""Words that the browser fills."""
 
 
 def place_of(args: Any) -> SurfacePoint | None:

@@ -1,11 +1,13 @@
-// Notes in the picture's white, each with one leader to its place: free room near it, no leader over another. Where there is
-// no room, numbered rings on the picture and the notes in a list under it.
+// Notes in the picture's white, each with one leader to its place: free room near it, no leader over another; the surface
+// makes a little room for them. What finds none is a numbered ring on the picture, and stands in a list under it.
 
 import { made } from "./marks.js";
 
 const CELL = 12;
 const GAP = 14;
 const WIDTHS = [260, 216, 180]; // px: a narrower note where a wide one finds no room
+const SIDES = [[0, 0], [0, 190], [190, 0], [0, 230], [230, 0], [180, 180]]; // px left of the surface and right of it
+const LEAST = 0.7; // of its size, to which the surface may shrink for notes
 export const NARROW = 640; // px; under it notes stand in a list
 
 const side = (a, b, c) => (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
@@ -17,7 +19,11 @@ export class Notes {
     this.layer = made("g");
     svg.append(this.layer);
     this.items = [];
-    this.watch = new MutationObserver(() => this.read());
+    this.watch = new MutationObserver(() => {
+      this.read();
+      stage.rested();
+      stage.draw();
+    });
     this.watch.observe(slot, { childList: true, subtree: true, characterData: true, attributes: true,
       attributeFilter: ["data-at"] });
     this.read();
@@ -26,36 +32,69 @@ export class Notes {
   read() {
     this.items = [...this.slot.children]
       .filter((element) => element.dataset.at)
-      .map((element, k) => {
-        if (element.dataset.no !== String(k + 1)) element.dataset.no = k + 1;
-        return { element, at: element.dataset.at.split(",").map(Number), no: k + 1 };
-      });
-    this.place();
+      .map((element) => ({ element, at: element.dataset.at.split(",").map(Number), box: null }));
   }
 
-  // Choose where notes stand; called when the picture has come to rest.
+  // Choose where notes stand; called when the picture has come to rest. It may be smaller after that.
   place() {
     const { sight } = this.stage;
     if (!this.stage.mesh || sight.width < 2) return;
-    this.beside = sight.width >= NARROW && this.items.length > 0 && WIDTHS.some((most) => this.#roomed(most));
-    this.slot.classList.toggle("bg-beside", this.beside);
-    this.slot.classList.toggle("bg-listed", !this.beside && this.items.length > 0);
-    if (!this.beside) for (const { element } of this.items) element.style.transform = element.style.maxWidth = "";
+    for (const item of this.items) item.box = null;
+    if (this.items.length && sight.width >= NARROW) this.#roomed();
+    let listed = 0;
+    for (const { element, box } of this.items) {
+      element.classList.toggle("bg-placed", box !== null);
+      element.style.transform = box ? `translate(${box.x}px,${box.y}px)` : "";
+      if (!box) element.style.maxWidth = "";
+      const no = box ? "" : String(++listed);
+      if ((element.dataset.no ?? "") !== no) element.dataset.no = no;
+    }
+    this.slot.classList.toggle("bg-listed", listed > 0);
     this.#drawn();
     this.stage.laid();
   }
 
-  #roomed(most) {
-    for (const { element } of this.items) element.style.maxWidth = `${most}px`;
-    this.slot.classList.add("bg-beside");
-    this.slot.classList.remove("bg-listed");
+  // Try how much room the surface leaves, and how wide notes are, until all stand beside it, or as many as can.
+  #roomed() {
     const { sight } = this.stage;
-    const taken = this.#taken();
+    const even = this.stage.margins();
+    // who has turned or moved it by hand keeps its size
+    const sides = sight.touched ? [null] : SIDES;
+    let best = null;
+    let whole = 0;
+    for (const side of sides) {
+      if (side) sight.within({ ...even, left: even.left + side[0], right: even.right + side[1] });
+      whole ||= sight.scale;
+      if (sight.scale < LEAST * whole) continue;
+      const taken = this.#taken();
+      for (const most of WIDTHS) {
+        const boxes = this.#standing(most, taken);
+        const count = boxes.filter(Boolean).length;
+        if (!best || count > best.count) best = { count, boxes, most, margins: sight.margins };
+        if (count === this.items.length) break;
+      }
+      if (best.count === this.items.length) break;
+    }
+    sight.within(best.margins);
+    this.items.forEach((item, k) => {
+      item.box = best.boxes[k];
+      item.element.style.maxWidth = `${best.most}px`;
+    });
+  }
+
+  // Where each note stands when it is at most so wide; null for one that finds no room.
+  #standing(most, taken) {
+    for (const { element } of this.items) {
+      element.style.maxWidth = `${most}px`;
+      element.classList.add("bg-placed");
+    }
+    const { sight } = this.stage;
     const wide = Math.ceil(sight.width / CELL);
     const high = Math.ceil(sight.height / CELL);
     const leaders = [];
     const boxes = [];
-    const sorted = [...this.items].sort((a, b) => sight.seen(a.at)[1] - sight.seen(b.at)[1]);
+    const out = this.items.map(() => null);
+    const sorted = this.items.map((item, k) => ({ ...item, k })).sort((a, b) => sight.seen(a.at)[1] - sight.seen(b.at)[1]);
     for (const item of sorted) {
       const w = item.element.offsetWidth;
       const h = item.element.offsetHeight;
@@ -76,13 +115,12 @@ export class Notes {
           best = { x, y, w, h, from, cost };
         }
       }
-      if (!best) return false;
-      item.box = best;
+      if (!best) continue;
+      out[item.k] = best;
       boxes.push(best);
       leaders.push([best.from, at]);
     }
-    for (const { element, box } of this.items) element.style.transform = `translate(${box.x}px,${box.y}px)`;
-    return true;
+    return out;
   }
 
   // Where the surface is seen, in cells.
@@ -91,20 +129,29 @@ export class Notes {
     const wide = Math.ceil(sight.width / CELL);
     const high = Math.ceil(sight.height / CELL);
     const out = new Uint8Array(wide * high);
-    const flat = (v) => sight.seen(mesh.positions.subarray(3 * v, 3 * v + 3));
-    const t = mesh.triangles;
+    const { right, up } = sight.axes;
+    const p = mesh.positions;
+    const [cx, cy] = [0, 0].map((_, d) => (d ? up : right).reduce((sum, a, k) => sum + a * sight.target[k], 0));
+    const flat = new Float32Array((2 * p.length) / 3);
+    for (let k = 0, v = 0; k < p.length; k += 3, v += 2) {
+      flat[v] = sight.width / 2 + sight.scale * (p[k] * right[0] + p[k + 1] * right[1] + p[k + 2] * right[2] - cx);
+      flat[v + 1] = sight.height / 2 - sight.scale * (p[k] * up[0] + p[k + 1] * up[1] + p[k + 2] * up[2] - cy);
+    }
     const put = (x, y) => {
       const [c, r] = [Math.floor(x / CELL), Math.floor(y / CELL)];
       if (c >= 0 && r >= 0 && c < wide && r < high) out[r * wide + c] = 1;
     };
+    const t = mesh.triangles;
     for (let k = 0; k < t.length; k += 3) {
-      const [a, b, c] = [flat(t[k]), flat(t[k + 1]), flat(t[k + 2])];
-      const steps = Math.min(80, Math.ceil(Math.max(Math.hypot(a[0] - b[0], a[1] - b[1]),
-        Math.hypot(b[0] - c[0], b[1] - c[1]), Math.hypot(c[0] - a[0], c[1] - a[1])) / (0.8 * CELL)));
+      const [ax, ay, bx, by] = [flat[2 * t[k]], flat[2 * t[k] + 1], flat[2 * t[k + 1]], flat[2 * t[k + 1] + 1]];
+      const [dx, dy] = [flat[2 * t[k + 2]], flat[2 * t[k + 2] + 1]];
+      const span = Math.max(Math.abs(ax - bx), Math.abs(bx - dx), Math.abs(dx - ax), Math.abs(ay - by), Math.abs(by - dy),
+        Math.abs(dy - ay));
+      const steps = Math.min(80, Math.ceil((1.4 * span) / (0.8 * CELL)));
       for (let i = 0; i <= steps; i++) {
         for (let j = 0; j <= steps - i; j++) {
           const [u, v] = [i / (steps || 1), j / (steps || 1)];
-          put(a[0] + u * (b[0] - a[0]) + v * (c[0] - a[0]), a[1] + u * (b[1] - a[1]) + v * (c[1] - a[1]));
+          put(ax + u * (bx - ax) + v * (dx - ax), ay + u * (by - ay) + v * (dy - ay));
         }
       }
     }
@@ -115,14 +162,14 @@ export class Notes {
     this.layer.replaceChildren();
     for (const item of this.items) {
       const group = made("g");
-      if (this.beside) {
+      if (item.box) {
         group.append(made("path", { class: "bg-leader-halo" }), made("path", { class: "bg-leader" }),
           made("circle", { r: 3.4, fill: "#f4f7f6" }), made("circle", { r: 2.3, fill: "#10191f" }));
       } else {
         group.append(made("circle", { r: 10.5, fill: "#f4f7f6", stroke: "#10191f", "stroke-width": 1.6 }));
         const number = made("text", { "text-anchor": "middle", dy: "0.35em", fill: "#10191f", "font-weight": 700,
           "font-size": 13, "font-family": "B612, DejaVu Sans, sans-serif" });
-        number.textContent = item.no;
+        number.textContent = item.element.dataset.no;
         group.append(number);
       }
       item.group = group;
@@ -137,7 +184,7 @@ export class Notes {
       const at = sight.seen(item.at);
       const behind = hidden(item.at);
       item.element.toggleAttribute("data-hidden", behind);
-      if (!this.beside) {
+      if (!item.box) {
         item.group.setAttribute("transform", `translate(${at[0].toFixed(1)} ${at[1].toFixed(1)})`);
         item.group.setAttribute("opacity", behind ? 0.45 : 1);
         continue;

@@ -105,6 +105,12 @@ export class Sight {
     else if (before > 1) this.scale *= width / before;
   }
 
+  // Leave so much round the surface, unless it was moved or brought nearer by hand.
+  within(margins) {
+    this.margins = margins;
+    if (!this.near) this.fit();
+  }
+
   turned(dx, dy) {
     this.turn -= 0.008 * dx;
     this.tilt = Math.max(0, Math.min(Math.PI, this.tilt + 0.008 * dy * -1));

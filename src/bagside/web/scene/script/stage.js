@@ -3,10 +3,12 @@
 import { THREE } from "nicegui-scene";
 import { fetched, normalsOf, rimOf } from "./buffers.js";
 import { Canvas } from "./canvas.js";
+import { Cursor } from "./cursor.js";
 import { figuresOf, filled } from "./figures.js";
 import { Hand } from "./hand.js";
 import { Handles } from "./handles.js";
 import { keyed } from "./keys.js";
+import { Mapped } from "./mapped.js";
 import { Marks, made } from "./marks.js";
 import { NARROW, Notes } from "./notes.js";
 import { Pace } from "./pace.js";
@@ -30,13 +32,14 @@ export class Stage {
     this.sight = new Sight();
     this.strokes = [];
     this.picking = false;
-    this.cursorOut = false;
+    this.cursor = new Cursor(this);
     this.hoverWanted = false;
     this.canvas = new Canvas(parts.canvas);
     this.pace = new Pace();
     this.scene = new THREE.Scene();
     this.camera = new THREE.OrthographicCamera();
     this.camera.matrixAutoUpdate = true;
+    this.mapped = new Mapped(parts.over, this, parts.map);
     this.marks = new Marks(parts.over);
     this.extra = new Marks(parts.over);
     this.notes = new Notes(parts.notes, parts.over, this);
@@ -77,7 +80,7 @@ export class Stage {
     this.by(field);
     this.drawn();
     this.took = performance.now() - begun;
-    requestAnimationFrame(() => !this.over && this.notes.place());
+    requestAnimationFrame(() => !this.over && this.rested());
     this.emit("ready", { address, triangles: mesh.triangles.length / 3, ms: this.took });
   }
 
@@ -86,6 +89,7 @@ export class Stage {
     this.surface?.gone();
     this.strokes.forEach((s) => s.gone());
     this.scene.clear();
+    this.mapped.of(mesh, undefined);
     this.tree = null;
     const same = this.mesh && dot(this.mesh.view.out, mesh.view.out) > 0.999 && dot(this.mesh.view.right, mesh.view.right) > 0.99;
     this.mesh = mesh;
@@ -102,6 +106,7 @@ export class Stage {
     idle(() => {
       if (this.over || this.mesh !== mesh) return;
       this.#treed();
+      this.#mapped();
       // the first frame paid for what is made once; this one tells what a frame costs
       this.draw();
     });
@@ -118,7 +123,13 @@ export class Stage {
     this.surface.by(this.field);
     this.scale.of(this.field);
     this.reading.renewed();
+    // a surface that has just come is shown first
+    if (this.tree) this.#mapped();
     this.draw();
+  }
+
+  #mapped() {
+    this.mapped.of(this.mesh, this.field);
   }
 
   mark(points) {
@@ -143,15 +154,14 @@ export class Stage {
     root.classList.toggle("bg-narrow", root.clientWidth < NARROW);
     const { clientWidth: w, clientHeight: h } = this.parts.stage;
     if (!w || !h || (w === this.sight.width && h === this.sight.height)) return;
-    this.sight.resized(w, h, this.#margins(w));
+    this.sight.resized(w, h, this.margins(w));
     if (this.mesh) this.scale.of(this.field);
-    this.notes.place();
+    this.rested();
     // a canvas that changes its size is empty: it is drawn before the page is shown, not at the next frame
     this.drawn();
   }
 
-  // Room for notes on both sides where there are some and the picture is wide.
-  #margins(w) {
+  margins(w = this.sight.width) {
     const around = w < 500 ? 6 : 12;
     return { top: around, bottom: around, left: around, right: around };
   }
@@ -178,7 +188,7 @@ export class Stage {
     this.canvas.as(this.sight.width, this.sight.height, level);
     this.surface.dotted(this.canvas.ratio);
     this.surface.wholly(level.whole);
-    for (const s of this.strokes) s.seenFrom(this.sight, level, this.canvas.ratio);
+    for (const s of [...this.strokes, ...this.mapped.strokes]) s.seenFrom(this.sight, level, this.canvas.ratio);
     const took = this.canvas.draw(this.scene, this.camera, level);
     if (this.pace.inHand) this.pace.turned(took);
     else if (this.tree) this.pace.rested(took);
@@ -187,12 +197,12 @@ export class Stage {
   // Put what stands over the picture where its place is seen; the surface itself is not drawn again.
   laid() {
     if (!this.mesh || this.over) return;
-    const hidden = (place) => this.#hidden(place);
+    const hidden = (place) => this.hidden(place);
     for (const one of [this.marks, this.extra, this.notes, this.handles, this.reading]) one.placed(this.sight, hidden);
   }
 
   // Whether the surface stands before a place, or turns its back to the eye there.
-  #hidden(place) {
+  hidden(place) {
     if (!this.tree) return false;
     const { towards } = this.sight.axes;
     const start = place.map((p, d) => p + 0.012 * this.sight.reach * towards[d]);
@@ -225,6 +235,11 @@ export class Stage {
 
   valueShown(value) {
     return value === null ? "" : this.figure(value, this.field.digits, this.field.digits) + this.field.sign;
+  }
+
+  // As it is written on the map: no more digits than the bands have, or as many as the value has.
+  valueShort(value, own = false) {
+    return own ? this.valueShown(value) : this.figure(value, 2) + this.field.sign;
   }
 
   valueSaid(value) {
@@ -305,6 +320,7 @@ export class Stage {
   // The hand is on the picture: it is drawn as finely as it can follow.
   #held() {
     clearTimeout(this.stilling);
+    if (!this.pace.inHand) this.mapped.written.shown(false);
     this.pace.taken();
   }
 
@@ -324,8 +340,15 @@ export class Stage {
 
   #still() {
     this.pace.left();
-    this.notes.place();
+    this.rested();
     this.draw();
+  }
+
+  // Choose anew where notes and figures stand.
+  rested() {
+    this.notes.place();
+    this.mapped.written.shown(true);
+    this.mapped.written.place();
   }
 
   tapped(x, y) {
@@ -333,40 +356,6 @@ export class Stage {
     // what is picked gets a mark of its own; a reading that stays would stand in its way
     this.reading.fixed(this.picking ? null : hit);
     if (hit && this.picking) this.emit("pick", this.payload(hit));
-  }
-
-  // ---- the cursor of the keyboard
-
-  takeCursor(out) {
-    this.cursorOut = out;
-    if (!out) {
-      this.reading.fixed(null);
-      this.say(this.words.cursor_in);
-      return;
-    }
-    const from = this.reading.kept ? this.sight.seen(this.reading.kept.place) : [this.sight.width / 2, this.sight.height / 2];
-    this.cursor = from.slice(0, 2);
-    this.moveCursor(0, 0);
-  }
-
-  moveCursor(dx, dy) {
-    const { width, height } = this.sight;
-    this.cursor = [
-      Math.max(2, Math.min(width - 2, this.cursor[0] + dx)),
-      Math.max(2, Math.min(height - 2, this.cursor[1] + dy)),
-    ];
-    const hit = this.under(...this.cursor);
-    this.reading.fixed(hit, this.cursor);
-    const part = hit && this.partOf(hit);
-    this.say(hit ? [this.valueSaid(this.valueOf(hit)), this.placeSaid(hit.place), part].filter(Boolean).join(", ")
-      : this.words.beside);
-  }
-
-  pickCursor() {
-    const hit = this.under(...this.cursor);
-    if (!hit) return this.say(this.words.beside);
-    if (this.picking) this.emit("pick", this.payload(hit));
-    this.say(`${this.words.picked} ${this.placeSaid(hit.place)}`);
   }
 
   #dragged(item, hit, done) {
@@ -385,6 +374,7 @@ export class Stage {
     this.forget();
     this.hand.gone();
     this.notes.gone();
+    this.mapped.gone();
     this.parts.stage.removeEventListener("keydown", this.onKey);
     this.parts.canvas.removeEventListener("webglcontextlost", this.onLost);
     this.parts.canvas.removeEventListener("webglcontextrestored", this.onBack);

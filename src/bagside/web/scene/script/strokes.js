@@ -3,17 +3,21 @@
 import { THREE } from "nicegui-scene";
 import { rgb } from "./surface.js";
 
-const APART = 10; // px
+const APART = 16; // px between yarns
+const ROOM = 4; // px to the next line, under which a line of a map is left out: bands would be hidden by their own edges
+const WIDE = 1e9; // more room than any line needs
 
 const VERTEX = `
 attribute vec3 from;
 attribute vec3 to;
 attribute vec2 along;
 attribute float level;
+attribute float room;
 uniform vec2 screen;
 uniform float weight;
 uniform float lift;
 uniform float step_;
+uniform float scale;
 varying float vAlong;
 void main() {
   vec4 a = projectionMatrix * modelViewMatrix * vec4(from, 1.0);
@@ -26,7 +30,7 @@ void main() {
   vec2 cap = way * (position.x * 2.0 - 1.0) * min(0.5 * weight, 0.6);
   end.xy += (side * position.y * 0.5 * weight + cap) / screen * 2.0;
   end.z -= lift;
-  if (mod(level, step_) > 0.5) end = vec4(2.0, 2.0, 2.0, 1.0);
+  if (mod(level, step_) > 0.5 || room * scale < ${ROOM.toFixed(1)}) end = vec4(2.0, 2.0, 2.0, 1.0);
   vAlong = mix(along.x, along.y, position.x);
   gl_Position = end;
 }`;
@@ -54,9 +58,10 @@ function dashEnds(dashes) {
 }
 
 export class StrokesDrawn {
-  constructor({ points, counts, levels, spacing, weight, dashes, ink, halo }) {
-    const [from, to, along, level] = [[], [], [], []];
+  constructor({ points, counts, levels, spacing, weight, dashes, ink, halo, rooms, fine = false }) {
+    const [from, to, along, level, room] = [[], [], [], [], []];
     this.spacing = spacing ?? 0;
+    this.fine = fine || this.spacing > 0; // left out where graphics are too slow for it
     let line = 0;
     let at = 0;
     for (const count of counts) {
@@ -69,6 +74,7 @@ export class StrokesDrawn {
         to.push(...b);
         along.push(run, run + step);
         level.push(levels ? levels[line] : 0);
+        room.push(rooms ? Math.min(rooms[k], rooms[k + 1], WIDE) : WIDE);
         run += step;
       }
       at += count;
@@ -84,6 +90,7 @@ export class StrokesDrawn {
     this.geometry.setAttribute("to", new THREE.InstancedBufferAttribute(new Float32Array(to), 3));
     this.geometry.setAttribute("along", new THREE.InstancedBufferAttribute(new Float32Array(along), 2));
     this.geometry.setAttribute("level", new THREE.InstancedBufferAttribute(new Float32Array(level), 1));
+    this.geometry.setAttribute("room", new THREE.InstancedBufferAttribute(new Float32Array(room), 1));
     this.geometry.instanceCount = from.length / 3;
     this.weight = weight;
     this.ink = ink;
@@ -127,7 +134,7 @@ export class StrokesDrawn {
   // Yarns stand at least so far apart on the screen as in print; every second is left out until they do. A line is never
   // thinner than a dot, and lies higher over a surface of fewer triangles, which leaves the true one by more.
   seenFrom(sight, { yarns, whole }, ratio) {
-    this.object.visible = yarns || !this.spacing;
+    this.object.visible = yarns || !this.fine;
     let step = 1;
     while (this.spacing > 0 && this.spacing * sight.scale * step < APART && step < 1024) step *= 2;
     for (const { uniforms, order, weight } of this.passes) {

@@ -9,6 +9,7 @@ const CSS = `
 .bg-over{position:absolute;inset:0;width:100%;height:100%;pointer-events:none;overflow:hidden}
 .bg-over text.bg-read{font:13px B612,"DejaVu Sans",sans-serif;fill:#10191f;stroke:#f4f7f6;stroke-width:4px;stroke-linejoin:round;paint-order:stroke}
 .bg-over text.bg-read .bg-value{font-weight:700;font-size:16px}
+.bg-over text.bg-iso{font:11px B612,"DejaVu Sans",sans-serif;stroke:#f4f7f6;stroke-width:3px;stroke-linejoin:round;paint-order:stroke}
 .bg-over text:not(.halo){fill:#10191f}.bg-over text.halo{fill:#f4f7f6}
 .bg-leader{stroke:#10191f;stroke-width:1;fill:none}.bg-leader-halo{stroke:#f4f7f6;stroke-width:3;fill:none}
 .bg-mesh.bg-narrow{height:auto}.bg-mesh.bg-narrow .bg-stage{flex:none;height:min(78vw,64vh)}
@@ -28,10 +29,10 @@ const CSS = `
 .bg-handle.bg-behind::before{background:repeating-linear-gradient(135deg,var(--tape,#f8c800) 0 2px,#f4f7f6 2px 4px)}
 .bg-handle span{position:absolute;left:36px;top:13px;font:13px/18px B612,"DejaVu Sans",sans-serif;font-weight:700;color:#10191f;white-space:nowrap;-webkit-text-stroke:4px #f4f7f6;paint-order:stroke;pointer-events:none}
 .bg-notes{display:contents}
-.bg-notes.bg-beside>[data-at]{position:absolute;left:0;top:0;width:max-content;z-index:1}
+.bg-notes>[data-at].bg-placed{position:absolute;left:0;top:0;width:max-content;z-index:1}
 .bg-notes.bg-listed{display:block;flex:none;margin-top:8px}
-.bg-notes.bg-listed>[data-at]{position:relative;padding-left:36px;margin:0 0 12px;min-height:26px}
-.bg-notes.bg-listed>[data-at]::before{content:attr(data-no);position:absolute;left:0;top:0;width:22px;height:22px;line-height:20px;text-align:center;font-weight:700;font-size:13px;border:1.6px solid var(--ink,#10191f);border-radius:50%}
+.bg-notes.bg-listed>[data-at]:not(.bg-placed){position:relative;padding-left:36px;margin:0 0 12px;min-height:26px}
+.bg-notes.bg-listed>[data-at]:not(.bg-placed)::before{content:attr(data-no);position:absolute;left:0;top:0;width:22px;height:22px;line-height:20px;text-align:center;font-weight:700;font-size:13px;border:1.6px solid var(--ink,#10191f);border-radius:50%}
 .bg-notes>[data-hidden]{color:var(--ink2,#46535b)}
 .bg-said{margin:8px 0;font-weight:700}
 .bg-still svg{max-width:100%;height:auto}
