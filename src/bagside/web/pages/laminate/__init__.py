@@ -1,4 +1,10 @@
-"""The laminate: its zones, the stack in each, and whether it is as stiff as what it replaces."""
+"""The laminate: its zones, the stack in each, and whether it is as stiff as what it replaces.
+
+page      the page as one person sees it
+in_hand   the stack of the zone in hand, what is left out and tried on top
+trial     what a trial comes to
+compared  bars and numbers beside what is replaced
+"""
 
 from __future__ import annotations
 

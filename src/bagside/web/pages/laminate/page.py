@@ -1,14 +1,12 @@
-"""The page of the laminate, put together: zones on the part, comparison, the stack in hand and what is tried on it."""
+"""The page of the laminate, put together: zones on the part, comparison, the stack in hand."""
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 from nicegui import ui
 from nicegui.element import Element
 
-from bagside.errors import InputError
 from bagside.laminate import Laminate
 from bagside.quantity import Quantity
 from bagside.sheets.picture import PointLook
@@ -16,15 +14,14 @@ from bagside.sheets.stack_view import PlyInStack, stack_view
 from bagside.sheets.themed import themed
 from bagside.sheets.zone_stacks import Layer, zone_stacks
 from bagside.spec.fields import PositiveLength
-from bagside.spec.material import ClothKind
 from bagside.web.house import House
 from bagside.web.model import laying_edits as edits
 from bagside.web.model.job_desk import Shown
 from bagside.web.pages.laminate.compared import compared, zone_numbers
-from bagside.web.pages.laminate.trial import More, Trial, rose, stack, tried
-from bagside.web.pages.plies.rows import angle_text, glyph
+from bagside.web.pages.laminate.in_hand import InHand
+from bagside.web.pages.laminate.trial import Trial, rose, stack, tried
 from bagside.web.parts.amount import amount
-from bagside.web.parts.controls import button, choice, entry, link, verb
+from bagside.web.parts.controls import choice, verb
 from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import JobSheet
 from bagside.web.parts.html import box, markup, words
@@ -50,7 +47,6 @@ class LaminatePage:
     def __init__(self, house: House, sheet: JobSheet, number: int) -> None:
         self.house, self.sheet, self.desk = house, sheet, sheet.desk
         self.number = number
-        self.trial = Trial()
         self.view: LaminateView | None = None
         self._mesh: MeshView | None = None
         self._address = ""
@@ -72,7 +68,7 @@ class LaminatePage:
                 with box("div"):
                     self._stack = ui.html("", sanitize=False, tag="figure")
                     self._says = Element("div")
-                self._plies = Element("div")
+                self.hand = InHand(self, Element("div"))
                 self._numbers = markup("")
 
     # --- what changes
@@ -98,7 +94,7 @@ class LaminatePage:
             From the job's desk.
         """
         if self.view is None or shown.view.job.plies != self.view.job.plies:
-            self.trial = Trial()  # what was tried was tried on another stack
+            self.hand.trial = Trial()  # what was tried was tried on another stack
         self.view = shown.view
         self._root.set_visibility(True)
         self._root.classes(
@@ -121,13 +117,13 @@ class LaminatePage:
         self._show_mesh(view, zone)
         self._show_zones(view)
         self._side.set_content("" if view.mesh else self._side_by_side(view))
-        self._show_tried()
-        self._show_plies(view, zone)
+        self.show_tried()
+        self.hand.show(view, zone)
         self._show_findings()
 
     def _take(self, number: int) -> None:
         self.number = number
-        self.trial = Trial()
+        self.hand.trial = Trial()
         self.refresh()
         ui.navigate.history.replace(f"/job/{self.desk.name}/laminate?zone={number}")
 
@@ -198,15 +194,16 @@ class LaminatePage:
 
     # --- what it comes to
 
-    def _show_tried(self) -> None:
+    def show_tried(self) -> None:
+        """Show what the zone in hand comes to, with what is tried beside it."""
         view, zone, library = self.view, self.zone, self.house.library()
         if view is None or zone is None:
             return
         say, tongue = self.sheet.say, self.sheet.tongue
         now = stack(zone.plies)
         would: Laminate | None = None
-        if library is not None and not self.trial.empty:
-            would = stack(tried(zone, self.trial, library))
+        if library is not None and not self.hand.trial.empty:
+            would = stack(tried(zone, self.hand.trial, library))
         self._compared.clear()
         with self._compared:
             words(say("laminate.compared", number=zone.number), tag="h2", look="lead b")
@@ -218,11 +215,11 @@ class LaminatePage:
                     ),
                     tag="p", look="q note",
                 )  # fmt: skip
-                markup(compared(now, None if self.trial.empty else would, view, self.trial.empty, tongue))
+                markup(compared(now, None if self.hand.trial.empty else would, view, self.hand.trial.empty, tongue))
             self._replaces(view)
         both = (say("laminate.rose_plane"), say("laminate.rose_bending"), say("laminate.rose"))
         self._rose.set_content("" if now is None else themed(rose(now, would, both)))
-        self._numbers.set_content(zone_numbers(view, zone, now, would, self.trial.empty, tongue))
+        self._numbers.set_content(zone_numbers(view, zone, now, would, self.hand.trial.empty, tongue))
         self._show_stack(zone)
 
     def _replaces(self, view: LaminateView) -> None:
@@ -257,136 +254,13 @@ class LaminatePage:
         shown = [
             PlyInStack(number=str(k + 1), share=1.0, words="", state="laid")
             for k in zone.layers
-            if k not in self.trial.out
+            if k not in self.hand.trial.out
         ]
         shown += [
             PlyInStack(number=f"+{n}", share=1.0, words="", state="in hand")
-            for n in range(1, len(self.trial.more) + 1)
+            for n in range(1, len(self.hand.trial.more) + 1)
         ]
         self._stack.set_content(themed(stack_view(shown, wide=64.0, bars=56.0)) if shown else "")
-
-    # --- the stack in hand
-
-    def _show_plies(self, view: LaminateView, zone: ZoneShown) -> None:
-        say, tongue, library = self.sheet.say, self.sheet.tongue, self.house.library()
-        self._plies.clear()
-        with self._plies:
-            words(say("laminate.stack", number=zone.number), tag="h2", look="b")
-            with box("table", aria_label=say("laminate.stack", number=zone.number)), box("tbody"):
-                for n, more in reversed(list(enumerate(self.trial.more))):
-                    kind = _kind(library, more.material)
-                    with box("tr", "hand"):
-                        angle = angle_text(more.angle, kind)
-                        self._cells(f"+{n + 1}", glyph(more.angle, kind), angle, more.material)
-                        with box("td", "r"):
-                            verb(say("laminate.take_off"), lambda n=n: self._take_off(n))  # type: ignore[misc]
-                for k, ply in reversed(list(zip(zone.layers, zone.plies, strict=True))):
-                    material, out = view.job.plies[k].material, k in self.trial.out
-                    with box("tr", "lam-out" if out else ""):
-                        self._cells(
-                            str(k + 1), glyph(ply.angle, _kind(library, material)), tongue.angle(ply.angle, 0),
-                            f"{material}, {view.job.plies[k].region}", tongue.thickness(ply.thickness),
-                        )  # fmt: skip
-                        with box("td", "r"):
-                            if view.stated[k] is not None:
-                                self._leave_verb(k, out)
-            if view.job.mirror is not None:
-                words(say("laminate.twin"), tag="p", look="note q")
-                return
-            self._more(view)
-            if not self.trial.empty:
-                button(say("laminate.write"), self.sheet.doing(self._write), go=True)
-                verb(say("laminate.drop"), self._drop)
-                words(say("laminate.trial_note"), tag="p", look="note q")
-            link(say("laminate.to_plies"), f"/job/{self.desk.name}/plies")
-
-    def _leave_verb(self, k: int, out: bool) -> None:
-        text = self.sheet.say("laminate.put_back" if out else "laminate.leave_out")
-        verb(text, lambda: self._leave(k), name=f"{text}: {self.sheet.say('laminate.ply', number=k + 1)}")
-
-    def _cells(self, number: str, way: str, angle: str, cloth: str, thickness: str = "") -> None:
-        with box("td"):
-            words(number, look="b")
-        with box("td", "ply-way"):
-            markup(way, tag="span")
-        for text, look in ((angle, ""), (cloth, ""), (thickness, "r")):
-            with box("td", look):
-                words(text)
-
-    def _more(self, view: LaminateView) -> None:
-        """Ask which ply is tried on top."""
-        say, library = self.sheet.say, self.house.library()
-        if library is None:
-            return
-        last = view.job.plies[-1]
-        cloths = list(dict.fromkeys(ply.material for ply in view.job.plies))
-        shop = self.house.workshop()
-        if shop is not None:
-            bought = [roll.material for roll in shop.stock] + [offer.material for offer in shop.offers]
-            cloths = list(dict.fromkeys([*cloths, *bought]))
-        wanted = {"material": last.material, "angle": "45"}
-
-        def add() -> None:
-            word = wanted["angle"].strip().replace(",", ".").replace("\u2212", "-").removesuffix("°")
-            try:
-                degrees = float(word)
-            except ValueError:
-                degrees = math.nan
-            if not math.isfinite(degrees) or abs(degrees) > 360.0:
-                raise InputError.one("", wanted["angle"], say("plies.angle_wanted"))
-            more = More(material=wanted["material"], angle=math.radians(degrees))
-            self.trial = Trial(out=self.trial.out, more=(*self.trial.more, more))
-            self._tried_anew()
-
-        with box("div", "lam-more"):
-            choice(
-                say("plies.material"), {name: name for name in cloths if name in library.prepreg}, last.material,
-                lambda value: wanted.update(material=value),
-            )  # fmt: skip
-            entry(
-                say("plies.angle"), "45", lambda text: wanted.update(angle=text), unit="°", wide="5em", mode="decimal"
-            )
-            verb(say("laminate.add"), self.sheet.doing(add))
-
-    def _take_off(self, n: int) -> None:
-        self.trial = Trial(out=self.trial.out, more=(*self.trial.more[:n], *self.trial.more[n + 1 :]))
-        self._tried_anew()
-
-    def _leave(self, k: int) -> None:
-        self.trial = Trial(out=self.trial.out ^ {k}, more=self.trial.more)
-        self._tried_anew()
-
-    def _drop(self) -> None:
-        self.trial = Trial()
-        self._tried_anew()
-
-    def _tried_anew(self) -> None:
-        view, zone = self.view, self.zone
-        if view is not None and zone is not None:
-            self._show_tried()
-            self._show_plies(view, zone)
-
-    def _write(self) -> None:
-        """Write what is tried into the job: plies left out, others laid over what is there."""
-        view, zone = self.view, self.zone
-        if view is None or zone is None:
-            return
-        gone = sorted((k for k in map(view.stated.__getitem__, self.trial.out) if k is not None), reverse=True)
-        where = view.job.plies[zone.layers[0]].region  # where the ply on the mould lies, the rest lies too
-        like = next((view.job.plies[k] for k in zone.layers if view.job.plies[k].templates), None)
-        more = self.trial.more
-
-        def change(document: Any) -> None:
-            for one in more:
-                ply = {"material": one.material, "angle": f"{math.degrees(one.angle):g}°", "region": where}
-                edits.added(document, ply, len(document["plies"]))
-                if like is not None and not view.job.mould.mesh:
-                    edits.put(document, len(document["plies"]) - 1, "templates", [like.templates[0].template])
-            for stated in gone:
-                edits.removed(document, stated)
-
-        self.sheet.edit(self.sheet.say("laminate.did_stack", out=len(gone), more=len(more)), change)
-        self.trial = Trial()
 
     # --- findings
 
@@ -394,11 +268,6 @@ class LaminatePage:
         self._says.clear()
         with self._says:
             findings(self.desk.findings("laminate"), self.sheet.tongue, most=4)
-
-
-def _kind(library: Any, material: str) -> ClothKind:
-    cloth = None if library is None else library.prepreg.get(material)
-    return ClothKind.WOVEN if cloth is None else cloth.kind
 
 
 def _runs(layers: tuple[int, ...]) -> str:
