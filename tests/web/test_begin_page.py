@@ -66,3 +66,38 @@ def test_what_is_missing_is_asked_where_it_is_and_nothing_is_written(served: Ser
     page.get_by_label("Out of the freezer so far").select_option("unknown")
     page.get_by_label("Made on").wait_for(timeout=WAIT)
     assert list(Path(served.folder).glob("*.toml")) == []
+
+
+def test_what_is_refused_is_not_written_as_it_was_before(served: Served, page: Any) -> None:
+    """The person sees 150 % on the line: the 50 % to begin with are not what they meant."""
+    page.goto(f"{served.url}/begin/workshop")
+    for label, typed in (("What is it called?", "Invented"), ("Length that is there", "9.5"), ("Humidity", "150")):
+        page.get_by_label(label, exact=True).fill(typed)
+        page.get_by_label(label, exact=True).press("Tab")
+    page.get_by_label("Out of the freezer so far").select_option("fresh")
+    page.locator(".field.wrong").first.wait_for(timeout=WAIT)
+    page.get_by_role("button", name="Write it down").click()
+    page.get_by_text("Nothing was written").wait_for(timeout=WAIT)
+    page.locator("input[aria-invalid=true]:focus").wait_for(timeout=WAIT)
+    assert list(Path(served.folder).glob("*.toml")) == []
+
+
+def test_a_server_that_is_started_again_remembers_the_answers(browser: Any, tmp_path: Path) -> None:
+    folder = tmp_path / "mine"
+    folder.mkdir()
+    served = Served(folder)
+    page = browser.new_context(locale="en-GB").new_page()
+    try:
+        served.start()
+        page.goto(f"{served.url}/begin/workshop")
+        field = page.get_by_label("Length that is there", exact=True)
+        field.fill("9.5")
+        field.press("Tab")
+        page.locator("figure svg", has_text="9.5 m").wait_for(timeout=WAIT)
+        served.kill()
+        served.start()
+        page.goto(f"{served.url}/begin/workshop")
+        assert page.get_by_label("Length that is there", exact=True).input_value(timeout=WAIT) == "9.5"
+    finally:
+        page.context.close()
+        served.stop()

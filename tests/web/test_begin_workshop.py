@@ -16,6 +16,7 @@ from bagside.spec.reading import load_toml, stated_from
 from bagside.spec.workshop import Workshop
 from bagside.web.founding import pictures
 from bagside.web.founding.answers import Answers
+from bagside.web.founding.kept import ANSWERS, answers_forgotten, answers_kept, keep_answers
 from bagside.web.founding.questions import EVERY, GROUPS
 from bagside.web.founding.records import records_begun
 from bagside.web.founding.workshop_text import COMMON, in_currency, missing, workshop_text
@@ -121,3 +122,20 @@ def test_each_picture_shows_the_figures_that_are_answered() -> None:
 
 def test_the_mark_of_common_practice_is_the_bases_own() -> None:
     assert COMMON.startswith(Basis.COMMON.value)
+
+
+def test_a_restart_asks_nothing_twice(tmp_path: Path) -> None:
+    answers = answers_kept(tmp_path)
+    assert answers == Answers()
+    answers.answer("name", "Invented Boats")
+    answers.answer("currency", "GBP")
+    keep_answers(answers, tmp_path)
+    assert answers_kept(tmp_path) == answers
+    answers_forgotten(tmp_path)
+    assert answers_kept(tmp_path) == Answers()
+
+
+@pytest.mark.parametrize("text", ["", "{", "[]", '{"values": 3}', '{"values": {"name": 1}, "touched": []}'])
+def test_answers_that_cannot_be_read_are_begun_anew(tmp_path: Path, text: str) -> None:
+    (tmp_path / ANSWERS).write_text(text, encoding="utf-8")
+    assert answers_kept(tmp_path) == Answers()

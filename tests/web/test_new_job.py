@@ -11,12 +11,14 @@ import pytest
 
 from bagside import demo_shop
 from bagside.errors import InputError
+from bagside.findings import Basis, Finding, Severity
 from bagside.spec.library import generic_library
 from bagside.web.founding.card_picture import BROAD, SLIM, card_picture
 from bagside.web.founding.cards import MEANT, SIZES, Card, as_points, drawing_read, photo_read
 from bagside.web.founding.draft import CARDS, MESH, Draft, MeshDraft, PlyDraft, plain, wants
 from bagside.web.founding.job_text import SUGGESTED, job_text
-from bagside.web.founding.mesh import METRES, likely, mesh_seen
+from bagside.web.founding.kept import draft_kept, keep_draft
+from bagside.web.founding.mesh import METRES, MeshSeen, likely, mesh_seen
 from bagside.web.founding.workshop_text import COMMON
 from bagside.web.guard import parsed
 from bagside.web.model.job_check import problems_of_job
@@ -220,11 +222,84 @@ def test_a_draft_that_is_forgotten_takes_its_files_along(tmp_path: Path) -> None
     one = draft(tmp_path)
     sent = tmp_path / "sent.svg"
     sent.write_text("x", encoding="utf-8")
-    kept = one.kept(sent, "card.svg")
+    kept = one.kept(sent)
     assert kept.is_file()
     one.forgotten()
     assert not kept.exists()
     assert (one.name, one.plies, one.cards[0].sizes) == ("", [], {})
+
+
+def test_a_restart_asks_nothing_twice(tmp_path: Path) -> None:
+    one = draft(tmp_path)
+    one.answers["trim"], one.paper, one.rules["thick"], one.hand = "5 mm", "A3", "1 mm", 1
+    one.touched.add("trim")
+    loops = (np.array([[0.0, 0.0], [0.1, 0.0], [0.0, 0.1]]), np.array([[0.01, 0.01], [0.02, 0.01], [0.01, 0.02]]))
+    said = Finding(
+        severity=Severity.WATCH, stage="camera", place="sheet", what="a", why="b", do="c", basis=Basis.COMMON
+    )
+    photo = one.kept_bytes(b"png", ".png")
+    one.cards.append(Card(name="patch", shape="photo", loops=loops, sure=4e-4, warp="12.0°", found=(said,), over=photo))
+    one.plies.append(PlyDraft(material="twill-200", angle="45°", card="patch", copies=2))
+    sent = tmp_path / "sent.STL"
+    sent.write_bytes(b"mesh")
+    seen = MeshSeen(
+        size=(1.0, 2.0, 3.0), triangles=7, up=(0.0, 0.0, -1.0), middle=(0.5, 1.0, 1.5), own_unit="", picture=b"packed"
+    )
+    one.mesh = MeshDraft(file=one.kept(sent), seen=seen, unit="in", picture=one.kept_bytes(seen.picture, ".picture"))
+    keep_draft(one)
+    again = draft_kept(tmp_path / "new-job")
+    assert np.array_equal(again.cards[1].loops[1], loops[1])
+    again.cards[1].loops = one.cards[1].loops = ()
+    assert again == one
+
+
+@pytest.mark.parametrize("text", ["", "{", "[]", '{"way": "cards"}', '{"way": 3, "cards": []}', "\x00"])
+def test_a_draft_that_cannot_be_read_is_begun_anew(tmp_path: Path, text: str) -> None:
+    (tmp_path / "draft.json").write_text(text, encoding="utf-8")
+    assert draft_kept(tmp_path) == Draft(tmp_path)
+
+
+def test_a_drawing_that_is_gone_is_asked_for_again(tmp_path: Path) -> None:
+    one = draft(tmp_path)
+    card = one.cards[0]
+    sent = tmp_path / "sent.dxf"
+    sent.write_text("x", encoding="utf-8")
+    card.shape, card.file, card.loops = "drawing", one.kept(sent), (np.array([[0.0, 0.0], [0.1, 0.0], [0.0, 0.1]]),)
+    keep_draft(one)
+    assert draft_kept(one.folder).cards[0].missing == ()
+    card.file.unlink()
+    assert draft_kept(one.folder).cards[0].missing == ("file",)
+
+
+def test_a_card_keeps_its_drawing_when_another_takes_its_old_name(tmp_path: Path) -> None:
+    one = draft(tmp_path)
+    for text in ("first", "second"):
+        sent = tmp_path / "card.svg"
+        sent.write_text(text, encoding="utf-8")
+        one.cards[0].file, before = one.kept(sent), one.cards[0].file
+    assert before is not None
+    assert one.cards[0].file is not None
+    assert (before.read_text(encoding="utf-8"), one.cards[0].file.read_text(encoding="utf-8")) == ("first", "second")
+
+
+def test_a_drawing_without_a_unit_tells_its_numbers_and_waits(tmp_path: Path) -> None:
+    path = tmp_path / "card.svg"
+    path.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 12"><path d="M0 0H11V6.3H0Z"/></svg>', encoding="utf-8"
+    )
+    asked = parsed(drawing_read, path, "", "")
+    assert asked.raw == pytest.approx((11.0, 6.3))
+    found = parsed(drawing_read, path, "in", "")
+    assert found.raw is None
+    assert np.ptp(found.loops[0][0], axis=0) == pytest.approx([11 * 0.0254, 6.3 * 0.0254])
+    path.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 12"><path d="M0 0H11V6.3"/></svg>', encoding="utf-8"
+    )
+    with pytest.raises(InputError, match="closed outline"):
+        parsed(drawing_read, path, "mm", "")
+    card = Card(name="x", shape="drawing", file=path, raw=(11.0, 6.3))
+    assert card.missing == ("unit",)
+    assert Card(name="x", shape="drawing", file=path, layers=("a", "b")).missing == ("layer",)
 
 
 def test_every_word_is_there_in_every_language() -> None:

@@ -74,6 +74,14 @@ class Card:
         Within what the outline of a photo lies [m]; None when it was not measured from one.
     found
         What the reader of the photo noticed.
+    over
+        The outlines over the photo, as PNG; where it lies now.
+    left_out
+        Outlines in the photo that were not taken.
+    raw
+        Size of the drawing in its own numbers, while nobody has said what they are.
+    layers
+        Layers or groups to choose from, while a drawing holds several outlines.
     """
 
     name: str
@@ -86,12 +94,16 @@ class Card:
     warp: str = ""
     sure: float | None = None
     found: tuple[Finding, ...] = ()
+    over: Path | None = None
+    left_out: int = 0
+    raw: tuple[float, float] | None = None
+    layers: tuple[str, ...] = ()
 
     @property
     def missing(self) -> tuple[str, ...]:
-        """Names of sizes that are still wanted; ``file`` when nothing was sent."""
+        """Names of sizes that are still wanted; ``file`` when nothing was sent, ``unit`` or ``layer`` of what was."""
         if self.shape in (DRAWING, PHOTO):
-            return () if self.loops else ("file",)
+            return () if self.loops else ("unit",) if self.raw else ("layer",) if self.layers else ("file",)
         return tuple(s for s in SIZES[self.shape] if s not in MAY_BE_EMPTY and not self.sizes.get(s))
 
     def table(self) -> dict[str, object]:
@@ -205,11 +217,14 @@ class DrawnOutlines:
         Layer, group or element each was drawn on; may be empty.
     warps
         Of each, where a drawn line says it points [rad].
+    raw
+        Size of the largest in the numbers of the file, when nobody has said what they are; its loops are none then.
     """
 
     loops: tuple[tuple[Floats, ...], ...]
     layers: tuple[str, ...]
     warps: tuple[float | None, ...]
+    raw: tuple[float, float] | None = None
 
 
 def drawing_read(path: Path, unit: str, layer: str) -> DrawnOutlines:
@@ -227,8 +242,20 @@ def drawing_read(path: Path, unit: str, layer: str) -> DrawnOutlines:
     InputError
         See there.
     """
-    found = read_outlines(path, unit, layer)
+    raw = None
+    try:
+        found = read_outlines(path, unit, layer)
+    except InputError as refused:
+        if unit:
+            raise
+        try:
+            found = read_outlines(path, "m", layer)  # a number of the file stays that number
+        except InputError:
+            raise refused from None
+        width, height = np.ptp(found[0].loops[0], axis=0).tolist()
+        raw = (width, height)
     return DrawnOutlines(
+        raw=raw,
         loops=tuple(tuple(np.array(loop) for loop in one.loops) for one in found),
         layers=tuple(one.name for one in found),
         warps=tuple(one.warp for one in found),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import secrets
 import shutil
 import unicodedata
 from collections.abc import Iterator
@@ -11,6 +12,7 @@ from pathlib import Path
 
 from bagside.errors import Problem
 from bagside.quantity import NotAQuantity, Quantity, read
+from bagside.records.writing import unwritable
 from bagside.spec.library import Library
 from bagside.spec.workshop import Workshop
 from bagside.web.founding.cards import Card
@@ -28,6 +30,7 @@ START = {
     "service": "60 °C",
 }
 """Answers to begin with; common practice, no source."""
+RULES = {"rule_x": "", "rule_y": "", "thick": "0.3 mm"}
 _PLAIN = {"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss"}
 
 
@@ -69,6 +72,8 @@ class MeshDraft:
         Towards the laminate; where laying starts, in the numbers of the file.
     along
         The part's zero direction.
+    picture
+        Where ``seen.picture`` lies now; None when it was not kept.
     """
 
     file: Path
@@ -77,6 +82,7 @@ class MeshDraft:
     up: tuple[float, float, float] = (0.0, 0.0, 1.0)
     start: tuple[float, float, float] = (0.0, 0.0, 0.0)
     along: tuple[float, float, float] = (1.0, 0.0, 0.0)
+    picture: Path | None = None
 
 
 @dataclass(slots=True)
@@ -103,6 +109,8 @@ class Draft:
         In the order of laying.
     mesh
         None until one was sent.
+    paper, rules
+        Sheet under a card in a photo; its printed rules as measured and the card's thickness, as a file states them.
     """
 
     folder: Path
@@ -114,6 +122,8 @@ class Draft:
     hand: int = 0
     plies: list[PlyDraft] = field(default_factory=list)
     mesh: MeshDraft | None = None
+    paper: str = "A4"
+    rules: dict[str, str] = field(default_factory=lambda: dict(RULES))
 
     @property
     def card(self) -> Card:
@@ -137,20 +147,54 @@ class Draft:
         material = next(iter(rolls or known), "twill-200")
         self.plies = [PlyDraft(material=material, angle="0°", card=self.cards[0].name)]
 
-    def kept(self, sent: Path, name: str) -> Path:
-        """Move a file that was sent among the files of this draft and return where it lies.
+    def kept(self, sent: Path) -> Path:
+        """Move a file that was sent among the files of this draft and return where it lies, under a name of its own.
 
         Parameters
         ----------
         sent
             Where it lies now.
-        name
-            It shall have, with its ending.
+
+        Raises
+        ------
+        OutputError
+            When there is no room for it.
         """
-        self.folder.mkdir(parents=True, exist_ok=True)
-        target = self.folder / name
-        shutil.move(sent, target)
+        target = self._target(sent.suffix.lower())
+        try:
+            self.folder.mkdir(parents=True, exist_ok=True)
+            shutil.move(sent, target)
+        except OSError as error:
+            target.unlink(missing_ok=True)
+            raise unwritable(target, error) from None
         return target
+
+    def kept_bytes(self, content: bytes, suffix: str) -> Path:
+        """Write a file of this draft and return where it lies.
+
+        Parameters
+        ----------
+        content
+            Of the file.
+        suffix
+            Its ending.
+
+        Raises
+        ------
+        OutputError
+            When there is no room for it.
+        """
+        target = self._target(suffix)
+        try:
+            self.folder.mkdir(parents=True, exist_ok=True)
+            target.write_bytes(content)
+        except OSError as error:
+            target.unlink(missing_ok=True)
+            raise unwritable(target, error) from None
+        return target
+
+    def _target(self, suffix: str) -> Path:
+        return self.folder / f"{secrets.token_hex(6)}{suffix}"  # a card may be renamed, and another take its name
 
     def forgotten(self) -> None:
         """Forget everything, and take the files away."""
@@ -207,7 +251,7 @@ def wants(draft: Draft, taken: tuple[str, ...], tongue: Tongue) -> Iterator[Prob
     else:
         for card in draft.cards:
             for size in card.missing:
-                key = "wants_file" if size == "file" else "wants_size"
+                key = f"wants_{size}" if size in ("file", "unit", "layer") else "wants_size"
                 yield problem(f"card_{size}", key, card=card.name, size=tongue.say(f"new_job.size_{size}"))
     if not draft.plies:
         yield problem("plies", "wants_ply")

@@ -40,10 +40,29 @@ def bare_entry(
 
     def changed(event: Any) -> None:
         control._props[WRITTEN] = event.args
-        sheet.doing(lambda: on_change(event.args))()
+
+        def taken() -> None:
+            control._props["aria-invalid"] = "true"
+            on_change(event.args)
+            control._props["aria-invalid"] = "false"
+
+        sheet.doing(taken)()
+        if not control.is_deleted:
+            control.update()
 
     control.on("change", changed, js_handler=VALUE)
     return control
+
+
+def is_refused(control: Element) -> bool:
+    """Return whether what stands on a line was refused.
+
+    Parameters
+    ----------
+    control
+        From `bare_entry`.
+    """
+    return control._props.get("aria-invalid") == "true" and not control.is_deleted
 
 
 def bare_choice(

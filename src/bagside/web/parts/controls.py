@@ -129,6 +129,8 @@ class Field:
         self.control = control
         self._says = words(hint, look="says q", tag="div")
         self._hint = hint
+        self.is_wrong = False
+        """Whether what stands on it was refused."""
         key = f"field-{next(_COUNT)}"
         control._props["id"] = key
         self._says._props["id"] = f"{key}-says"
@@ -153,6 +155,7 @@ class Field:
         sentence
             What, and what to do.
         """
+        self.is_wrong = bool(sentence)
         if self.control.is_deleted:  # what was written has drawn the page anew
             return
         self.row.classes(add="wrong" if sentence else "", remove="" if sentence else "wrong")
@@ -310,6 +313,19 @@ def sentences(error: BagsideError) -> str:
     if isinstance(error, InputError):
         return " ".join(f"{p.wanted}{f' ({p.hint})' if p.hint else ''}." for p in error.problems)
     return str(error)
+
+
+def first_wrong(fields: Mapping[str, Field]) -> Field | None:
+    """Return the first line on which something stands that was refused; None when all were taken.
+
+    Nothing may be written while there is one: the person sees another value than would be kept.
+
+    Parameters
+    ----------
+    fields
+        Of the page, in reading order.
+    """
+    return next((f for f in fields.values() if f.is_wrong and not f.control.is_deleted), None)
 
 
 def download(text: str, address: str) -> Element:

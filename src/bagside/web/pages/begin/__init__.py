@@ -12,7 +12,7 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse
 from nicegui import ui
 
-from bagside.web.founding.answers import Answers
+from bagside.web.founding.kept import answers_kept
 from bagside.web.house import House
 from bagside.web.pages.begin.own import workshop_page
 from bagside.web.pages.begin.page import begin_page
@@ -26,7 +26,7 @@ def register(house: House) -> None:
     house
         The workshop, whose folder is still empty.
     """
-    answers = Answers()
+    answers = answers_kept(house.folder / ".bagside")
 
     @ui.page("/begin")
     def begin(request: Request) -> Any:

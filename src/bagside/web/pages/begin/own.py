@@ -13,13 +13,14 @@ from bagside.findings import Basis
 from bagside.quantity import Quantity
 from bagside.sheets.themed import themed
 from bagside.web.founding.answers import Answers
+from bagside.web.founding.kept import answers_forgotten, keep_answers
 from bagside.web.founding.questions import FRESH, GROUPS, KNOWN, UNKNOWN, Question
 from bagside.web.founding.records import records_begun
 from bagside.web.founding.workshop_text import missing, workshop_text
 from bagside.web.house import House
 from bagside.web.parts.amount import amount
 from bagside.web.parts.basis import key
-from bagside.web.parts.controls import Field, button, choice, entry, focus, link
+from bagside.web.parts.controls import Field, button, choice, entry, first_wrong, focus, link
 from bagside.web.parts.frame import Sheet, who_of
 from bagside.web.parts.html import box, figure, markup, words
 from bagside.web.parts.shop_pictures import group_picture
@@ -137,6 +138,10 @@ class _Asking:
             if not (len(value) == 3 and value.isascii() and value.isalpha()):
                 raise InputError.one("", value, self.sheet.say("begin.wants_currency").rstrip("."))
         self.answers.answer(name, value)
+        try:
+            keep_answers(self.answers, self.house.folder / ".bagside")
+        except BagsideError as error:
+            self.sheet.tell(error)
         library = self.house.library()
         if name == "roll_material" and library is not None and "roll_width" not in self.answers.touched:
             self.answers.values["roll_width"] = f"{1e3 * library.prepreg[value].width:g} mm"
@@ -164,22 +169,39 @@ class _Asking:
         for problem in wrong:
             self.fields[problem.place].wrong(problem.wanted)
         if wrong:
-            self.sheet.tell(say("begin.still_missing", count=len(wrong)))
+            self.sheet.tell(self.tongue.count("begin.still_missing", len(wrong)))
             focus(self.fields[wrong[0].place].control)
+            return
+        refused = first_wrong(self.fields)
+        if refused is not None:
+            self.sheet.tell(say("begin.still_wrong"))
+            focus(refused.control)
             return
         try:
             made = date.fromisoformat(values["roll_made"]) if values["roll_made"] else None
         except ValueError:
             self.fields["roll_made"].wrong(say("asked.no_date", came=values["roll_made"]))
             return
+        if (self.house.folder / "workshop.toml").is_file():  # another window was faster
+            ui.navigate.to("/new")
+            return
         try:
-            text = workshop_text(values, self.answers.left)
-            who = who_of(self.sheet.client)
-            self.house.file("workshop.toml").write(say("begin.set_up"), text, who=who)
-            with self.house.desk(who, begin=True) as desk:
-                known = values["roll_life"] != UNKNOWN
-                records_begun(desk, freezer=values["freezer_temperature"], life_known=known, made=made)
+            self._written(made)
         except BagsideError as error:
             self.sheet.tell(error)
             return
+        answers_forgotten(self.house.folder / ".bagside")
         ui.navigate.to("/new")
+
+    def _written(self, made: date | None) -> None:
+        """Write the workshop and begin its records: both, or neither."""
+        values, who, file = self.answers.values, who_of(self.sheet.client), self.house.file("workshop.toml")
+        file.write(self.sheet.say("begin.set_up"), workshop_text(values, self.answers.left), who=who)
+        try:
+            with self.house.desk(who, begin=True) as desk:
+                known = values["roll_life"] != UNKNOWN
+                records_begun(desk, freezer=values["freezer_temperature"], life_known=known, made=made)
+        except BagsideError:
+            file.path.unlink(missing_ok=True)
+            file.look()
+            raise

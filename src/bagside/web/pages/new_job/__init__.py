@@ -16,7 +16,7 @@ from fastapi.responses import RedirectResponse
 from nicegui import app, ui
 
 from bagside.sheets.photo_frame import frame_pdf
-from bagside.web.founding.draft import Draft
+from bagside.web.founding.kept import draft_kept
 from bagside.web.house import House
 from bagside.web.pages.new_job.page import NewJob
 
@@ -29,7 +29,7 @@ def register(house: House) -> None:
     house
         The workshop.
     """
-    draft = Draft(house.folder / ".bagside" / "new-job")
+    draft = draft_kept(house.folder / ".bagside" / "new-job")
 
     @ui.page("/new")
     def new(request: Request) -> Any:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any, Protocol
 
+from nicegui.element import Element
+
 from bagside.quantity import Quantity
 from bagside.spec.library import Library
 from bagside.web.founding.draft import Draft
@@ -18,6 +20,7 @@ class NewPage(Protocol):
     house: House
     draft: Draft
     fields: dict[str, Field]
+    lines: list[Element]
     library: Library | None
 
     @property
@@ -27,6 +30,10 @@ class NewPage(Protocol):
 
     def drawn(self) -> None:
         """Draw what is asked anew."""
+        ...
+
+    def keep(self) -> None:
+        """Write down how far the job has come."""
         ...
 
     def picture_again(self) -> None:

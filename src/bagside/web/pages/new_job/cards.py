@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import math
+from collections.abc import Awaitable, Callable
 from functools import partial
 from html import escape
 from pathlib import Path
@@ -29,6 +30,7 @@ from bagside.web.founding.cards import (
     photo_read,
 )
 from bagside.web.founding.draft import metres, plain
+from bagside.web.founding.mesh import METRES, UNITS
 from bagside.web.guard import DRAWINGS, MOST, PHOTOS, parsed_aside
 from bagside.web.pages.new_job.asked import NewPage
 from bagside.web.parts.amount import amount
@@ -52,10 +54,6 @@ class CardAsking:
         self._broad: ui.html | None = None
         self._slim: ui.html | None = None
         self._says: ui.html | None = None
-        self.paper = "A4"
-        self.rules = {"rule_x": "", "rule_y": "", "thick": "0.3 mm"}
-        self.overlay = ""
-        self.left_out = 0
 
     @property
     def card(self) -> Card:
@@ -72,13 +70,33 @@ class CardAsking:
             verb(say("new_job.add_card"), self._add)
             if draft.hand:
                 verb(say("new_job.drop_card", card=self.card.name), self._drop)
+        self._broad = self._slim = self._says = None
+        if self.card.shape in (DRAWING, PHOTO) and not self.card.loops:
+            self._wait_for_file()  # the place of the picture
+            return
         self._broad, self._slim = figure("", look="card broad"), figure("", look="card slim")
         self._says = words("", tag="p", look="b note")
-        self.picture_again()
-        if self.overlay and self.card.shape == PHOTO:
-            markup(f'<img class="over" src="{self.overlay}" alt="">')
+        self.redraw()
+        over = self.card.over
+        if self.card.shape == PHOTO and over is not None and over.is_file():
+            address = "data:image/png;base64," + base64.b64encode(over.read_bytes()).decode("ascii")
+            alt = escape(say("new_job.picture_over", card=self.card.name), quote=True)
+            markup(f'<img class="over" src="{address}" alt="{alt}">')
 
-    def picture_again(self) -> None:
+    def _wait_for_file(self) -> None:
+        page, say = self.page, self.page.sheet.say
+        if self.card.shape == DRAWING:
+            if self.card.raw is not None:
+                self._ask_unit(self.card.raw)
+            if self.card.layers:
+                self._ask_layer(self.card.layers)
+            name = say("new_job.drop_drawing")
+            Drop(page.sheet, name, kinds=DRAWINGS, most=MOST["drawing"], took=self._drawing_came)
+        else:
+            name = say("new_job.drop_photo")
+            Drop(page.sheet, name, kinds=PHOTOS, most=MOST["photo"], took=self._photo_came, camera=True)
+
+    def redraw(self) -> None:
         """Draw the card in hand with what it is now."""
         if self._broad is None or self._slim is None or self._says is None or self._broad.is_deleted:
             return
@@ -148,7 +166,7 @@ class CardAsking:
             for size in SIZES[card.shape]:
                 self._ask_size(size)
         if page.draft.hand == 0:
-            page.ask("trim", Quantity.LENGTH, "mm", fields.SomeLength, self.picture_again)
+            page.ask("trim", Quantity.LENGTH, "mm", fields.SomeLength, self.page.picture_again)
 
     def _ask_size(self, size: str) -> None:
         page, card = self.page, self.card
@@ -166,15 +184,16 @@ class CardAsking:
 
     def _sized(self, size: str, value: str) -> None:
         self.card.sizes[size] = value
-        self.picture_again()
+        self.page.picture_again()
 
     def _points(self, typed: str) -> None:
         self.card.sizes["points"] = as_points(typed, self.page.sheet.tongue)
-        self.picture_again()
+        self.page.picture_again()
 
     def _shaped(self, shape: str) -> None:
         card = self.card
         card.shape, card.loops, card.warp, card.sure, card.found, card.file = shape, (), "", None, (), None
+        card.over, card.left_out, card.raw, card.layers = None, 0, None, ()
         self.page.drawn()
 
     def _take(self, k: int) -> None:
@@ -211,69 +230,120 @@ class CardAsking:
     def _ask_drawing(self) -> None:
         page, card = self.page, self.card
         say = page.sheet.say
-        options = {"": say("new_job.unit_in_file")} | {u: u for u in ("mm", "cm", "m", "in", "ft")}
-        choice(say("new_job.unit"), options, card.unit, partial(self._drawing_said, "unit"),
-               hint=say("new_job.h_drawing_unit"))  # fmt: skip
-        entry(say("new_job.layer"), card.layer, partial(self._drawing_said, "layer"), hint=say("new_job.h_layer"))
-        Drop(page.sheet, say("new_job.drop_drawing"), kinds=DRAWINGS, most=MOST["drawing"], took=self._drawing_came)
+        options = {"": say("new_job.unit_in_file")} | {u: u for u in UNITS}
+        page.fields["card_unit"] = choice(
+            say("new_job.unit"), options, card.unit, partial(self._drawing_said, "unit"),
+            hint=say("new_job.h_drawing_unit"),
+        )  # fmt: skip
+        page.fields["card_layer"] = entry(
+            say("new_job.layer"), card.layer, partial(self._drawing_said, "layer"), hint=say("new_job.h_layer")
+        )
+        if card.loops:
+            self._wait_for_file()
+
+    def _ask_unit(self, raw: tuple[float, float]) -> None:
+        """Ask in which unit a drawing is, by what that makes of it."""
+        say, tongue = self.page.sheet.say, self.page.sheet.tongue
+        with box("fieldset", "units"):
+            with box("legend"):
+                words(say("new_job.which_unit_drawing"))
+            for unit in UNITS:
+                size = " × ".join(tongue.length(x * METRES[unit]) for x in raw)
+                with box("div"):
+                    verb(say("new_job.unit_makes", unit=unit, size=size), self._chosen("unit", unit))
+
+    def _ask_layer(self, layers: tuple[str, ...]) -> None:
+        """Ask which of several outlines is the card."""
+        say = self.page.sheet.say
+        with box("fieldset", "units"):
+            with box("legend"):
+                words(say("new_job.which_layer"))
+            for layer in layers:
+                with box("div"):
+                    verb(layer, self._chosen("layer", layer))
+
+    def _chosen(self, name: str, value: str) -> Callable[[], Awaitable[None]]:
+        async def act() -> None:
+            try:
+                await self._drawing_said(name, value)
+            except BagsideError as error:
+                self.page.sheet.tell(error)
+
+        return act
 
     async def _drawing_said(self, name: str, value: str) -> None:
-        setattr(self.card, name, value)
-        if self.card.file is not None:
-            await self._drawing_looked(self.card.file)
+        card, before = self.card, getattr(self.card, name)
+        setattr(card, name, value.strip())
+        if card.file is not None:
+            try:
+                await self._drawing_looked(card.file)
+            except BagsideError:
+                setattr(card, name, before)
+                raise
             self.page.drawn()
+        else:
+            self.page.keep()
 
     async def _drawing_came(self, path: Path, name: str) -> None:
         await self._drawing_looked(path)
-        self.card.file = self.page.draft.kept(path, f"{self.card.name}{path.suffix.lower()}")
+        self.card.file = self.page.draft.kept(path)
         self.page.drawn()
 
     async def _drawing_looked(self, path: Path) -> None:
-        card = self.card
+        """Read a drawing as far as it can be without an answer; what it does not say is asked then."""
+        card, say = self.card, self.page.sheet.say
         found = await parsed_aside(drawing_read, path, card.unit, card.layer)
-        if len(found.loops) > 1:
-            names = ", ".join(dict.fromkeys(n for n in found.layers if n)) or "–"
-            text = self.page.sheet.say("new_job.several", count=len(found.loops), names=names)
-            raise InputError.one("", "", text.rstrip("."))
-        card.loops, warp = found.loops[0], found.warps[0]
-        card.warp = "" if warp is None else _degrees(warp)
+        names = tuple(dict.fromkeys(n for n in found.layers if n))
+        several = len(found.loops) > 1
+        if several and len(names) < 2:
+            raise InputError.one("", "", say("new_job.several_nameless", count=len(found.loops)).rstrip("."))
+        card.layers = names if several else ()
+        card.raw = None if several else found.raw
+        card.loops = () if several or found.raw is not None else found.loops[0]
+        card.warp = "" if not card.loops or found.warps[0] is None else _degrees(found.warps[0])
 
     # --- a photo
 
     def _ask_photo(self) -> None:
         page, card = self.page, self.card
-        say, tongue = page.sheet.say, page.sheet.tongue
+        say, tongue, draft = page.sheet.say, page.sheet.tongue, page.draft
         words(say("new_job.photo_how"), tag="p", look="note")
         with box("p", "verbs-row"):
             for paper in ("A4", "A3"):
                 download(say("new_job.print_sheet", paper=paper), f"/new/sheet-{paper}.pdf")
-        choice(say("new_job.paper"), {"A4": "A4", "A3": "A3"}, self.paper, partial(setattr, self, "paper"))
+        choice(say("new_job.paper"), {"A4": "A4", "A3": "A3"}, draft.paper, self._paper)
         for rule in ("rule_x", "rule_y", "thick"):
-            amount(
-                tongue, say(f"new_job.q_{rule}"), self.rules[rule], Quantity.LENGTH, "mm",
-                partial(self.rules.__setitem__, rule), wanted=fields.SomeLength, hint=say(f"new_job.h_{rule}"),
+            page.fields[f"photo_{rule}"] = amount(
+                tongue, say(f"new_job.q_{rule}"), draft.rules[rule], Quantity.LENGTH, "mm",
+                partial(self._ruled, rule), wanted=fields.SomeLength, hint=say(f"new_job.h_{rule}"),
                 may_be_empty=rule != "thick",
             )  # fmt: skip
-        name = say("new_job.drop_photo")
-        Drop(page.sheet, name, kinds=PHOTOS, most=MOST["photo"], took=self._photo_came, camera=True)
+        if card.loops:
+            self._wait_for_file()
         if card.sure is not None:
             words(say("new_job.sure", sure=tongue.length(card.sure, 2)), tag="p", look="note")
-            if self.left_out:
-                words(say("new_job.left_out", count=self.left_out), tag="p", look="b note")
+            if card.left_out:
+                words(tongue.count("new_job.left_out", card.left_out), tag="p", look="b note")
         findings(card.found, tongue, most=3)
 
+    def _paper(self, paper: str) -> None:
+        self.page.draft.paper = paper
+        self.page.keep()
+
+    def _ruled(self, rule: str, value: str) -> None:
+        self.page.draft.rules[rule] = value
+        self.page.keep()
+
     async def _photo_came(self, path: Path, name: str) -> None:
-        card, rules = self.card, self.rules
-        rule_x, rule_y, thick = (metres(rules[k]) if rules[k] else 0.0 for k in ("rule_x", "rule_y", "thick"))
-        found = await parsed_aside(photo_read, path, self.paper, rule_x, rule_y, thick)
+        card, draft = self.card, self.page.draft
+        rules = [metres(draft.rules[k]) if draft.rules[k] else 0.0 for k in ("rule_x", "rule_y", "thick")]
+        found = await parsed_aside(photo_read, path, draft.paper, *rules)
+        over = draft.kept_bytes(found.picture, ".png")
         card.loops, card.sure, card.found = found.loops[0], found.sure[0], found.found
         card.warp = "" if found.warps[0] is None else _degrees(found.warps[0])
-        self.left_out = len(found.loops) - 1
-        self.overlay = "data:image/png;base64," + base64.b64encode(found.picture).decode("ascii")
+        card.left_out, card.over = len(found.loops) - 1, over
         self.page.drawn()
 
 
 def _degrees(angle: float) -> str:
     return f"{math.degrees(angle):.1f}°"
-
-

@@ -81,12 +81,14 @@ class MeshAsking:
             x, y, z = (1e3 * c for c in point.at)
             mesh.start = (x, y, z)
             self._marked()
+            self.page.keep()
 
     async def _came(self, path: Path, name: str) -> None:
         seen = await parsed_aside(mesh_seen, path)
         draft = self.page.draft
-        file = draft.kept(path, f"mould{path.suffix.lower()}")
-        draft.mesh = MeshDraft(file=file, seen=seen, unit=seen.own_unit, up=seen.up, start=seen.middle,
+        file = draft.kept(path)
+        picture = draft.kept_bytes(seen.picture, ".picture") if seen.picture else None
+        draft.mesh = MeshDraft(file=file, picture=picture, seen=seen, unit=seen.own_unit, up=seen.up, start=seen.middle,
                                along=(1.0, 0.0, 0.0) if seen.up[0] == 0 else (0.0, 1.0, 0.0))  # fmt: skip
         self.page.drawn()
 
@@ -97,7 +99,7 @@ class MeshAsking:
         if mesh is None:
             return
         words(say("new_job.mesh"), tag="h2", look="b")
-        words(say("new_job.triangles", count=tongue.number(mesh.seen.triangles)), tag="p", look="q note")
+        words(tongue.count("new_job.triangles", mesh.seen.triangles), tag="p", look="q note")
         if mesh.seen.own_unit:
             words(say("new_job.own_unit", size=self._size(mesh, mesh.unit)), tag="p")
         else:
@@ -134,14 +136,18 @@ class MeshAsking:
             for name, control in self._chosen.items():
                 control._props["aria-pressed"] = "true" if name == unit else "false"
                 control.update()
+            self.page.keep()
 
     def _axis(self, name: str, value: str) -> None:
         if self.page.draft.mesh is not None and value:
             setattr(self.page.draft.mesh, name, AXES[value])
+            self.page.keep()
 
     def _other(self) -> None:
         mesh = self.page.draft.mesh
         if mesh is not None:
-            mesh.file.unlink(missing_ok=True)
+            for file in (mesh.file, mesh.picture):
+                if file is not None:
+                    file.unlink(missing_ok=True)
             self.page.draft.mesh = None
             self.page.drawn()

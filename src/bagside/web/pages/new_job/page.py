@@ -19,14 +19,16 @@ from bagside.records.writing import replaced
 from bagside.spec import fields
 from bagside.web.founding.draft import CARDS, MESH, Draft, plain, wants
 from bagside.web.founding.job_text import job_text
+from bagside.web.founding.kept import keep_draft
 from bagside.web.house import House
 from bagside.web.model.job_check import problems_of_job
 from bagside.web.pages.new_job.cards import CardAsking
 from bagside.web.pages.new_job.mesh import MeshAsking
 from bagside.web.pages.new_job.plies import plies_table
 from bagside.web.parts.amount import amount
+from bagside.web.parts.bare import is_refused
 from bagside.web.parts.basis import key
-from bagside.web.parts.controls import Field, button, choice, entry, focus, verb
+from bagside.web.parts.controls import Field, button, choice, entry, first_wrong, focus, verb
 from bagside.web.parts.frame import house_sheet
 from bagside.web.parts.html import box, markup, words
 from bagside.web.preferences import tongue_of
@@ -51,11 +53,14 @@ class NewJob:
         self.sheet = house_sheet(request, tongue_of(request).say("new_job.title"))
         ui.add_head_html('<link rel="stylesheet" href="/looks/begin.css">')
         self.fields: dict[str, Field] = {}
+        self.lines: list[Element] = []
+        """Of the plies, which have no name beside them."""
         self.library = house.library()
         self.workshop = None
         self.ways: Element | None = None
         self.main: Element | None = None
         self.rest: Element | None = None
+        self._asked = False
         try:
             self.workshop = house.workshop()
         except InputError as error:
@@ -84,16 +89,19 @@ class NewJob:
             markup(key(self.sheet.tongue))
             words(self.sheet.say("common.safety"), tag="p", look="q s")
         self.drawn()
+        self._asked = True
 
     def drawn(self) -> None:
         """Draw what is asked anew: something was added, taken away, or is another kind now.
 
         The name is left alone: somebody may be writing it.
         """
+        self.keep()
         if self.ways is None or self.main is None or self.rest is None:
             return
         say, part = self.sheet.say, self.mesh if self.draft.way == MESH else self.cards
         self.fields = {name: field for name, field in self.fields.items() if name in ("name", "quantity")}
+        self.lines.clear()
         for place in (self.ways, self.main, self.rest):
             place.clear()
         with self.ways:
@@ -110,8 +118,18 @@ class NewJob:
             self._use()
 
     def picture_again(self) -> None:
-        """Draw the picture of the card in hand anew."""
-        self.cards.picture_again()
+        """Draw the picture of the card in hand anew: something about it was answered."""
+        self.keep()
+        self.cards.redraw()
+
+    def keep(self) -> None:
+        """Write down how far the job has come; a restart asks nothing twice."""
+        if not self._asked:
+            return
+        try:
+            keep_draft(self.draft)
+        except BagsideError as error:
+            self.sheet.tell(error)
 
     def _way(self, way: str) -> None:
         self.draft.way = way
@@ -127,11 +145,13 @@ class NewJob:
 
     def _named(self, name: str) -> None:
         self.draft.name = name.strip()
+        self.keep()
 
     def _whole(self, name: str, value: str) -> None:
         if not (value.strip().isascii() and value.strip().isdigit() and int(value) > 0):
             raise InputError.one("", value, self.sheet.say("new_job.wants_quantity").rstrip("."))
         self.draft.answers[name] = str(int(value))
+        self.keep()
 
     def answered(self, name: str, then: Any, value: str) -> None:
         """Take an answer.
@@ -147,6 +167,7 @@ class NewJob:
         """
         self.draft.answers[name] = value
         self.draft.touched.add(name)
+        self.keep()
         if name in self.fields:
             self.fields[name].unit.set_content(self.fields[name].unit.content.split("<svg")[0])
         if then is not None:
@@ -215,10 +236,18 @@ class NewJob:
                 self.fields[problem.place].wrong(problem.wanted)
         if problems:
             elsewhere = [p.wanted for p in problems if p.place not in self.fields]
-            sheet.tell(" ".join([say("begin.still_missing", count=len(problems)), *elsewhere]))
+            here = len(problems) - len(elsewhere)
+            told = [sheet.tongue.count("begin.still_missing", here)] if here else []
+            sheet.tell(" ".join([*told, *elsewhere]))
             first = next((p.place for p in problems if p.place in self.fields), "")
             if first:
                 focus(self.fields[first].control)
+            return
+        refused = first_wrong(self.fields)
+        wrong = next(filter(is_refused, self.lines), None) if refused is None else refused.control
+        if wrong is not None:
+            sheet.tell(say("begin.still_wrong"))
+            focus(wrong)
             return
         name = plain(self.draft.name)
         try:

@@ -53,18 +53,21 @@ def _row(page: NewPage, k: int, ply: PlyDraft, cards: bool) -> None:
     with box("td"):
         known = {} if page.library is None else page.library.prepreg
         options = {n: n for n in known}
-        bare_choice(sheet, say("new_job.cloth_of", ply=number), options, ply.material, partial(_set, ply, "material"))
+        name = say("new_job.cloth_of", ply=number)
+        bare_choice(sheet, name, options, ply.material, partial(_set, page, ply, "material"))
     with box("td"), box("span", "n"):
         value, unit = for_person(ply.angle, Quantity.ANGLE, "°", sheet.tongue)
-        bare_entry(sheet, say("new_job.angle_of", ply=number), value, partial(_angle, page, ply), wide="4em")
+        name = say("new_job.angle_of", ply=number)
+        page.lines.append(bare_entry(sheet, name, value, partial(_angle, page, ply), wide="4em"))
         words(unit)
     if cards:
         with box("td"):
             names = {card.name: card.name for card in draft.cards}
-            bare_choice(sheet, say("new_job.card_of", ply=number), names, ply.card, partial(_set, ply, "card"))
+            bare_choice(sheet, say("new_job.card_of", ply=number), names, ply.card, partial(_set, page, ply, "card"))
         with box("td"):
-            bare_entry(sheet, say("new_job.copies_of", ply=number), str(ply.copies), partial(_copies, page, ply),
-                       wide="3em", mode="numeric")  # fmt: skip
+            name = say("new_job.copies_of", ply=number)
+            act = partial(_copies, page, ply)
+            page.lines.append(bare_entry(sheet, name, str(ply.copies), act, wide="3em", mode="numeric"))
     with box("td", "verbs-row"):
         if k > 0:
             _verb(page, "down_ply", number, lambda: _swapped(page, k - 1))
@@ -92,8 +95,9 @@ def _cell(tag: str, text: str) -> Element:
     return cell
 
 
-def _set(ply: PlyDraft, name: str, value: str) -> None:
+def _set(page: NewPage, ply: PlyDraft, name: str, value: str) -> None:
     setattr(ply, name, value)
+    page.picture_again()
 
 
 def _angle(page: NewPage, ply: PlyDraft, typed: str) -> None:
@@ -105,6 +109,7 @@ def _copies(page: NewPage, ply: PlyDraft, typed: str) -> None:
     if not (typed.strip().isascii() and typed.strip().isdigit() and int(typed) > 0):
         raise InputError.one("", typed, page.sheet.say("asked.no_whole", came=typed).rstrip("."))
     ply.copies = int(typed)
+    page.keep()
 
 
 def _copy(ply: PlyDraft) -> PlyDraft:
