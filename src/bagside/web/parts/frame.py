@@ -22,6 +22,7 @@ from bagside.web.parts.basis import key
 from bagside.web.parts.controls import able, download, link, sentences, verb
 from bagside.web.parts.did import did
 from bagside.web.parts.html import box, markup, words
+from bagside.web.parts.plan_words import plan_html, plan_words
 from bagside.web.parts.thread import thread
 from bagside.web.preferences import tongue_of
 from bagside.web.words.tongue import Theme, Tongue
@@ -264,7 +265,7 @@ class JobSheet(Sheet):
         self._thread.set_content(thread(desk, self.stage, self.tongue))
         working, versions = desk.working, desk.file.versions
         if working is not None:
-            told = say("common.working", stage=working.now or "…").rstrip(" :…")
+            told = say("common.working", stage=plan_words(working.now, self.tongue) or "…").rstrip(" :…")
         else:
             told = say("common.saved", clock=self.tongue.clock(versions[-1].when.astimezone())) if versions else ""
         self._told.set_content(_escaped(told))
@@ -281,11 +282,11 @@ class JobSheet(Sheet):
         if working is None:
             return ""
         done = [
-            f"<li>{_escaped(stage)} <span class='q'>{self.tongue.number(seconds, 1)} s</span></li>"
+            f"<li>{plan_html(stage, self.tongue)} <span class='q'>{self.tongue.number(seconds, 1)} s</span></li>"
             for stage, seconds, kept in working.stages
             if not kept
         ]
-        now_ = f'<li class="b">{_escaped(working.now)} …</li>' if working.now else ""
+        now_ = f'<li class="b">{plan_html(working.now, self.tongue)} …</li>' if working.now else ""
         return "".join(done[-12:]) + now_
 
     def _body(self) -> None:

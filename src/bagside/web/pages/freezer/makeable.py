@@ -13,6 +13,7 @@ from bagside.web.parts.controls import button, verb
 from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import Sheet
 from bagside.web.parts.html import words
+from bagside.web.parts.plan_words import plan_words
 from bagside.web.views.thing import ThingView
 from bagside.web.work.child import Ended
 from bagside.web.work.messages import StageNews
@@ -46,7 +47,7 @@ def makeable(sheet: Sheet, house: House, view: ThingView) -> None:
             with sheet.client:
                 place.clear()
                 with place:
-                    words(say("common.working", stage=value.stage), tag="p", look="s")
+                    words(say("common.working", stage=plan_words(value.stage, sheet.tongue)), tag="p", look="s")
                     verb(say("common.stop_work"), lambda: house.crew.stop(key))
 
         def ended(found: Ended) -> None:
