@@ -60,6 +60,8 @@ def _document(drawing: Drawing) -> Any:
     (x0, y0), (x1, y1) = drawing.low, drawing.high
     document.header["$EXTMIN"] = (x0, y0, 0.0)
     document.header["$EXTMAX"] = (x1, y1, 0.0)
+    for kind in sorted(document.entitydb.dxf_types_in_use()):  # the library takes them in an order of chance
+        document.classes.add_class(kind)
     return document
 
 
