@@ -73,7 +73,7 @@ def test_what_the_page_refuses_is_told_and_thrown_away(client: Client) -> None:
 
     answer = client.post(wait(refuses), content=SVG, headers={"x-name": "a.svg"})
     assert answer.status_code == 422
-    assert answer.json() == {"says": "two outlines are drawn here (name the layer)."}
+    assert answer.json() == {"says": "a.svg: two outlines are drawn here; name the layer."}
     assert not seen[0].exists()
 
 
@@ -81,7 +81,7 @@ def test_what_the_page_refuses_is_told_and_thrown_away(client: Client) -> None:
     ("name", "content", "says"),
     [
         ("a.exe", b"MZ", "a file of one of these kinds is wanted: DXF, SVG"),
-        ("a.svg", b"%PDF-1.7", "a SVG file is wanted by its name"),
+        ("a.svg", b"%PDF-1.7", "a.svg: its content is PDF; its name says SVG; export it again."),
         ("a.svg", b"<svg>" + b" " * 2000, "up to 0 MB are taken here"),
         ("../../a.svg", SVG, ""),
     ],

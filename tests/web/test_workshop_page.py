@@ -144,7 +144,7 @@ def test_a_mesh_is_dropped_its_unit_said_and_its_pages_open(served: Served, page
     wrong.write_bytes(mesh.read_bytes())
     page.set_input_files("input[type=file]", wrong)
     page.get_by_role("alert").wait_for(timeout=WAIT)
-    assert "OBJ file is wanted by its name" in page.get_by_role("alert").inner_text()
+    assert "its name says OBJ" in page.get_by_role("alert").inner_text()
     page.set_input_files("input[type=file]", mesh)
     page.get_by_role("button", name="mm: 310 mm × 230 mm").click(timeout=WAIT)
     types(page, "What is the part called?", "Left shell")

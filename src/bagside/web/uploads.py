@@ -17,10 +17,11 @@ from urllib.parse import unquote
 from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse
 
-from bagside.errors import BagsideError
+from bagside.errors import BagsideError, InputError
 from bagside.web.guard import Kind, plain_name, received, thrown_away
-from bagside.web.parts.controls import sentences
+from bagside.web.parts.plan_words import plan_words
 from bagside.web.preferences import tongue_of
+from bagside.web.words.tongue import Tongue
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,6 +73,28 @@ def wait_no_more(address: str) -> None:
     _WAITS.pop(address.rsplit("/", 1)[-1], None)
 
 
+def refusal(error: BagsideError, name: str, tongue: Tongue) -> str:
+    """Return why a file was not taken: its name, what is in it, what is wanted and what to do.
+
+    Parameters
+    ----------
+    error
+        What its reader or its page raised.
+    name
+        As its sender called it.
+    tongue
+        Of the reader.
+    """
+    if not isinstance(error, InputError):
+        return plan_words(str(error), tongue, full=True)
+    told = []
+    for problem in error.problems:
+        place = problem.place if problem.place.startswith(name) else name
+        parts = (plan_words(part, tongue) for part in (problem.came, problem.wanted, problem.hint) if part)
+        told.append(f"{place}: {'; '.join(part.rstrip('.') for part in parts)}.")
+    return " ".join(told)
+
+
 def upload_routes() -> APIRouter:
     """Return the route that takes files."""
     router = APIRouter()
@@ -90,7 +113,7 @@ def upload_routes() -> APIRouter:
                 if isawaitable(answer):
                     await answer
         except BagsideError as error:
-            return JSONResponse({"says": sentences(error)}, status_code=422)
+            return JSONResponse({"says": refusal(error, name, tongue_of(request))}, status_code=422)
         finally:
             if path is not None:
                 thrown_away(path)

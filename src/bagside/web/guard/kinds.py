@@ -74,17 +74,22 @@ def kind_of(path: Path, name: str, kinds: Collection[Kind]) -> Kind:
     suffix = Path(name).suffix.lower()
     said = SUFFIXES.get(suffix)
     wanted = "a file of one of these kinds is wanted: " + ", ".join(sorted(k.value[1:].upper() for k in kinds))
-    if said is None or said not in kinds:
-        raise InputError.one(name, f'"{suffix}"' if suffix else "no suffix", wanted)
-    size = path.stat().st_size
-    if size == 0:
-        raise InputError.one(name, "", "the file is empty", "send it again")
     with path.open("rb") as file:
         head = file.read(HEAD)
+    if any(k in PHOTOS for k in kinds) and head[4:8] == b"ftyp":
+        raise InputError.one(
+            name, "a photo or film as phones pack them (HEIC, AVIF, MP4)", wanted,
+            "let the camera take JPEG (most compatible), or export the photo as JPEG",
+        )  # fmt: skip
+    if said is None or said not in kinds:
+        raise InputError.one(name, f'"{suffix}"' if suffix else "its name has no ending", wanted)
+    size = path.stat().st_size
+    if size == 0:
+        raise InputError.one(name, "", "the file is empty", "copy it or export it again")
     if not _fits(said, path, head, size, name):
         found = next((k for k in Kind if k is not said and _known_by_sign(k, head)), None)
         came = f"its content is {found.value[1:].upper()}" if found else "its content is something else"
-        raise InputError.one(name, came, f"a {said.value[1:].upper()} file is wanted by its name", "export it again")
+        raise InputError.one(name, came, f"its name says {said.value[1:].upper()}", "export it again")
     return said
 
 
@@ -164,7 +169,7 @@ def _is_svg(head: bytes, name: str) -> bool:
     reader = expat.ParserCreate(namespace_separator="|")
 
     def declared(*_: object) -> None:
-        raise InputError.one(name, "it declares a document type with entities", "they are not read", "save plain SVG")
+        raise InputError.one(name, "it declares entities", "they are never read", "save it as plain SVG")
 
     def started(tag: str, _: object) -> None:
         if not found:
