@@ -21,7 +21,7 @@ print(hashlib.sha256(piece_dxf(flat)).hexdigest())
 def test_a_piece_is_the_same_file_whatever_order_a_process_gives_to_sets() -> None:
     """CPython orders sets of text by a number of chance in each process, which PYTHONHASHSEED states."""
     told = set()
-    for seed in ("1", "4", "7"):  # CPython 3.11 orders the kinds of this drawing one way by the first, another by the rest
+    for seed in ("1", "4", "7"):  # CPython 3.11 has one order by the first, another by the rest
         path = os.pathsep.join([str(Path(__file__).parents[1]), *sys.path])
         env = os.environ | {"PYTHONHASHSEED": seed, "PYTHONPATH": path}
         done = subprocess.run([sys.executable, "-c", AGAIN], env=env, capture_output=True, text=True, check=True)
