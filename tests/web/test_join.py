@@ -71,9 +71,9 @@ def test_the_pictures_are_whole_and_name_what_they_show() -> None:
     plan = bond()
     side = bond_picture(plan, 0.002)
     ElementTree.fromstring(side)
-    assert words_of(side) == {"title", "design", "peak", "mean", "foot", "adhesive", "glass", "laminate"}
+    assert words_of(side) == {"title", "design", "peak", "mean", "foot", "adhesive", "glass", "laminate", "length"}
     assert words_of(bond_picture(bond(foot=Foot.TITANIUM), 0.002)) == {
-        "title", "design", "peak", "mean", "foot", "adhesive", "laminate",
+        "title", "design", "peak", "mean", "foot", "adhesive", "laminate", "length",
     }  # fmt: skip
     area = area_picture(plan, 0.025)
     ElementTree.fromstring(area)

@@ -9,6 +9,7 @@ from nicegui import ui
 
 from bagside.findings import Finding, Severity
 from bagside.web.parts.html import box, markup, words
+from bagside.web.words.amounts import measured
 from bagside.web.words.tongue import Tongue
 
 
@@ -24,7 +25,7 @@ def caution(tongue: Tongue, hazards: Sequence[str]) -> ui.html:
     """
     with box("section", "caution note cautions", aria_label=tongue.say("cure.cautions")):
         for hazard in hazards:
-            head, text = tongue.say(f"floor_steps.c_{hazard}"), tongue.say(f"floor_steps.c_{hazard}_t")
+            head, text = (measured(tongue.say(f"floor_steps.c_{hazard}{part}"), tongue) for part in ("", "_t"))
             markup(f"<b>{escape(head)}</b> {escape(text)}", tag="p")
         own = words("", tag="p", look="b own")
         words(tongue.say("floor_steps.c_defers"), tag="p", look="s")

@@ -173,6 +173,7 @@ class JoinPage:
             "adhesive": f"{bond.stated.adhesive} {tongue.thickness(plan.bondline)}",
             "glass": say("join.glass"),
             "laminate": say("join.laminate", thickness=tongue.thickness(plan.skin)),
+            "length": tongue.length(plan.length),
             "title": say("join.bond_title", name=plan.name, peak=mpa(plan.stress.peak, tongue),
                          design=mpa(plan.design, tongue)),
             "bonded": say("join.bonded"),

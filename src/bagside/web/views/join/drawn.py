@@ -100,7 +100,7 @@ def bond_picture(bond: BondPlan, foot: float) -> str:
         paper.text(0.5 * (LEFT + RIGHT), mean - 1.2, "{mean}", size=NOTE, ink=colour.CLOTH, anchor="middle", halo=True)
     )
     out += _layers(bond, foot)
-    out.append(marks.dimension(np.array([LEFT, 68.0]), np.array([RIGHT, 68.0]), f"{1e3 * bond.length:.0f}", offset=7.0))
+    out.append(marks.dimension(np.array([LEFT, 68.0]), np.array([RIGHT, 68.0]), "{length}", offset=7.0))
     return paper.sheet(WIDE, TALL, out, title="{title}")
 
 
