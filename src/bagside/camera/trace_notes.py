@@ -112,7 +112,6 @@ def trace_findings(
         )
         for k in clashes
     ]
-    left = [(dropped, "specks under 1 cm²"), (shadows, "shadows")]
     if abs(wide) > WIDE:
         out.append(
             _finding(
@@ -125,8 +124,9 @@ def trace_findings(
                 Basis.MEASURED,
             )
         )
-    words = " and ".join(f"{n} {what}" for n, what in left if n)
-    if words:
+    specks, dark = f"{dropped} specks under 1 cm²", f"{shadows} shadows"
+    words = f"{specks} and {dark}" if dropped and shadows else specks if dropped else dark
+    if dropped or shadows:
         out.append(
             _finding(
                 Severity.SEEN,
