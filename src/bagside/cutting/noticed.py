@@ -140,12 +140,11 @@ def _just_as_wide(nest: Nest) -> Finding | None:
     if not tight:
         return None
     usable = nest.cloth.usable
-    leaves = "leaves" if len(tight) == 1 else "leave"
-    free = shown(usable - max(tight.values()), "mm", 1)
+    free = f"{shown(usable - max(tight.values()), 'mm', 1)} of the {shown(usable, 'mm', 0)} between the edges"
     return _finding(
         nest,
         Severity.WATCH,
-        f"{_listed(tight)} {leaves} {free} of the {shown(usable, 'mm', 0)} between the edges",
+        f"piece {next(iter(tight))} leaves {free}" if len(tight) == 1 else f"pieces {_named(tight)} leave {free}",
         "a roll is seldom as wide as its sheet says to the millimetre, and its selvedge wanders",
         "measure the usable width along the length to be cut before the first cut",
         basis=Basis.COMMON,
@@ -164,8 +163,9 @@ def _face_down(nest: Nest) -> Finding | None:
     return _finding(
         nest,
         Severity.WATCH,
-        f"{_counted(len(over), 'copy', 'copies')} of {_listed({p.label for p in over})} "
-        f"{'is' if len(over) == 1 else 'are'} cut face down",
+        f"1 copy of piece {over[0].label} is cut face down"
+        if len(over) == 1
+        else f"{len(over)} copies of {_listed({p.label for p in over})} are cut face down",
         "laid as they come off the table they are the mirror image of the piece",
         "write the label on the face that is up on the table, and turn these over before they are laid",
         source="the layout",
@@ -182,11 +182,11 @@ def _off_the_thread(nest: Nest) -> Finding | None:
                 off[p] = by
     if not off:
         return None
+    lies = f"up to {shown(max(off.values()), '°', 1)} off the thread, within the tolerance of the ply"
     return _finding(
         nest,
         Severity.SEEN,
-        f"{_counted(len(off), 'copy lies', 'copies lie')} up to {shown(max(off.values()), '°', 1)} off the thread, "
-        "within the tolerance of the ply",
+        f"1 copy lies {lies}" if len(off) == 1 else f"{len(off)} copies lie {lies}",
         "the fibres lie by as much off the direction that is meant",
         "set the templates by their corners as drawn, not by the thread",
         source="tolerance of the ply as stated in the job",
@@ -206,12 +206,12 @@ def _stopped(nest: Nest) -> Finding | None:
     )
 
 
-def _counted(count: int, one: str, more: str) -> str:
-    return f"{count} {one if count == 1 else more}"
-
-
 def _listed(labels: Iterable[str]) -> str:
     names = sorted(labels)
+    return f"piece {names[0]}" if len(names) == 1 else f"pieces {_named(names)}"
+
+
+def _named(labels: Iterable[str]) -> str:
+    names = sorted(labels)
     shown_names = names if len(names) <= 4 else [*names[:3], f"{len(names) - 3} more"]
-    last = shown_names[-1]
-    return f"piece {last}" if len(names) == 1 else f"pieces {', '.join(shown_names[:-1])} and {last}"
+    return f"{', '.join(shown_names[:-1])} and {shown_names[-1]}"

@@ -163,7 +163,7 @@ def _dart(names: Sequence[str], at: Floats) -> Finding:
     return Finding(
         severity=Severity.WATCH,
         stage="mould",
-        place=f"where corner{'s' if len(names) > 1 else ''} {', '.join(names)} end{'' if len(names) > 1 else 's'}",
+        place=f"where corners {', '.join(names)} end" if len(names) > 1 else f"where corner {names[0]} ends",
         what="more than two walls meet",
         why="a ply cannot slide in from two sides at once and folds or bridges there",
         do="cut a dart to within 3 to 5 mm of the meeting point, lap it 10 mm and cover it with the next ply",
