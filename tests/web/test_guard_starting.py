@@ -6,13 +6,14 @@ import io
 import os
 import re
 import subprocess
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from PIL import Image
 
 from bagside.errors import InputError
-from bagside.web.guard import pins
+from bagside.web.guard import own_pins, pins
 from bagside.web.guard.access import FILE, Role, read_kept
 from bagside.web.guard.reach import addresses, join_address, ranked
 from bagside.web.guard.scrub import SCRUB
@@ -117,6 +118,60 @@ def test_pins_can_be_chosen_and_must_differ(tmp_path: Path) -> None:
     kept = read_kept(tmp_path / FILE)
     assert kept is not None
     assert kept.floor_hash == found.access.floor_hash
+
+
+def test_own_pins_are_not_shown_and_hold_over_the_next_start(tmp_path: Path) -> None:
+    own = {Role.FLOOR: "720391", Role.DESK: "55512904"}.__getitem__
+    first = access_for(tmp_path, lan=True, port=8760, choose=own)
+    said = announced(first, colour=False)
+    assert "Your own PINs hold." in said
+    assert "720" not in said
+    again = access_for(tmp_path, lan=True, port=8760, choose=own)
+    assert (again.secret, again.floor_hash) == (first.secret, first.floor_hash)  # nobody has to join again
+    other = {Role.FLOOR: "720391", Role.DESK: "55512905"}.__getitem__
+    assert access_for(tmp_path, lan=True, port=8760, choose=other).secret != first.secret
+
+
+def test_own_pins_are_typed_twice_and_unseen() -> None:
+    typed = iter(["720 391", "720 391"])
+    assert own_pins.typed_pin(Role.FLOOR, ask=lambda _: next(typed), there=lambda: True) == "720 391"
+    for answers, says in (
+        (["720391", "720392"], "it was typed in two ways"),
+        (["123456"], "this is among the first anybody tries"),
+        (["72039"], "at least 6 digits are wanted"),
+        ([], "nothing was typed"),
+    ):
+        typed = iter(answers)
+
+        def ask(_: str, typed: Iterator[str] = typed) -> str:
+            for answer in typed:
+                return answer
+            raise EOFError
+
+        with pytest.raises(InputError, match=says) as refused_:
+            own_pins.typed_pin(Role.FLOOR, ask=ask, there=lambda: True)
+        assert not any(a in str(refused_.value) for a in answers)
+    with pytest.raises(InputError, match="PINs are typed at a terminal"):
+        own_pins.typed_pin(Role.FLOOR, there=lambda: False)
+
+
+def test_own_pins_stand_in_a_file_that_only_its_owner_reads(tmp_path: Path) -> None:
+    path = tmp_path / "pins.toml"
+    path.write_text('floor = "720 391"\ndesk = "5551 2904"\n', encoding="utf-8")
+    path.chmod(0o600)
+    choose = own_pins.pins_in(path)
+    assert (choose(Role.FLOOR), choose(Role.DESK)) == ("720 391", "5551 2904")
+    for text in ('floor = "720391"', "floor = 720391\ndesk = 55512904", "720391", "\x00"):
+        path.write_text(text, encoding="utf-8")
+        with pytest.raises(InputError, match="two lines are wanted") as refused_:
+            own_pins.pins_in(path)
+        assert "720391" not in str(refused_.value)
+    if os.name == "posix":
+        path.chmod(0o640)
+        with pytest.raises(InputError, match="others on this computer can read it"):
+            own_pins.pins_in(path)
+    with pytest.raises(InputError, match="it cannot be read"):
+        own_pins.pins_in(tmp_path / "none.toml")
 
 
 def test_the_workshop_s_own_address_is_a_name_it_answers_to(tmp_path: Path) -> None:

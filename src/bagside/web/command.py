@@ -25,6 +25,13 @@ def serve(
     ] = None,
     key: Annotated[Path | None, typer.Option(help="Key of the certificate, as PEM.")] = None,
     new_pins: Annotated[bool, typer.Option("--new-pins", help="Make new PINs; every device joins again.")] = False,
+    own_pins: Annotated[
+        bool, typer.Option("--own-pins", help="Ask for PINs of your own, typed unseen at the terminal.")
+    ] = False,
+    pins: Annotated[
+        Path | None,
+        typer.Option(help='File with PINs of your own, as floor = "…" and desk = "…"; only its owner may read it.'),
+    ] = None,
     starter: Annotated[
         Path | None,
         typer.Option(help="Write files into this folder that open the workshop with a double click, and end."),
@@ -36,5 +43,6 @@ def serve(
     if starter is not None:
         return write_starters(folder, starter)
     return serve_pages(
-        folder, port, open_browser=open_, lan=lan, host=host, certificate=certificate, key=key, new_pins=new_pins
-    )
+        folder, port, open_browser=open_, lan=lan, host=host, certificate=certificate, key=key, new_pins=new_pins,
+        own_pins=own_pins, pins=pins,
+    )  # fmt: skip

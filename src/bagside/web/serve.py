@@ -22,6 +22,8 @@ def serve_pages(
     certificate: Path | None = None,
     key: Path | None = None,
     new_pins: bool = False,
+    own_pins: bool = False,
+    pins: Path | None = None,
 ) -> int:
     """Serve a workshop until it is stopped.
 
@@ -35,6 +37,10 @@ def serve_pages(
         Whether to open the browser.
     lan, host, certificate, key, new_pins
         See `bagside.web.guard.starting.access_for`.
+    own_pins
+        Whether a person types PINs of their own.
+    pins
+        File with PINs of their own.
 
     Raises
     ------
@@ -43,8 +49,12 @@ def serve_pages(
     """
     if not folder.is_dir():
         raise InputError.one("folder", f'"{folder}"', "there is no such folder", "make it first; it may be empty")
+    from bagside.web.guard.own_pins import pins_in, typed_pin
     from bagside.web.guard.starting import access_for, announced
 
+    if own_pins and pins is not None:
+        raise InputError.one("--own-pins", "", "PINs are typed or read from a file", "leave it out, or --pins")
+    choose = typed_pin if own_pins else None if pins is None else pins_in(pins)
     try:
         listener = _listening(host or ("0.0.0.0" if lan else "127.0.0.1"), port, lan=lan)
     except InputError:
@@ -61,6 +71,7 @@ def serve_pages(
             certificate=certificate,
             key=key,
             new_pins=new_pins,
+            choose=choose,
         )
         import uvicorn
 

@@ -10,6 +10,7 @@ kinds, packed, received  files from requests: how large, of what kind, what unpa
 parsed, child            parsers of such files, each in a process of its own with little time and memory
 scrub                    what does not stand in a log
 serving, starting        the server's settings; what a start asks and says
+own_pins                 PINs that a person chose, typed unseen or from a file
 """
 
 from __future__ import annotations

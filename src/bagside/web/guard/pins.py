@@ -122,12 +122,21 @@ def role_for(typed: str, access: Access) -> Role | None:
     pin = tidy(typed)
     found: Role | None = None
     for role, kept in ((Role.FLOOR, access.floor_hash), (Role.DESK, access.desk_hash)):
-        if kept is not None and _fits(kept, pin[: MOST + 1]):
+        if kept is not None and fits(kept, pin[: MOST + 1]):
             found = role
     return found
 
 
-def _fits(kept: str, pin: str) -> bool:
+def fits(kept: str, pin: str) -> bool:
+    """Return whether a PIN is the one of a hash.
+
+    Parameters
+    ----------
+    kept
+        The hash.
+    pin
+        Its digits.
+    """
     try:
         return _HASHER.verify(kept, pin)
     except (VerificationError, InvalidHashError):

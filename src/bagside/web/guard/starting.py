@@ -22,7 +22,7 @@ import segno
 
 from bagside.errors import InputError
 from bagside.web.guard.access import FILE, LOOPBACK, SECRET, Access, Kept, Role, read_kept, write_kept
-from bagside.web.guard.pins import chosen_pin, grouped, hashed, made_pin
+from bagside.web.guard.pins import chosen_pin, fits, grouped, hashed, made_pin
 from bagside.web.guard.reach import addresses, join_address
 from bagside.web.guard.scrub import SCRUB
 
@@ -42,6 +42,8 @@ class Started:
         That were made or chosen just now; empty when those of an earlier start hold.
     unkept
         What is written with `keep` before the pins are shown; None when it stands in the file already.
+    own
+        Whether the PINs are a person's own: they know them, and nothing is shown.
     watch
         Sentences about what is not as safe as it could be.
     """
@@ -49,6 +51,7 @@ class Started:
     access: Access
     pins: Mapping[Role, str] = field(default_factory=dict, repr=False)
     unkept: Kept | None = field(default=None, repr=False)
+    own: bool = False
     watch: tuple[str, ...] = ()
 
 
@@ -83,7 +86,7 @@ def started(
     new_pins
         Whether new PINs are made though there are some; every device joins again then.
     choose
-        Asks for the PIN of a role; they are made when None.
+        Asks for the PIN of a role; they are made when None. Those that hold already change nothing.
 
     Raises
     ------
@@ -113,12 +116,14 @@ def started(
     if kept is None or new_pins or choose is not None:
         pins = _pins(choose)
         SCRUB.also(*pins.values(), *(grouped(p) for p in pins.values()))
-        kept = unkept = Kept(
-            floor_hash=hashed(pins[Role.FLOOR]),
-            desk_hash=hashed(pins[Role.DESK]),
-            secret=secrets.token_bytes(SECRET),  # a new key: whoever joined with the old PINs joins again
-            epoch=0,
-        )
+        hold = kept is not None and fits(kept.floor_hash, pins[Role.FLOOR]) and fits(kept.desk_hash, pins[Role.DESK])
+        if kept is None or new_pins or not hold:
+            kept = unkept = Kept(
+                floor_hash=hashed(pins[Role.FLOOR]),
+                desk_hash=hashed(pins[Role.DESK]),
+                secret=secrets.token_bytes(SECRET),  # a new key: whoever joined with the old PINs joins again
+                epoch=0,
+            )
     access = Access(
         lan=True,
         host=at,
@@ -132,7 +137,7 @@ def started(
         names=names,
         file=file,
     )
-    return Started(access=access, pins=pins, unkept=unkept, watch=watch)
+    return Started(access=access, pins=pins, unkept=unkept, own=choose is not None, watch=watch)
 
 
 def keep(started: Started) -> None:
@@ -163,6 +168,7 @@ def access_for(
     certificate: Path | None = None,
     key: Path | None = None,
     new_pins: bool = False,
+    choose: Callable[[Role], str] | None = None,
 ) -> Access:
     """Return how the pages of a workshop are served; what is shown once is kept for `announced`.
 
@@ -170,7 +176,7 @@ def access_for(
 
     Parameters
     ----------
-    folder, lan, host, port, certificate, key, new_pins
+    folder, lan, host, port, certificate, key, new_pins, choose
         See `started`.
 
     Raises
@@ -187,6 +193,7 @@ def access_for(
         key=key,
         names=_stated_name(folder) if lan else (),
         new_pins=new_pins,
+        choose=choose,
     )
     _UNSAID[found.access.secret] = found
     return found.access
@@ -347,7 +354,9 @@ def told(started: Started, *, reached: tuple[str, ...] | None = None, colour: bo
     lines += [f"  {address}" for address in joins]
     if joins and colour:
         lines += ["", code(joins[0])]
-    if started.pins:
+    if started.own:
+        lines += ["", "Your own PINs hold."]
+    elif started.pins:
         lines += ["", "These PINs are shown once. Write them down:"]
         lines += [f"  floor  {grouped(started.pins[Role.FLOOR]):<12} ticks and measures"]
         lines += [f"  desk   {grouped(started.pins[Role.DESK]):<12} everything"]
