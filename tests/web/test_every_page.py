@@ -14,14 +14,63 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.web.mouldfiles import as_stl, tray
 
 from pageserver import DEMO, Served
 
 WIDTHS = (1440, 1024, 768, 390, 360)
 STAGES = ("mould", "plies", "laminate", "cut", "cure", "join", "finish", "time", "money")
 JOB = "footrest-plate"
+MESH_JOB = "tray"
+MESH_STAGES = ("mould", "plies", "laminate", "join")
+"""Those that look otherwise when there is a surface."""
+MESH_TEXT = """name = "Tray"
+quantity = 1
+note = "made for a test"
+part = "part"
+nest_time = "1 s"
+
+[mould]
+mesh = "tray.stl"
+unit = "mm"
+laminate_side = [0, 0, 1]
+material = "glass-epoxy"
+thickness = "6 mm"
+size = "12 mm"
+
+[laying]
+start = "0 0 -30 mm"
+direction = [1, 0, 0]
+
+[regions.part]
+beside = { point = "0 0 -12 mm", normal = [0, 0, -1] }
+
+[[holes]]
+name = "drain"
+at = "30 0 -30 mm"
+diameter = "8 mm"
+
+[[plies]]
+material = "twill-200"
+angle = "45°"
+region = "part"
+
+[[brackets]]
+name = "block"
+at = "-40 0 -30 mm"
+size = "40 25 mm"
+material = "aluminium"
+thickness = "4 mm"
+adhesive = "epoxy-toughened"
+load = "300 N"
+
+[cure]
+service = "60 °C"
+segments = [{ to = "80 °C", rate = "1 °C/min", hold = "8 h" }]
+"""
 ADDRESSES = (
     "/", "/new", "/freezer", "/moulds", "/materials", "/workshop", *(f"/job/{JOB}/{stage}" for stage in STAGES),
+    *(f"/job/{MESH_JOB}/{stage}" for stage in MESH_STAGES),
 )  # fmt: skip
 WHOLE = "ol.thread li.stop.done ~ li.stop.done ~ li.stop.done ~ li.stop.done ~ li.stop.done ~ li.stop.done"
 """There on a job's page as soon as all of it has been planned."""
@@ -35,6 +84,10 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     shutil.copytree(
         DEMO, folder, ignore=shutil.ignore_patterns("out", ".bagside-cache", "layout.json", "*brace", "*lid")
     )
+    made = folder / "jobs" / MESH_JOB
+    made.mkdir()
+    as_stl(tray(n=25), made / "tray.stl")
+    (made / "job.toml").write_text(MESH_TEXT, encoding="utf-8")
     found = Served(folder)
     found.start()
     yield found
@@ -43,11 +96,13 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
 
 @pytest.fixture(scope="module")
 def planned(served: Served, browser: Any) -> Served:
-    """The job has been planned once, so that every page has something to show."""
+    """Both jobs have been planned once, so that every page has something to show."""
     context = browser.new_context()
-    page = context.new_page()
-    page.goto(f"{served.url}/job/{JOB}/time")
-    page.wait_for_selector(WHOLE, timeout=180_000)
+    pages = [context.new_page() for _ in (JOB, MESH_JOB)]
+    for page, job in zip(pages, (JOB, MESH_JOB), strict=True):
+        page.goto(f"{served.url}/job/{job}/time")
+    for page in pages:
+        page.wait_for_selector(WHOLE, timeout=300_000)
     context.close()
     return served
 
@@ -64,6 +119,9 @@ def test_a_page_is_whole(planned: Served, browser: Any, address: str) -> None:
     answer = page.goto(planned.url + address)
     assert answer.status == 200
     page.wait_for_selector("main h1")
+    if MESH_JOB in address:
+        page.wait_for_selector(".bg-mesh")
+        page.wait_for_function(_SURFACE, timeout=60_000)
     _settled(page)
     assert page.evaluate("document.documentElement.lang").startswith("en")
     faults = [v for v in Axe().run(page).response["violations"] if v["impact"] in ("serious", "critical")]
@@ -79,11 +137,14 @@ def test_a_page_is_whole(planned: Served, browser: Any, address: str) -> None:
         over = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
         if over > 1:
             wide.append(f"{width} px: {over} px too wide: {page.evaluate(_WIDEST)}")
+    told_in_log = list(log)  # before the page goes, and cuts off what it fetches
     context.close()
     assert not wide, "\n".join(wide)
-    assert not log, log
+    assert not told_in_log, told_in_log
 
 
+_SURFACE = """() => performance.getEntriesByType('resource').some(r => r.name.includes('/blob/') && r.responseEnd)"""
+"""The surface has come over the wire."""
 _WIDEST = """() => { let out = ''; let most = window.innerWidth;
 for (const e of document.querySelectorAll('main *')) { const r = e.getBoundingClientRect();
   if (r.right > most + 1) { most = r.right; out = e.outerHTML.slice(0, 120); } } return out; }"""
