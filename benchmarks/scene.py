@@ -19,7 +19,7 @@ TREE = """async (address) => {
   const { Tree, unpacked } = await import("bagside-scene");
   const began = performance.now();
   const buffer = await (await fetch(address)).arrayBuffer();
-  const mesh = unpacked(buffer);
+  const mesh = await unpacked(buffer);
   const read = performance.now();
   const tree = new Tree(mesh.positions, mesh.triangles);
   const built = performance.now();

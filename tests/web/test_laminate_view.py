@@ -6,6 +6,7 @@ import json
 import math
 import pickle
 import struct
+import zlib
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,7 @@ from bagside.spec.opening import open_job
 from bagside.web.pages.laminate.compared import compared, zone_numbers
 from bagside.web.pages.laminate.page import _runs
 from bagside.web.pages.laminate.trial import AROUND, More, Trial, beside, in_bending, in_plane, rose, stack, tried
+from bagside.web.scene.coded import places_read, values_read, wholes_read
 from bagside.web.views.laminate import view as laminate
 from bagside.web.views.laminate.shown import LaminateView, sorted_zones
 from bagside.web.words.tongue import Tongue
@@ -46,11 +48,7 @@ def seen(tmp_path_factory: pytest.TempPathFactory) -> tuple[LaminateView, Librar
 
 def unpacked(buffer: bytes) -> tuple[dict[str, Any], bytes]:
     (long,) = struct.unpack("<I", buffer[4:8])
-    return json.loads(buffer[8 : 8 + long]), buffer[8 + long :]
-
-
-def array(body: bytes, where: list[int], kind: str) -> np.ndarray[Any, Any]:
-    return np.frombuffer(body, dtype=kind, count=where[1], offset=where[0])
+    return json.loads(buffer[8 : 8 + long]), zlib.decompress(buffer[8 + long :])
 
 
 def test_the_dome_has_a_patch_and_the_rest(seen: tuple[LaminateView, Library]) -> None:
@@ -65,16 +63,16 @@ def test_the_dome_has_a_patch_and_the_rest(seen: tuple[LaminateView, Library]) -
 def test_what_is_picked_on_the_picture_is_the_zone_that_is_drawn_there(seen: tuple[LaminateView, Library]) -> None:
     view = seen[0]
     head, body = unpacked(view.mesh)
-    at = array(body, head["positions"], "<f4").reshape(-1, 3).astype(float)
-    corners = at[array(body, head["triangles"], "<u4").reshape(-1, 3)]
+    at = places_read(body, head["positions"])
+    corners = at[wholes_read(body, head["triangles"]).reshape(-1, 3)]
     zone = sorted_zones(view.of_triangle)
     off = np.linalg.norm(corners.mean(axis=1) - (30.0, 0.0, 98.5), axis=1)
     assert set(zone[off < 17.0]) == {2}
     assert set(zone[off > 23.0]) == {1}
-    thick = array(body, head["fields"][0]["values"], "<f4")
+    thick = values_read(body, head["fields"][0]["values"])
     assert thick[zone == 2].min() > thick[zone == 1].max()
     border = next(line for line in head["lines"] if line["look"] == "feature")
-    points = array(body, border["points"], "<f4").reshape(-1, 3)
+    points = places_read(body, border["points"])
     assert np.abs(np.linalg.norm(points - (30.0, 0.0, 98.5), axis=1) - 20.0).max() < 4.0
 
 

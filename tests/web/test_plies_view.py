@@ -6,6 +6,7 @@ import json
 import math
 import pickle
 import struct
+import zlib
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,7 @@ from bagside.spec.material import ClothKind
 from bagside.spec.opening import Opened, open_job
 from bagside.web.pages.plies.numbers import numbers
 from bagside.web.pages.plies.rows import angle_text, glyph, rows_of, stack_of
+from bagside.web.scene.coded import places_read, values_read, wholes_read
 from bagside.web.scene.named import FieldWords, named
 from bagside.web.views import plies
 from bagside.web.views.plies_shown import PliesView
@@ -44,11 +46,7 @@ def seen(tmp_path_factory: pytest.TempPathFactory) -> tuple[PliesView, Opened, S
 def unpacked(buffer: bytes) -> tuple[dict[str, Any], bytes]:
     assert buffer[:4] == b"BGSM"
     (long,) = struct.unpack("<I", buffer[4:8])
-    return json.loads(buffer[8 : 8 + long]), buffer[8 + long :]
-
-
-def array(body: bytes, where: list[int], kind: str) -> np.ndarray[Any, Any]:
-    return np.frombuffer(body, dtype=kind, count=where[1], offset=where[0])
+    return json.loads(buffer[8 : 8 + long]), zlib.decompress(buffer[8 + long :])
 
 
 def test_a_view_is_small_and_can_be_sent(seen: tuple[PliesView, Opened, Stages]) -> None:
@@ -62,11 +60,11 @@ def test_a_view_is_small_and_can_be_sent(seen: tuple[PliesView, Opened, Stages])
 def test_the_cap_has_the_area_it_must_have(seen: tuple[PliesView, Opened, Stages]) -> None:
     """The mesh of a whole ply is the cap of a sphere, 2π R² (1 − cos α), and bare mould where there is no value."""
     head, body = unpacked(seen[0].meshes[seen[0].plies[3].mesh or 0])
-    at = array(body, head["positions"], "<f4").reshape(-1, 3).astype(float)
-    corners = at[array(body, head["triangles"], "<u4").reshape(-1, 3)]
+    at = places_read(body, head["positions"])
+    corners = at[wholes_read(body, head["triangles"]).reshape(-1, 3)]
     areas = 0.5 * np.linalg.norm(np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), axis=1)
-    shear = array(body, next(f for f in head["fields"] if f["key"] == "shear")["values"], "<f4")
-    cloth = np.isfinite(shear)[array(body, head["triangles"], "<u4").reshape(-1, 3)].all(axis=1)
+    shear = values_read(body, next(f for f in head["fields"] if f["key"] == "shear")["values"])
+    cloth = np.isfinite(shear)[wholes_read(body, head["triangles"]).reshape(-1, 3)].all(axis=1)
     cap = 2 * math.pi * RADIUS**2 * (1 - math.sqrt(1 - (DISC / RADIUS) ** 2))
     assert 1e-6 * areas[cloth].sum() == pytest.approx(cap, rel=3e-3)
     assert (~cloth).any()
@@ -76,8 +74,8 @@ def test_the_cap_has_the_area_it_must_have(seen: tuple[PliesView, Opened, Stages
 def test_the_overlap_lies_over_its_neighbour(seen: tuple[PliesView, Opened, Stages]) -> None:
     head, body = unpacked(seen[0].meshes[seen[0].plies[0].mesh or 0])
     assert [part["name"] for part in head["parts"]] == ["1A", "1B"]
-    at = array(body, head["positions"], "<f4").reshape(-1, 3)
-    triangles = array(body, head["triangles"], "<u4").reshape(-1, 3)
+    at = places_read(body, head["positions"])
+    triangles = wholes_read(body, head["triangles"]).reshape(-1, 3)
 
     def radii(part: dict[str, Any]) -> np.ndarray[Any, Any]:
         own = np.unique(triangles[part["first"] : part["first"] + part["count"]])
@@ -176,9 +174,7 @@ def test_rows_and_numbers_speak_the_readers_units(seen: tuple[PliesView, Opened,
     metric, inch = (Tongue(), Tongue(lengths=Lengths.INCH, language="de"))
     cap = 2 * math.pi * RADIUS**2 * (1 - 0.6)
     assert float(rows_of(stack, library, 0, metric)[3].area) == pytest.approx(1e4 * cap, rel=0.03)
-    assert float(rows_of(stack, library, 0, inch)[3].area.replace(",", ".")) == pytest.approx(
-        cap / 0.0254**2, rel=0.03
-    )
+    assert float(rows_of(stack, library, 0, inch)[3].area.replace(",", ".")) == pytest.approx(cap / 0.0254**2, rel=0.03)
     words = numbers(stack.plies[3], 4, inch)
     assert all(word in words for word in ("in²", "Scherung"))
     assert 'class="stale"' not in words

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import struct
+import zlib
 
 import numpy as np
 import pytest
@@ -14,6 +15,7 @@ from bagside.sheets.colour import Bands
 from bagside.sheets.picture import PointLook
 from bagside.web.scene import Field, Look, MeshData, MeshLine, MeshPart, MeshPoint, digest_of_mesh, packed, threads
 from bagside.web.scene.buffers import point_head
+from bagside.web.scene.coded import Blocks, places_read, values_read, wholes_read
 from bagside.web.scene.looks import stroke_of
 
 SQUARE = Surface(
@@ -25,7 +27,7 @@ def read(buffer: bytes) -> tuple[dict[str, object], bytes]:
     assert buffer[:4] == b"BGSM"
     (length,) = struct.unpack("<I", buffer[4:8])
     assert length % 4 == 0
-    return json.loads(buffer[8 : 8 + length]), buffer[8 + length :]
+    return json.loads(buffer[8 : 8 + length]), zlib.decompress(buffer[8 + length :])
 
 
 def test_every_array_stands_where_the_head_says() -> None:
@@ -38,21 +40,52 @@ def test_every_array_stands_where_the_head_says() -> None:
     )
     head, data = read(packed(mesh))
 
-    def array(place: list[int], kind: str) -> np.ndarray:
-        assert place[0] % 4 == 0
-        return np.frombuffer(data, dtype=kind, count=place[1], offset=place[0])
+    def told(place: list[int]) -> list[int]:
+        """As it is described: the lowest bytes of all numbers, then the next, to the fourth."""
+        begin, size = place
+        return [sum(data[begin + plane * size + k] << (8 * plane) for plane in range(4)) for k in range(size)]
 
-    np.testing.assert_allclose(array(head["positions"], "<f4").reshape(-1, 3), 1000 * SQUARE.vertices)
-    assert array(head["triangles"], "<u4").tolist() == [0, 1, 2, 0, 2, 3]
+    def wholes(place: list[int], columns: int = 1) -> np.ndarray:
+        change = np.array([-(n + 1) // 2 if n % 2 else n // 2 for n in told(place)]).reshape(columns, -1)
+        return np.cumsum(change, axis=1).T
+
+    assert head["step"] == 0.01
+    np.testing.assert_allclose(0.01 * wholes(head["positions"], 3), 1000 * SQUARE.vertices, atol=0.005)
+    assert wholes(head["triangles"])[:, 0].tolist() == [0, 1, 2, 0, 2, 3]
     a, b = head["fields"]
     assert (a["on"], b["on"]) == ("vertex", "triangle")
-    np.testing.assert_allclose(array(a["values"], "<f4"), values, rtol=1e-6)
+    steps = told(a["values"]["at"])
+    assert steps[2] == 0, "where there is no value"
+    shown = [a["values"]["low"] + a["values"]["step"] * (k - 1) for k in steps if k]
+    # one digit is shown: values are told to a tenth of it
+    np.testing.assert_allclose(np.degrees(shown), np.degrees(values[[0, 1, 3]]), atol=0.0051)
     assert a["limit"] == pytest.approx(np.degrees(0.3))
     assert b["limit"] is None
     (line,) = head["lines"]
-    assert array(line["points"], "<f4").size == 9
-    assert array(line["counts"], "<u4").tolist() == [3]
+    np.testing.assert_allclose(0.01 * wholes(line["points"], 3), [[0, 0, 0], [50, 50, 0], [100, 100, 0]], atol=0.005)
+    assert wholes(line["counts"])[:, 0].tolist() == [3]
     assert head["parts"] == [{"name": "3A", "first": 0, "count": 1}]
+
+
+def test_what_is_written_is_read_again() -> None:
+    rng = np.random.default_rng(3)
+    places = rng.uniform(-9000, 9000, (500, 3))
+    numbers = rng.integers(0, 2**31, 400)
+    values = rng.normal(0, 1e3, 300)
+    values[::7] = np.nan
+    blocks = Blocks()
+    at, which, told = blocks.put_places(places), blocks.put_wholes(numbers), blocks.put_values(values, 1e-4)
+    nothing = blocks.put_values(np.full(4, np.nan), 1e-4)
+    data = zlib.decompress(blocks.packed())
+    np.testing.assert_allclose(places_read(data, at), places, atol=0.0051)
+    assert wholes_read(data, which).tolist() == numbers.tolist()
+    np.testing.assert_allclose(values_read(data, told), values, atol=0.51e-4)
+    assert np.isnan(values_read(data, nothing)).all()
+
+
+def test_what_lies_too_far_away_is_refused() -> None:
+    with pytest.raises(ValueError, match="too far away"):
+        Blocks().put_places(np.array([[3e7, 0, 0]]))
 
 
 def test_the_view_is_that_of_the_printed_pictures() -> None:
@@ -66,7 +99,7 @@ def test_the_view_is_that_of_the_printed_pictures() -> None:
 def test_the_same_mesh_has_the_same_name_and_another_another() -> None:
     one = MeshData.of(SQUARE, fields={"a": Field(np.zeros(4), colour.SHEAR, "A")})
     same = MeshData.of(SQUARE, fields={"a": Field(np.zeros(4), colour.SHEAR, "A")})
-    other = MeshData.of(SQUARE, fields={"a": Field(np.full(4, 1e-6), colour.SHEAR, "A")})
+    other = MeshData.of(SQUARE, fields={"a": Field(np.full(4, 1e-2), colour.SHEAR, "A")})
     assert digest_of_mesh(one) == digest_of_mesh(same)
     assert len(digest_of_mesh(one)) == 32
     assert digest_of_mesh(one) != digest_of_mesh(other)

@@ -128,6 +128,24 @@ def test_at_first_it_is_seen_as_in_the_printed_pictures(scripts: Any) -> None:
         np.testing.assert_allclose(axes[name], getattr(printed, name), atol=1e-5)
 
 
+def test_the_browser_reads_what_the_server_packed(scripts: Any) -> None:
+    data = mesh(41)
+    told = scripts.evaluate(
+        """async (bytes) => {
+          const { unpacked } = await import("/buffers.js");
+          const { positions, triangles, fields, lines } = await unpacked(new Uint8Array(bytes).buffer);
+          return { positions: [...positions], triangles: [...triangles], values: [...fields.get("ramp").values],
+                   line: [...lines[0].points], counts: [...lines[0].counts] };
+        }""",
+        list(packed(data)),
+    )
+    np.testing.assert_allclose(np.array(told["positions"]).reshape(-1, 3), data.positions, atol=0.0051)
+    assert told["triangles"] == data.triangles.ravel().tolist()
+    np.testing.assert_allclose(np.degrees(told["values"]), np.degrees(data.fields["ramp"].values), atol=0.0051)
+    np.testing.assert_allclose(np.array(told["line"]).reshape(-1, 3), data.lines[0].points, atol=0.0051)
+    assert told["counts"] == [41]
+
+
 def test_numbers_are_written_with_a_true_minus_and_no_minus_nought(scripts: Any) -> None:
     said = scripts.evaluate(
         """async () => { const { figuresOf } = await import("/figures.js");

@@ -1,8 +1,7 @@
 """A surface with its maps, lines and marks as one buffer, sent once and kept by the browser.
 
-The buffer is little-endian: the letters ``BGSM``, the length of a head in JSON, the head, then the arrays it names,
-each on a multiple of four bytes. Lengths are millimetres there, because single precision then carries a micrometre on a
-mould of ten metres; values of maps are SI, as everywhere inside.
+The buffer is little-endian: the letters ``BGSM``, the length of a head in JSON, the head, then one zlib stream of the
+arrays it names (`bagside.web.scene.coded`). Lengths are millimetres there; values of maps are SI, as everywhere inside.
 """
 
 from __future__ import annotations
@@ -23,6 +22,7 @@ from bagside.sheets.colour import Bands
 from bagside.sheets.picture import PointLook
 from bagside.sheets.typeface import NOTE
 from bagside.sheets.view import View, view_of
+from bagside.web.scene.coded import STEP, Blocks
 from bagside.web.scene.looks import Look, stroke_of
 
 MAGIC = b"BGSM"
@@ -212,11 +212,12 @@ def packed(mesh: MeshData) -> bytes:
     mesh
         What is sent.
     """
-    blocks = _Blocks()
+    blocks = Blocks()
     view = mesh.view or view_of(Surface(mesh.positions.astype(np.float64) / MM, mesh.triangles.astype(np.int64)))
     head = {
-        "positions": blocks.put(mesh.positions),
-        "triangles": blocks.put(mesh.triangles),
+        "step": STEP,
+        "positions": blocks.put_places(mesh.positions),
+        "triangles": blocks.put_wholes(mesh.triangles.ravel()),
         "fields": [_field_head(key, item, mesh, blocks) for key, item in mesh.fields.items()],
         "lines": [_line_head(look, mesh, blocks) for look in Look if any(line.look is look for line in mesh.lines)],
         "points": [point_head(point) for point in mesh.points],
@@ -230,7 +231,7 @@ def packed(mesh: MeshData) -> bytes:
     }
     text = json.dumps(head, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode("utf-8")
     text += b" " * (-len(text) % 4)
-    return MAGIC + struct.pack("<I", len(text)) + text + bytes(blocks.data)
+    return MAGIC + struct.pack("<I", len(text)) + text + blocks.packed()
 
 
 def digest_of_mesh(mesh: MeshData) -> str:
@@ -276,12 +277,11 @@ def _drawn(point: MeshPoint) -> str:
     return paper.text(0.0, 0.34 * NOTE, point.words, size=NOTE, bold=True, anchor="middle", halo=True)
 
 
-def _field_head(key: str, item: Field, mesh: MeshData, blocks: _Blocks) -> dict[str, Any]:
-    values = np.ascontiguousarray(item.values, dtype="<f4")
+def _field_head(key: str, item: Field, mesh: MeshData, blocks: Blocks) -> dict[str, Any]:
     return {
         "key": key,
-        "values": blocks.put(values),
-        "on": "vertex" if len(values) == len(mesh.positions) else "triangle",
+        "values": blocks.put_values(np.asarray(item.values), 0.1 * 10.0**-item.digits / item.bands.per_si),
+        "on": "vertex" if len(item.values) == len(mesh.positions) else "triangle",
         "name": item.name,
         "edges": list(item.bands.edges),
         "colours": list(item.bands.colours),
@@ -296,14 +296,14 @@ def _field_head(key: str, item: Field, mesh: MeshData, blocks: _Blocks) -> dict[
     }
 
 
-def _line_head(look: Look, mesh: MeshData, blocks: _Blocks) -> dict[str, Any]:
+def _line_head(look: Look, mesh: MeshData, blocks: Blocks) -> dict[str, Any]:
     chosen = [line for line in mesh.lines if line.look is look and len(line.points) > 1]
-    joined = np.concatenate([np.zeros((0, 3)), *(line.points for line in chosen)]).astype("<f4")
+    joined = np.concatenate([np.zeros((0, 3)), *(line.points for line in chosen)])
     return {
         **_stroke_head(look),
-        "points": blocks.put(joined),
-        "counts": blocks.put(np.array([len(line.points) for line in chosen], dtype="<u4")),
-        "levels": blocks.put(np.array([abs(line.level) for line in chosen], dtype="<u4")),
+        "points": blocks.put_places(joined),
+        "counts": blocks.put_wholes(np.array([len(line.points) for line in chosen], dtype=np.int64)),
+        "levels": blocks.put_wholes(np.array([abs(line.level) for line in chosen], dtype=np.int64)),
         "spacing": max((line.spacing for line in chosen), default=0.0),
     }
 
@@ -317,16 +317,3 @@ def _stroke_head(look: Look) -> dict[str, Any]:
         "ink": stroke.ink,
         "halo": stroke.halo,
     }
-
-
-class _Blocks:
-    """Arrays in the order of writing, each named by where it begins and how long it is."""
-
-    def __init__(self) -> None:
-        self.data = bytearray()
-
-    def put(self, array: NDArray[Any]) -> list[int]:
-        raw = np.ascontiguousarray(array).tobytes()
-        begin = len(self.data)
-        self.data += raw + bytes(-len(raw) % 4)
-        return [begin, array.size]

@@ -38,7 +38,7 @@ LETS, LIFTS = 0.0005, 0.0005
 """By which the mould is let down, and a piece over its neighbour lifted [m]."""
 UNDER = 0.0015
 """A point of the mould this near a piece lies under it [m]."""
-YARNS = 0.008
+YARNS = 0.012
 """Between the yarns that are sent [m]."""
 LONGER = 50.0
 """Than any part [m]: of the lines that are multiples of it only the one at zero is found."""

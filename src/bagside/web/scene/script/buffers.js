@@ -1,25 +1,58 @@
-// What the server packed, as typed arrays over the one buffer; nothing is copied.
+// What the server packed, as typed arrays; see coded.py for how numbers are written.
 
 export class Fault extends Error {}
 
-export function unpacked(buffer) {
+export async function unpacked(buffer) {
   const bytes = new DataView(buffer);
   if (buffer.byteLength < 8 || bytes.getUint32(0, false) !== 0x4247534d) throw new Fault("not a mesh of ours");
   const length = bytes.getUint32(4, true);
   const head = JSON.parse(new TextDecoder().decode(new Uint8Array(buffer, 8, length)));
-  const base = 8 + length;
-  const floats = ([begin, size]) => new Float32Array(buffer, base + begin, size);
-  const whole = ([begin, size]) => new Uint32Array(buffer, base + begin, size);
+  const data = await inflated(buffer.slice(8 + length));
+  const places = (at) => wholes(data, at, 3, Float32Array, head.step);
+  const whole = (at) => wholes(data, at, 1, Uint32Array, 1);
   return {
-    positions: floats(head.positions),
+    positions: places(head.positions),
     triangles: whole(head.triangles),
-    fields: new Map(head.fields.map((f) => [f.key, { ...f, values: floats(f.values) }])),
-    lines: head.lines.map((l) => ({ ...l, points: floats(l.points), counts: whole(l.counts), levels: whole(l.levels) })),
+    fields: new Map(head.fields.map((f) => [f.key, { ...f, values: valuesOf(data, f.values) }])),
+    lines: head.lines.map((l) => ({ ...l, points: places(l.points), counts: whole(l.counts), levels: whole(l.levels) })),
     points: head.points,
     parts: head.parts,
     view: head.view,
     rim: head.rim,
   };
+}
+
+async function inflated(stream) {
+  const out = new Blob([stream]).stream().pipeThrough(new DecompressionStream("deflate"));
+  return new Uint8Array(await new Response(out).arrayBuffer());
+}
+
+// The bytes of a number stand apart: the lowest of all numbers first, then the next.
+const number = (data, begin, size, k) =>
+  (data[begin + k] | (data[begin + size + k] << 8) | (data[begin + 2 * size + k] << 16) | (data[begin + 3 * size + k] << 24)) >>> 0;
+
+// Whole numbers, each told as the change from the one before in its column.
+function wholes(data, [begin, size], columns, Kind, step) {
+  const out = new Kind(size);
+  const rows = size / columns;
+  for (let c = 0; c < columns; c++) {
+    let sum = 0;
+    for (let r = 0; r < rows; r++) {
+      const told = number(data, begin, size, c * rows + r);
+      sum += told % 2 ? -(told + 1) / 2 : told / 2;
+      out[columns * r + c] = step * sum;
+    }
+  }
+  return out;
+}
+
+function valuesOf(data, { at: [begin, size], low, step }) {
+  const out = new Float32Array(size);
+  for (let k = 0; k < size; k++) {
+    const told = number(data, begin, size, k);
+    out[k] = told ? low + step * (told - 1) : NaN;
+  }
+  return out;
 }
 
 export async function fetched(address, signal) {

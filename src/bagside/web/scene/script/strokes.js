@@ -3,7 +3,7 @@
 import { THREE } from "nicegui-scene";
 import { rgb } from "./surface.js";
 
-const APART = 16; // px between yarns
+const APART = 14; // px between yarns
 const ROOM = 4; // px to the next line, under which a line of a map is left out: bands would be hidden by their own edges
 const WIDE = 1e9; // more room than any line needs
 
