@@ -86,11 +86,11 @@ def test_coats_are_stated_and_the_air_is_judged_as_it_is_typed(served: Served, p
     page.locator(".coat").first.wait_for(timeout=90_000)
     assert page.locator(".caution").first.inner_text().startswith("Two-pack spray: isocyanates.")
     before = text(served)
-    assert "The air is fit for every coat." in page.locator(".cure-columns").inner_text()
+    assert "The air is fit for every coat." in page.locator(".cure-columns").first.inner_text()
     wet = page.get_by_label("humidity")
     wet.fill("92")
     wet.press("Tab")
-    until(page, lambda: "damp air" in page.locator(".cure-columns").inner_text().lower())
+    until(page, lambda: "damp air" in page.locator(".cure-columns").first.inner_text().lower())
     assert text(served) == before  # the day's air is no part of the job
     coats = page.get_by_label("coats", exact=True)
     coats.fill("3")

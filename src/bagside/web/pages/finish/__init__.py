@@ -1,4 +1,9 @@
-"""Finish: what hurts first, then the day's air, the coats and their windows, what is mixed, the grits."""
+"""Finish: what hurts first, then the day's air, the coats and their windows, what is mixed, the grits.
+
+page    the page as one person sees it: coats and their windows, what is mixed
+air     the day's air, and whether a coat may go on in it
+wanted  filler and coats as lines, written into the job
+"""
 
 from __future__ import annotations
 
