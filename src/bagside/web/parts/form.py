@@ -1,4 +1,4 @@
-"""A file of the workshop as lines that can be changed: each change is in the file at once, and can be taken back.
+"""A file of the workshop as lines that can be changed.
 
 Labels come from the catalogue under the page's own name; what a field takes, and what it refuses, comes from its class.
 """
@@ -8,40 +8,32 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Sequence
 from datetime import date, time
 from functools import partial
-from itertools import pairwise
 from typing import Any
 
-import tomlkit
-from nicegui import ui
-from nicegui.element import Element
 from tomlkit.items import Item
 
-from bagside.errors import BagsideError, InputError
+from bagside.errors import InputError
 from bagside.findings import Basis
 from bagside.quantity import Quantity
 from bagside.web.founding.workshop_text import COMMON
 from bagside.web.model.text_file import TextFile
 from bagside.web.parts.amount import amount, parted, text_of
 from bagside.web.parts.basis import mark
-from bagside.web.parts.controls import Field, choice, entry, tick, verb
-from bagside.web.parts.did import did
-from bagside.web.parts.frame import Sheet, who_of
+from bagside.web.parts.controls import Field, choice, entry, tick
+from bagside.web.parts.edited_file import EditedFile, Path
+from bagside.web.parts.frame import Sheet
 from bagside.web.parts.html import box, words
 from bagside.web.parts.lists import ON_A_LINE, read_line
 from bagside.web.parts.stated import Sort, Stated, checked, stated_fields
 
-Path = tuple[str | int, ...]
 
-
-class Form:
-    """A file on a page.
+class Form(EditedFile):
+    """A file on a page, as lines.
 
     Parameters
     ----------
-    sheet
-        The page.
-    file
-        The file.
+    sheet, file
+        The page and its file.
     prefix
         Of its labels in the catalogue.
     check
@@ -53,160 +45,15 @@ class Form:
     def __init__(
         self, sheet: Sheet, file: TextFile, prefix: str, check: Callable[[str], None], drawn: Callable[[], None]
     ) -> None:
-        self.sheet = sheet
-        self.file = file
+        super().__init__(sheet, file, check, drawn)
         self.prefix = prefix
-        self._check = check
-        self._drawn = drawn
-        self.seen = file.revision
         self.basis_of: Callable[[Path], Basis | None] = self._common
-        self.also: Callable[[Any, Path], None] | None = None
-        self.wrote: Callable[[Path], None] | None = None
-        self._walk_place: Element | None = None
-        self._read: tuple[str, Any] | None = None
         self.currency = "EUR"
-        ui.timer(3.0, self.look)
-
-    # --- the file
-
-    def document(self) -> Any:
-        """Return what stands in the file, to be read; what no longer reads is told and taken as empty."""
-        if self._read is None or self._read[0] != self.file.revision:
-            try:
-                self._read = (self.file.revision, self.file.document())
-            except InputError as error:
-                self.sheet.tell(error)
-                self._read = (self.file.revision, tomlkit.document())
-        return self._read[1]
-
-    def value(self, path: Path) -> Any:
-        """Return what stands at a place; None when nothing does.
-
-        Parameters
-        ----------
-        path
-            Keys, and numbers in a list.
-        """
-        at: Any = self.document()
-        for step in path:
-            try:
-                at = at[step]
-            except (KeyError, IndexError, TypeError):
-                return None
-        return at
 
     def _common(self, path: Path) -> Basis | None:
         item = self.value(path)
         said = item.trivia.comment.lstrip("# ") if isinstance(item, Item) else ""
         return Basis.COMMON if said.startswith(COMMON) else None
-
-    def edit(self, what: str, change: Callable[[Any], None]) -> None:
-        """Change the file.
-
-        Parameters
-        ----------
-        what
-            As a person reads it in the history.
-        change
-            Changes the document.
-
-        Raises
-        ------
-        BagsideError
-            When it may not be, or somebody else was there first.
-        """
-        self.file.edit(what, change, who=who_of(self.sheet.client), seen=self.seen, check=self._check)
-        self.seen = self.file.revision
-        self.sheet.tell("")
-        self._verbs_again()
-
-    def put(self, path: Path, value: Any, what: str) -> None:
-        """Put a value at a place; None takes away what stands there.
-
-        Parameters
-        ----------
-        path
-            See `value`.
-        value
-            As the file states it.
-        what
-            See `edit`.
-        """
-
-        def change(document: Any) -> None:
-            at: Any = document
-            for step, following in pairwise(path):
-                if isinstance(step, str) and step not in at:
-                    at[step] = tomlkit.aot() if isinstance(following, int) else tomlkit.table()
-                at = at[step]
-            key = path[-1]
-            if value is None:
-                if key in at:
-                    del at[key]
-            else:
-                at[key] = value
-                item = at[key]
-                if isinstance(item, Item) and item.trivia.comment.lstrip("# ").startswith(COMMON):
-                    item.trivia.comment, item.trivia.comment_ws = "", ""
-            if self.also is not None:
-                self.also(document, path)
-
-        self.edit(what, change)
-        if self.wrote is not None:
-            self.wrote(path)
-
-    def look(self) -> None:
-        """See whether the file was changed outside or by another window, and draw it as it stands now."""
-        self.file.look()
-        if self.file.revision != self.seen:
-            self.seen = self.file.revision
-            self._drawn()
-
-    def _walk(self, step: Callable[[], object]) -> None:
-        step()
-        self.seen = self.file.revision
-        self._drawn()
-
-    def verbs(self, place: Element) -> None:
-        """Show undo and redo.
-
-        Parameters
-        ----------
-        place
-            Where; they are drawn anew with each change.
-        """
-        self._walk_place = place
-        self._verbs_again()
-
-    def _verbs_again(self) -> None:
-        if self._walk_place is None or self._walk_place.is_deleted:
-            return
-        self._walk_place.clear()
-        with self._walk_place:
-            self._verbs()
-
-    def _verbs(self) -> None:
-        say, last, again = self.sheet.say, self.file.undone_next, self.file.redone_next
-        for word, act, next_ in (("undo", self.file.undo, last), ("redo", self.file.redo, again)):
-            what = did(next_.what, self.sheet.tongue) if next_ else ""
-            name = say(f"common.{word}_what", what=what) if next_ else say(f"common.nothing_to_{word}")
-            done = self.sheet.doing(partial(self._walk, act))
-            verb(say(f"common.{word}"), done, name=name, why="" if next_ else " ")
-
-    def gone_back(self, number: int) -> None:
-        """Put the file back to a state it was in.
-
-        Parameters
-        ----------
-        number
-            Of the state.
-        """
-        text = self.file.state(number)
-        self.file.write(self.sheet.say("asked.gone_back"), text, who=who_of(self.sheet.client), check=self._check)
-        self.seen = self.file.revision
-        self._drawn()
-
-    # --- lines
 
     def label(self, name: str) -> str:
         """Return what a field is called on the page.
@@ -381,32 +228,6 @@ class Form:
             key = {Sort.DAY: "no_date", Sort.CLOCK: "no_time"}.get(one.sort, "no_whole")
             raise InputError.one("", text, say(f"asked.{key}", came=text).rstrip(".")) from None
         return text
-
-    def tried(self, act: Callable[[], Any]) -> None:
-        """Do something and draw the page anew; a refusal is told on the sheet.
-
-        Parameters
-        ----------
-        act
-            What is done.
-        """
-        try:
-            act()
-        except BagsideError as error:
-            self.sheet.tell(error)
-            return
-        self._drawn()
-
-    def names(self, path: Path) -> Sequence[str]:
-        """Return the keys of a table.
-
-        Parameters
-        ----------
-        path
-            Of the table.
-        """
-        value = self.value(path)
-        return list(value) if isinstance(value, dict) else []
 
 
 def _usual(one: Stated, currency: str) -> str:

@@ -6,14 +6,14 @@ from functools import partial
 
 from bagside.web.parts.controls import verb
 from bagside.web.parts.did import did
-from bagside.web.parts.form import Form
+from bagside.web.parts.edited_file import EditedFile
 from bagside.web.parts.html import box, words
 
 MOST = 15
 """States shown; older ones are kept all the same."""
 
 
-def history(form: Form) -> None:
+def history(form: EditedFile) -> None:
     """Show the states of a form's file.
 
     Parameters

@@ -24,8 +24,8 @@ from bagside.web.parts.bare import bare_choice
 from bagside.web.parts.basis import key
 from bagside.web.parts.controls import button, choice, entry, link, verb
 from bagside.web.parts.drop import Drop
+from bagside.web.parts.edited_file import Path as Place
 from bagside.web.parts.form import Form
-from bagside.web.parts.form import Path as Place
 from bagside.web.parts.frame import house_sheet
 from bagside.web.parts.history import history
 from bagside.web.parts.html import box, markup, words
