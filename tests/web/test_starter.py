@@ -16,7 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bagside.errors import InputError, OutputError
-from bagside.web.starter import System, command, starter, write_starters
+from bagside.web.starter import System, command, desktop, starter, write_starters
 
 HARD = [
     "/home/Ö Müller/Kajak & Co",
@@ -220,3 +220,14 @@ def test_the_command_of_a_starter_is_one_that_is_there() -> None:
     done = subprocess.run([*command(Path("."))[:4], "--help"], capture_output=True, text=True, check=False)
     assert done.returncode == 0
     assert "--open" in done.stdout
+
+
+def test_the_desktop_is_where_the_person_sees_it(tmp_path: Path) -> None:
+    assert desktop(tmp_path, {}) == tmp_path  # a machine without one
+    (tmp_path / "Desktop").mkdir()
+    assert desktop(tmp_path, {}) == tmp_path / "Desktop"
+    (tmp_path / "Schreibtisch").mkdir()
+    (tmp_path / ".config").mkdir()
+    (tmp_path / ".config" / "user-dirs.dirs").write_text('# x\nXDG_DESKTOP_DIR="$HOME/Schreibtisch"\n', "utf-8")
+    assert desktop(tmp_path, {}) == tmp_path / "Schreibtisch"
+    assert desktop(tmp_path, {"XDG_DESKTOP_DIR": str(tmp_path / "gone")}) == tmp_path / "Desktop"

@@ -25,7 +25,11 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     for name in ("workshop.toml", "stock.toml"):
         shutil.copy(DEMO / name, folder / name)
     found = Served(folder)
-    found.start()
+    desk = folder.parent / "desktop"
+    desk.mkdir()
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_DESKTOP_DIR", str(desk))
+        found.start()
     for address in ("/workshop", "/materials", "/new"):  # the first of each reads the library
         urllib.request.urlopen(found.url + address, timeout=120).read()
     yield found
@@ -45,6 +49,17 @@ def stands(path: Path, text: str, page: Any, *, there: bool = True) -> None:
             return
         page.wait_for_timeout(100)
     raise AssertionError(f"{path.name} {'lacks' if there else 'still has'} {text!r}")
+
+
+def test_a_press_puts_what_opens_the_workshop_on_the_desktop(served: Served, page: Any) -> None:
+    page.goto(f"{served.url}/workshop")
+    page.get_by_role("button", name="put it on this desktop").click(timeout=WAIT)
+    page.get_by_text("It lies here: ").wait_for(timeout=WAIT)
+    (path,) = (served.folder.parent / "desktop").iterdir()
+    assert str(path) in page.get_by_text("It lies here: ").inner_text()
+    text = path.read_text(encoding="utf-8")
+    assert str(served.folder) in text
+    assert str(served.port) in text
 
 
 def test_a_line_of_the_workshop_is_changed_and_taken_back(served: Served, page: Any) -> None:

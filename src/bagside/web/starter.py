@@ -7,9 +7,10 @@ reads it; a path it cannot say is refused. Nothing is run when one is made.
 from __future__ import annotations
 
 import os
+import re
 import shlex
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from enum import StrEnum
 from pathlib import Path
 
@@ -33,6 +34,33 @@ def here() -> System:
     if sys.platform == "win32":
         return System.WINDOWS
     return System.MACOS if sys.platform == "darwin" else System.LINUX
+
+
+def desktop(home: Path | None = None, environ: Mapping[str, str] = os.environ) -> Path:
+    """Return the folder that a person sees as their desktop; their home where there is none.
+
+    Parameters
+    ----------
+    home
+        Of the person.
+    environ
+        Of the program.
+
+    References
+    ----------
+    Linux desktops name the folder ``XDG_DESKTOP_DIR`` in ``user-dirs.dirs`` (freedesktop.org, xdg-user-dirs).
+    """
+    own = home or Path.home()
+    config = Path(environ.get("XDG_CONFIG_HOME") or own / ".config") / "user-dirs.dirs"
+    named = environ.get("XDG_DESKTOP_DIR", "")
+    if not named:
+        try:
+            found = re.search(r'^XDG_DESKTOP_DIR="([^"]+)"', config.read_text(encoding="utf-8"), re.MULTILINE)
+        except (OSError, ValueError):
+            found = None
+        named = "" if found is None else found[1]
+    said = [Path(named.replace("$HOME", str(own)))] if named else []
+    return next((p for p in (*said, own / "Desktop", own / "OneDrive" / "Desktop") if p.is_dir()), own)
 
 
 def command(folder: Path, *options: str, python: str = "") -> tuple[str, ...]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import ipaddress
 import tomllib
 from collections.abc import Callable
+from html import escape
 from typing import Any
 
 from fastapi import Request
@@ -15,16 +17,18 @@ from bagside.spec import workshop as spec
 from bagside.spec.library import generic_times
 from bagside.spec.opening import workshop_problems
 from bagside.spec.reading import stated_from
+from bagside.web.command import PORT
 from bagside.web.house import House
 from bagside.web.pages.workshop.lists import list_group, price_group
 from bagside.web.parts.basis import key
-from bagside.web.parts.controls import link
+from bagside.web.parts.controls import link, verb
 from bagside.web.parts.form import Form
 from bagside.web.parts.frame import house_sheet
 from bagside.web.parts.history import history
 from bagside.web.parts.html import box, figure, markup, words
 from bagside.web.parts.shop_pictures import group_picture
 from bagside.web.preferences import tongue_of
+from bagside.web.starter import desktop, here, write_starters
 from bagside.web.words.catalogue import LANGUAGES
 from bagside.web.words.tongue import Heat, Lengths, Theme, Tongue
 
@@ -65,6 +69,7 @@ class WorkshopPage:
 
     def __init__(self, house: House, request: Request) -> None:
         self.house = house
+        self.is_here, self.port = _is_here(request), request.url.port or 0
         self.sheet = house_sheet(request, tongue_of(request).say("workshop.title"), here="workshop")
         ui.add_head_html('<link rel="stylesheet" href="/looks/begin.css">')
         with self.sheet.verbs:
@@ -164,7 +169,33 @@ class WorkshopPage:
         words(say("workshop.elsewhere"), tag="h2", look="b")
         with box("p", "ways"):
             link(say("workshop.bring_phone"), "/join-code")
+        self._starter()
+
+    def _starter(self) -> None:
+        """Offer the file that opens the workshop, where its desktop is: on the machine that serves it."""
+        say = self.sheet.say
         words(say("workshop.starter"), tag="p", look="note")
+        if not self.is_here:
+            words(say("workshop.starter_elsewhere"), tag="p", look="q note")
+            return
+        with box("p", "ways"):
+            verb(say("workshop.starter_write"), self.sheet.doing(self._write_starter))
+            self.lies = words("", look="b note").props("role=status")
+
+    def _write_starter(self) -> None:
+        say, port = self.sheet.say, self.port
+        options = ("--open", *(("--port", str(port)) if port != PORT else ()))
+        (path,) = write_starters(self.house.folder, desktop(), *options, systems=[here()])
+        text = say("workshop.starter_lies", path=path)
+        self.lies.set_content(escape(f"{text} {say('workshop.starter_may')}" if path.suffix == ".desktop" else text))
+
+
+def _is_here(request: Request) -> bool:
+    """Return whether a page was asked for by the machine that serves it."""
+    try:
+        return request.client is not None and ipaddress.ip_address(request.client.host).is_loopback
+    except ValueError:
+        return False
 
 
 def _usual(tongue: Tongue) -> Callable[[str], str]:
@@ -180,5 +211,3 @@ def _usual(tongue: Tongue) -> Callable[[str], str]:
         return f"{60 * value:.3g} m/min" if name == "trim" else f"{value / 60:.3g} min"
 
     return usual
-
-
