@@ -7,12 +7,12 @@ from collections import Counter
 from collections.abc import Sequence
 from html import escape
 
-from bagside.findings import Basis, sentence
+from bagside.findings import Basis
 from bagside.sheets.themed import themed
-from bagside.web.pages.cure.said import sentence_words
 from bagside.web.parts.basis import mark
 from bagside.web.parts.frame import rows
 from bagside.web.parts.html import box, markup, words
+from bagside.web.parts.plan_words import plan_html
 from bagside.web.views.cure.section import Through
 from bagside.web.views.cure.view import BagShown
 from bagside.web.words.tongue import Tongue
@@ -90,7 +90,7 @@ def bag_list(bag: BagShown, hottest: float, tongue: Tongue, *, stale: bool = Fal
                 (
                     escape(say(f"cure.item_{name.replace(' ', '_')}")),
                     f"{tongue.area(q) if unit == 'm²' else tongue.length(q) if unit == 'm' else tongue.number(q)}"
-                    f"{mark(basis, tongue, sentence_words(how, tongue))}",
+                    f"{mark(basis, tongue, how)}",
                     escape(_film_of(bag, name, tongue)),
                 )
                 for name, q, unit, how, basis in bag.items
@@ -108,7 +108,6 @@ def bag_list(bag: BagShown, hottest: float, tongue: Tongue, *, stale: bool = Fal
                 tag="p", look="find stop",
             )  # fmt: skip
     if bag.corners:
-        ring = sentence_words(RING, tongue)
         words(say("cure.corners"), tag="h3", look="b note")
         markup(
             rows(
@@ -118,7 +117,7 @@ def bag_list(bag: BagShown, hottest: float, tongue: Tongue, *, stale: bool = Fal
                         escape(name),
                         tongue.length(long, 0),
                         f"{tongue.length(radius)} ≥ {tongue.length(wanted)}{mark(Basis.COMMON, tongue)}",
-                        f"{tongue.number(pressure / 100)} mbar{mark(Basis.PUBLISHED, tongue, ring)}",
+                        f"{tongue.number(pressure / 100)} mbar{mark(Basis.PUBLISHED, tongue, RING)}",
                         escape(say(f"cure.corner_{verdict.replace(' ', '_')}")),
                     )
                     for name, long, radius, wanted, verdict, pressure in bag.corners
@@ -149,7 +148,7 @@ def bag_proved(bag: BagShown, tongue: Tongue) -> None:
                 (
                     escape(say("cure.ply", number=after)),
                     tongue.duration(time) + (f" {escape(say('cure.warm'))}" if warm else "") + mark(basis, tongue),
-                    f"<span class='w'>{escape(sentence_words(why, tongue))}</span>",
+                    f"<span class='w'>{plan_html(why, tongue)}</span>",
                 )
                 for after, time, warm, why, basis in bag.debulks
             ],
@@ -159,7 +158,7 @@ def bag_proved(bag: BagShown, tongue: Tongue) -> None:
         look="wraps",
     )
     if bag.advice:
-        words(" ".join(sentence(sentence_words(a, tongue)) for a in bag.advice), tag="p", look="note q")
+        markup(" ".join(plan_html(a, tongue, full=True) for a in bag.advice), tag="p", look="note q")
     words(
         say(
             "cure.pump_down",
@@ -178,7 +177,7 @@ def bag_proved(bag: BagShown, tongue: Tongue) -> None:
             [
                 (
                     escape(_criterion(name, tongue)),
-                    f"{tongue.number(drop / 100)} mbar{mark(basis, tongue, sentence_words(source, tongue))}",
+                    f"{tongue.number(drop / 100)} mbar{mark(basis, tongue, source)}",
                     tongue.duration(time),
                     "" if reachable else escape(say("cure.not_reachable")),
                 )

@@ -13,7 +13,8 @@ from nicegui.element import Element
 from numpy.typing import NDArray
 
 from bagside.cure import Oven
-from bagside.web.pages.cure.said import place_words, sentence_words
+from bagside.web.pages.cure.said import place_words
+from bagside.web.parts.plan_words import plan_words
 from bagside.web.views.cure.run import RunShown
 from bagside.web.words.tongue import Heat, Tongue
 from bagside.web.work.cure_log import LogJudged
@@ -174,7 +175,7 @@ def run_message(run: RunShown, notes: Sequence[Mapping[str, Any]], tongue: Tongu
                 "times": list(b.times),
                 "edge": list(b.edge),
                 "says": tongue.say(
-                    f"cure.bound_{b.kind}", at=tongue.temperature(min(b.edge)), words=sentence_words(b.words, tongue)
+                    f"cure.bound_{b.kind}", at=tongue.temperature(min(b.edge)), words=plan_words(b.words, tongue)
                 ),
                 "short": tongue.say(f"cure.bound_{b.kind}_short", at=tongue.temperature(min(b.edge))),
             }

@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING, Any
 
 from nicegui.element import Element
 
-from bagside.findings import sentence
 from bagside.quantity import Quantity, read
 from bagside.spec.job import CycleAim, CycleWanted
 from bagside.web.pages.cure.edit import put_segments
-from bagside.web.pages.cure.said import limit_words, search_words, sentence_words
+from bagside.web.pages.cure.said import limit_words, search_words
 from bagside.web.parts.amount import amount
 from bagside.web.parts.controls import button, choice, tick, verb
 from bagside.web.parts.html import box, words
+from bagside.web.parts.plan_words import plan_words
 from bagside.web.words.tongue import Tongue
 from bagside.web.work.child import Ended
 from bagside.web.work.crew import Lane
@@ -217,6 +217,6 @@ def _why(ended: Ended, tongue: Tongue) -> str:
     """Return why nothing was found, and what would free it."""
     if ended.error is not None:
         problems = getattr(ended.error, "problems", ())
-        said = (sentence(sentence_words(t, tongue)) for p in problems for t in (p.wanted, p.hint))
+        said = (plan_words(t, tongue, full=True) for p in problems for t in (p.wanted, p.hint))
         return " ".join(filter(None, said)) or str(ended.error)
     return ended.fault.strip().splitlines()[-1] if ended.fault else ""

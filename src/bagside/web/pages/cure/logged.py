@@ -14,12 +14,13 @@ from typing import TYPE_CHECKING, Any
 from bagside.errors import BagsideError, InputError, Problem
 from bagside.web.guard import LOGS, MOST, device_of, parsed_aside
 from bagside.web.guard.received import PREFIX, thrown_away
-from bagside.web.pages.cure.said import place_words, sentence_words
+from bagside.web.pages.cure.said import place_words
 from bagside.web.parts.controls import button, entry, tick, verb
 from bagside.web.parts.drop import Drop
 from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import now, who_of
 from bagside.web.parts.html import box, words
+from bagside.web.parts.plan_words import plan_words
 from bagside.web.work.child import Ended
 from bagside.web.work.crew import Lane
 from bagside.web.work.cure_accept import Accepted, OpenBuild, OpenBuilds, accept_log, heat_on_at, open_builds
@@ -224,13 +225,13 @@ class LogPart:
         )
         for way in log.finish:
             words(
-                say("cure.finish_it", where=sentence_words(way.where, tongue),
-                    how=sentence_words(way.words, tongue), duration=tongue.duration(way.duration),
+                say("cure.finish_it", where=plan_words(way.where, tongue),
+                    how=plan_words(way.words, tongue), duration=tongue.duration(way.duration),
                     cure=tongue.number(way.cure, 3), tg=tongue.temperature(way.tg)),
                 tag="p", look="note b",
             )  # fmt: skip
         if log.measure:
-            words(say("cure.one_measurement", what=sentence_words(log.measure, tongue)), tag="p", look="note")
+            words(say("cure.one_measurement", what=plan_words(log.measure, tongue)), tag="p", look="note")
         findings(log.findings, tongue, most=3)
         self._accept()
         words(say("cure.log_name", name=log.name, air=", ".join(log.sensors)), tag="p", look="q s")

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 
-from bagside.web.words.sentences import recognised, said
+from bagside.web.parts.plan_words import plan_words
+from bagside.web.words.sentences import recognised
 from bagside.web.words.tongue import Tongue
 
 _SEARCH = re.compile(r"polish, (\d+) ramps")
@@ -28,7 +29,7 @@ def place_words(name: str, tongue: Tongue) -> str:
     >>> place_words("keel", Tongue(language="de"))
     'keel'
     """
-    return sentence_words(name, tongue) if recognised(name) is not None else name
+    return plan_words(name, tongue) if recognised(name) is not None else name
 
 
 def search_words(what: str, tongue: Tongue) -> str:
@@ -73,16 +74,3 @@ def limit_words(name: str, tongue: Tongue) -> str:
     if not run:
         return words
     return f"{tongue.say('cure.run_post_cure' if run == 'post-cure' else 'cure.run_cure')}, {words}"
-
-
-def sentence_words(sentence: str, tongue: Tongue) -> str:
-    """Return a sentence of a plan in the reader's units, and in the reader's language where it has a form.
-
-    Parameters
-    ----------
-    sentence
-        In English and metric.
-    tongue
-        Of the reader.
-    """
-    return said(sentence, tongue).text

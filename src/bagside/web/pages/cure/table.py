@@ -11,10 +11,10 @@ from nicegui.element import Element
 from bagside.errors import BagsideError
 from bagside.quantity import Quantity, read
 from bagside.web.pages.cure.edit import rate_text, temperature_text, time_text
-from bagside.web.pages.cure.said import sentence_words
 from bagside.web.parts.amount import as_stated, for_person
 from bagside.web.parts.controls import VALUE, sentences, verb
-from bagside.web.parts.html import box, words
+from bagside.web.parts.html import box, markup, words
+from bagside.web.parts.plan_words import plan_html
 from bagside.web.views.cure.run import RunShown
 
 if TYPE_CHECKING:
@@ -117,7 +117,7 @@ class SegmentTable:
                     verb(say("cure.remove"), partial(self._remove, k), name=say("cure.remove_of", number=k + 1))
         if reason:
             with box("tr", "reason"), box("td", "w q s", colspan="5"):
-                words(sentence_words(reason, tongue))
+                markup(plan_html(reason, tongue), tag="span")
         self._cells.append(cells)
 
     def _typed(self, k: int, column: int, event: Any) -> None:
