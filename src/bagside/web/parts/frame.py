@@ -9,6 +9,7 @@ from __future__ import annotations
 import copy
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -90,7 +91,7 @@ class Sheet:
         """
         from html import escape
 
-        text = error if isinstance(error, str) else _places(error)
+        text = error if isinstance(error, str) else _refused(error, self.tongue)
         self._says.set_content(f"<p>{escape(text)}</p>" if text else "")
 
     def doing(self, act: Callable[[], Any]) -> Callable[[], Any]:
@@ -136,10 +137,15 @@ def _called(desk: JobDesk) -> str:
         return desk.name
 
 
-def _places(error: BagsideError) -> str:
-    if isinstance(error, InputError):
-        return " ".join(str(p) + "." for p in error.problems)
-    return sentences(error)
+def _refused(error: BagsideError, tongue: Tongue) -> str:
+    """Return what was refused, as `Problem` writes it, in the reader's language where there are forms for it."""
+    if not isinstance(error, InputError):
+        return sentences(error)
+    problems = (
+        replace(p, **{word: plan_words(getattr(p, word), tongue) for word in ("place", "wanted", "hint")})
+        for p in error.problems
+    )
+    return " ".join(f"{p}." for p in problems)
 
 
 def house_sheet(request: Request, title: str, under: str = "", *, here: str = "") -> Sheet:
