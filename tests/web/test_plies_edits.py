@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bagside.errors import InputError
+from bagside.web.model import cut_edits
 from bagside.web.model import laying_edits as edits
 
 LID = Path(__file__).parents[2] / "demo" / "workshop" / "jobs" / "day-hatch-lid" / "job.toml"
@@ -74,30 +75,30 @@ def test_a_line_goes_with_the_last_ply_that_uses_it() -> None:
     text = LID.read_text(encoding="utf-8")
     once = done(text, edits.removed, 1)
     assert "middle" in tomllib.loads(once)["lines"]
-    assert "lines" not in tomllib.loads(done(once, edits.whole, 3))
+    assert "lines" not in tomllib.loads(done(once, cut_edits.whole, 3))
 
 
 def test_a_cut_is_drawn_as_a_person_would_write_it() -> None:
     text = LID.read_text(encoding="utf-8")
 
     def draw(document: Any) -> None:
-        name = edits.free_name(document, 1)
-        edits.line_put(document, name, [(0.0, -0.19, 0.03), (0.0125, 0.0, -0.03)])
-        edits.cut_added(document, 0, name, "butt", "20 mm")
+        name = cut_edits.free_name(document, 1)
+        cut_edits.line_put(document, name, [(0.0, -0.19, 0.03), (0.0125, 0.0, -0.03)])
+        cut_edits.cut_added(document, 0, name, "butt", "20 mm")
 
     drawn = done(text, draw)
     assert '[lines.cut-1]\npoints = ["0 -190 30 mm", "12.5 0 -30 mm"]\n' in drawn
     assert 'region = "lay-up"\ncuts = [{line = "cut-1", join = "butt"}]\n\n[[plies]]' in drawn
     assert set(text.splitlines()) <= set(drawn.splitlines())  # not one line of the file is lost
-    again = done(drawn, edits.cut_removed, 0, 0)
+    again = done(drawn, cut_edits.cut_removed, 0, 0)
     assert tomllib.loads(again) == tomllib.loads(text)
 
 
 def test_a_point_moves_and_the_others_stay_as_written() -> None:
-    moved = done(LID.read_text(encoding="utf-8"), edits.point_put, "middle", 1, (0.001, 0.0, -0.03))
+    moved = done(LID.read_text(encoding="utf-8"), cut_edits.point_put, "middle", 1, (0.001, 0.0, -0.03))
     assert 'points = ["0 -190 30 mm", "1 0 -30 mm", "0 190 30 mm"]' in moved
     with pytest.raises(InputError, match="no longer there"):
-        done(moved, edits.point_put, "middle", 7, (0.0, 0.0, 0.0))
+        done(moved, cut_edits.point_put, "middle", 7, (0.0, 0.0, 0.0))
 
 
 def test_keys_are_set_where_they_stand_and_leave_without_a_trace() -> None:
@@ -127,4 +128,4 @@ def test_a_ply_that_is_gone_is_said_to_be() -> None:
     with pytest.raises(InputError, match="there is no such ply any more"):
         done(PLIES, edits.put, 9, "angle", "0°")
     with pytest.raises(InputError, match="there is no such cut any more"):
-        done(PLIES, edits.cut_put, 0, 0, "join", "butt")
+        done(PLIES, cut_edits.cut_put, 0, 0, "join", "butt")

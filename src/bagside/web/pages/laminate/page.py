@@ -15,8 +15,8 @@ from bagside.sheets.themed import themed
 from bagside.sheets.zone_stacks import Layer, zone_stacks
 from bagside.spec.fields import PositiveLength
 from bagside.web.house import House
-from bagside.web.model import laying_edits as edits
 from bagside.web.model.job_desk import Shown
+from bagside.web.model.job_tables import millimetres
 from bagside.web.pages.laminate.compared import compared, zone_numbers
 from bagside.web.pages.laminate.in_hand import InHand
 from bagside.web.pages.laminate.trial import Trial, rose, stack, tried
@@ -246,7 +246,7 @@ class LaminatePage:
             )  # fmt: skip
             if replaced is not None:
                 amount(
-                    self.sheet.tongue, say("laminate.thickness"), f"{edits.millimetres(replaced.thickness)} mm",
+                    self.sheet.tongue, say("laminate.thickness"), f"{millimetres(replaced.thickness)} mm",
                     Quantity.LENGTH, "mm", lambda text: put("thickness", text), wanted=PositiveLength,
                 )  # fmt: skip
 

@@ -15,25 +15,10 @@ from tomlkit import TOMLDocument
 from tomlkit.items import AoT, Array, Table
 
 from bagside.errors import InputError
+from bagside.web.model.job_tables import point_text
 
 Change = Callable[[TOMLDocument], None]
 Point = tuple[float, float, float]
-
-
-def point_text(at: Sequence[float]) -> str:
-    """Return a point as a file states it.
-
-    Parameters
-    ----------
-    at
-        [m].
-
-    Examples
-    --------
-    >>> point_text((0.085, -0.0, -0.01442))
-    '85 0 -14.4 mm'
-    """
-    return " ".join(short(1e3 * x, 1) for x in at) + " mm"
 
 
 def direction_list(way: Sequence[float] | NDArray[np.float64]) -> list[float | int]:

@@ -11,12 +11,12 @@ from tomlkit import TOMLDocument
 from bagside.errors import InputError
 from bagside.geometry.outline import axes
 from bagside.spec.region import EVERYTHING, Outline, Shape
+from bagside.web.model.job_tables import point_text
 from bagside.web.pages.mould.document import (
     Change,
     Point,
     direction_list,
     first_key,
-    point_text,
     points_array,
     short,
     table_of,

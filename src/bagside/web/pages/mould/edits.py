@@ -9,12 +9,12 @@ from tomlkit import TOMLDocument
 
 from bagside.errors import InputError
 from bagside.spec.region import EVERYTHING
+from bagside.web.model.job_tables import point_text
 from bagside.web.pages.mould.document import (
     Change,
     Point,
     direction_list,
     item_of,
-    point_text,
     points_array,
     table_of,
     tables_of,

@@ -14,7 +14,7 @@ from tomlkit import TOMLDocument
 
 from bagside.quantity import Quantity, read
 from bagside.sheets.picture import PointLook
-from bagside.web.pages.mould.document import point_text
+from bagside.web.model.job_tables import point_text
 from bagside.web.pages.mould.edge_edits import cut_off_set, net_edge_at, net_edge_set
 from bagside.web.pages.mould.edits import hole_added, hole_set, line_moved, line_set
 from bagside.web.pages.mould.ground import Ground

@@ -9,12 +9,12 @@ import tomlkit
 from tomlkit import TOMLDocument
 
 from bagside.errors import InputError
+from bagside.web.model.job_tables import point_text
 from bagside.web.pages.mould.document import (
     Change,
     Point,
     direction_list,
     item_of,
-    point_text,
     table_of,
     tables_of,
 )

@@ -16,7 +16,9 @@ from bagside.spec.library import Library
 from bagside.spec.lines import Cut, Join, Pieces
 from bagside.spec.region import EVERYTHING
 from bagside.spec.workshop import Workshop
+from bagside.web.model import cut_edits
 from bagside.web.model import laying_edits as edits
+from bagside.web.model.job_tables import millimetres, point_text
 from bagside.web.pages.plies.rows import Laid
 from bagside.web.parts.amount import amount
 from bagside.web.parts.controls import choice, entry, tick, verb
@@ -174,10 +176,10 @@ class PlyFields:
         with box("div", "field"):
             words(say("plies.start"), look="q note")
             if ply.start is None:
-                words(say("plies.start_as_all", point=edits.point_text(job.laying.start)), look="note")
+                words(say("plies.start_as_all", point=point_text(job.laying.start)), look="note")
             else:
                 with box("span"):
-                    words(edits.point_text(ply.start) + " ", look="note")
+                    words(point_text(ply.start) + " ", look="note")
                     verb(
                         say("plies.start_back"),
                         self._sheet.doing(
@@ -213,7 +215,7 @@ class PlyFields:
             with box("div", "ply-verbs"):
                 verb(
                     say("plies.lay_whole"),
-                    self._sheet.doing(lambda: self._edit(what, lambda document: edits.whole(document, stated))),
+                    self._sheet.doing(lambda: self._edit(what, lambda document: cut_edits.whole(document, stated))),
                     name=say("plies.lay_whole_name", number=stated + 1),
                 )
         others = {name: name for name in job.lines if name not in {c.line for c in ply.cuts}}
@@ -222,7 +224,7 @@ class PlyFields:
                 say("plies.cut_along"), {"": "–"} | others, "",
                 lambda value: self._edit(
                     say("plies.did_cut", number=stated + 1, line=value),
-                    lambda document: edits.cut_added(document, stated, value, "overlap", ""),
+                    lambda document: cut_edits.cut_added(document, stated, value, "overlap", ""),
                 ) if value else None,
             )  # fmt: skip
 
@@ -231,7 +233,7 @@ class PlyFields:
         what = say("plies.did_join", number=n, line=cut.line)
 
         def put(key: str, value: Any) -> None:
-            self._edit(what, lambda document: edits.cut_put(document, stated, k, key, value))
+            self._edit(what, lambda document: cut_edits.cut_put(document, stated, k, key, value))
 
         sharing = [str(j + 1) for j, ply in enumerate(job.plies) if any(c.line == cut.line for c in ply.cuts)]
         with box("p", "note"):
@@ -243,7 +245,7 @@ class PlyFields:
         if cut.join is not Join.BUTT:
             amount(
                 self._sheet.tongue, say("plies.overlap"),
-                "" if cut.overlap is None else f"{edits.millimetres(cut.overlap)} mm", Quantity.LENGTH, "mm",
+                "" if cut.overlap is None else f"{millimetres(cut.overlap)} mm", Quantity.LENGTH, "mm",
                 lambda text: put("overlap", text or None), wanted=SomeLength, may_be_empty=True,
                 hint="" if cut.overlap is not None else say(
                     "plies.overlap_as_all", width=self._sheet.tongue.length(job.laying.overlap)
@@ -254,7 +256,7 @@ class PlyFields:
             self._sheet.doing(
                 lambda: self._edit(
                     say("plies.did_leave_cut", number=n, line=cut.line),
-                    lambda document: edits.cut_removed(document, stated, k),
+                    lambda document: cut_edits.cut_removed(document, stated, k),
                 )
             ),
             name=say("plies.leave_cut_name", line=cut.line),
@@ -272,7 +274,7 @@ class PlyFields:
         if job.mould.mesh:
             for key, value in (("overlap", job.laying.overlap), ("stagger", job.laying.stagger)):
                 amount(
-                    tongue, say(f"plies.all_{key}"), f"{edits.millimetres(value)} mm", Quantity.LENGTH, "mm",
+                    tongue, say(f"plies.all_{key}"), f"{millimetres(value)} mm", Quantity.LENGTH, "mm",
                     lambda text, key=key: put(key, text), wanted=SomeLength,  # type: ignore[misc]
                 )  # fmt: skip
         tick(say("plies.show"), job.laying.show, lambda on: put("show", bool(on)), hint=say("plies.show_hint"))

@@ -13,7 +13,9 @@ from bagside.quantity import Quantity
 from bagside.sheets.picture import PointLook
 from bagside.spec.fields import SomeLength
 from bagside.spec.lines import Join
+from bagside.web.model import cut_edits
 from bagside.web.model import laying_edits as edits
+from bagside.web.model.job_tables import point_text
 from bagside.web.pages.plies.rows import Laid, Stack
 from bagside.web.parts.amount import amount
 from bagside.web.parts.controls import button, choice, tick, verb
@@ -181,7 +183,7 @@ class PlyTools:
         page, laid = self._page, self._page.laid
         if laid is None or laid.stated is None:
             return
-        stated, text, for_all = laid.stated, edits.point_text(at), self._for_all
+        stated, text, for_all = laid.stated, point_text(at), self._for_all
         self._mode = ""
 
         def change(document: Any) -> None:
@@ -234,9 +236,9 @@ class PlyTools:
         number = (page.hand or 0) + 1
 
         def change(document: Any) -> None:
-            name = edits.free_name(document, number)
-            edits.line_put(document, name, points)
-            edits.cut_added(document, stated, name, self._join, self._overlap)
+            name = cut_edits.free_name(document, number)
+            cut_edits.line_put(document, name, points)
+            cut_edits.cut_added(document, stated, name, self._join, self._overlap)
 
         page.sheet.edit(page.sheet.say("plies.did_draw", number=number), change)
         self.put_away()
@@ -303,12 +305,12 @@ class PlyTools:
                 if key == "start":
                     own = document["plies"][stated].get("start") is not None
                     if own:
-                        edits.put(document, stated, "start", edits.point_text(at))
+                        edits.put(document, stated, "start", point_text(at))
                     else:
-                        edits.laying_put(document, "start", edits.point_text(at))
+                        edits.laying_put(document, "start", point_text(at))
                 else:
                     _, name, which = key.split(":")
-                    edits.point_put(document, name, int(which), at)
+                    cut_edits.point_put(document, name, int(which), at)
 
         with page.sheet.client:
             say = page.sheet.say
