@@ -26,8 +26,8 @@ from bagside.web.views.registry import stage_of
 from bagside.web.views.shelf.drawn import cloth_drawn
 from bagside.web.views.shelf.view import ClothLine
 
-MOST_CLOTH = 6
-MOST_DECISIONS = 5
+MOST_CLOTH = 5
+MOST_DECISIONS = 3
 
 
 class Foot:
