@@ -21,9 +21,11 @@ from fastapi import FastAPI
 
 from bagside.ledger.bodies import Body, Debulked, Finished, Found, Laid, Measured, Passed
 from bagside.ledger.event import Event, new_event
+from bagside.ledger.things import Build
 from bagside.records.database import Ledger
-from bagside.web.floor import floor_routes
 from bagside.records.desk import Desk, desk
+from bagside.web.floor import floor_routes
+from bagside.web.floor.pictures import Pictures
 from buildshop import begun_in, released_in
 from pageserver import Served
 
@@ -74,6 +76,22 @@ def copied(stand: Stand, root: Path) -> Stand:
     """Return a workshop of its own that is as another one is now."""
     shutil.copytree(stand.folder, root / "shop")
     return Stand(folder=root / "shop")
+
+
+def drawn(stand: Stand) -> str:
+    """Have the pictures of the build drawn beside, as the page has it done; return what it was told first."""
+    with stand.desk("a", "b") as opened:
+        build = opened.ledger.thing(BUILD)
+    assert isinstance(build, Build)
+    pictures = Pictures(stand.folder)
+    first = str(pictures.of(build)["why"])
+    try:
+        until = time.monotonic() + 300.0
+        while pictures.of(build)["why"] == "drawing" and time.monotonic() < until:
+            time.sleep(0.1)
+    finally:
+        pictures.close()
+    return first
 
 
 def room_read(stand: Stand) -> None:
@@ -149,7 +167,7 @@ class FloorServed(Served):
                 [*words, *self.more], stdout=told, stderr=told,
                 env=os.environ | {"PYTHONPATH": path},
             )  # fmt: skip
-        for _ in range(400):
+        for _ in range(1200):
             if self.process.poll() is not None:
                 raise RuntimeError(log.read_text())
             try:
@@ -158,3 +176,44 @@ class FloorServed(Served):
             except OSError:
                 time.sleep(0.05)
         raise RuntimeError("the server did not answer")
+
+
+SETTLED = "#floor:not([data-settling]) "
+"""A new screen takes no press for a moment."""
+
+
+def opened(page: Any, served: FloorServed) -> Any:
+    """Open the build on a page and say who works there; return the page."""
+    page.goto(f"{served.url}/floor/b/{BUILD}")
+    named(page)
+    return page
+
+
+def named(page: Any) -> None:
+    """Say who works on a page that has just been opened."""
+    page.fill("#who", "Ann")
+    page.keyboard.press("Enter")
+    page.wait_for_selector(SETTLED + "[data-key=main]")
+
+
+def presses(page: Any, *keys: str) -> None:
+    """Press buttons as soon as they may be pressed."""
+    for key in keys:
+        page.click(f"{SETTLED}[data-key='{key}']:not([aria-disabled])")
+
+
+def skip(page: Any, seconds: float) -> None:
+    """Let the device's clock go on by so much."""
+    page.evaluate("s => { const real = Date.now.bind(Date); Date.now = () => real() + 1000 * s; }", seconds)
+
+
+def kept_on(page: Any) -> list[dict[str, Any]]:
+    """Return what waits on the device."""
+    found: list[dict[str, Any]] = page.evaluate("""() => new Promise((done) => {
+      const open = indexedDB.open("bagside-floor", 1);
+      open.onsuccess = () => {
+        const all = open.result.transaction("queue").objectStore("queue").getAll();
+        all.onsuccess = () => { open.result.close(); done(all.result.filter((i) => i.state === "waiting")); };
+      };
+    })""")
+    return found

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from floorstand import FloorServed, Stand, copied, drawn, made, room_read, served_from
 from pageserver import CHROMIUM, DEMO, FLAGS, Served
 
 
@@ -64,3 +65,41 @@ def shop(tmp_path: Path) -> Path:
         | ({n for n in names if n != "footrest-plate"} if Path(at).name == "jobs" else set()),
     )  # fmt: skip
     return folder
+
+
+@pytest.fixture(scope="session")
+def floor_drawing(tmp_path_factory: pytest.TempPathFactory) -> tuple[Stand, str]:
+    """A plate being laid, its pictures drawn in a child, and what the page was told meanwhile: made once for all."""
+    stand = made(tmp_path_factory.mktemp("floor"))
+    room_read(stand)
+    return stand, drawn(stand)
+
+
+@pytest.fixture(scope="session")
+def floor_ready(floor_drawing: tuple[Stand, str]) -> Stand:
+    """A plate being laid, for tests that only look at it."""
+    return floor_drawing[0]
+
+
+@pytest.fixture(scope="session")
+def floor_server(floor_ready: Stand, tmp_path_factory: pytest.TempPathFactory) -> Iterator[FloorServed]:
+    """One server of the floor page for all tests: it opens the records anew for each request."""
+    found = FloorServed(floor_ready, tmp_path_factory.mktemp("served"))
+    found.start()
+    yield found
+    found.stop()
+
+
+@pytest.fixture
+def floor_stand(floor_ready: Stand, tmp_path: Path) -> Stand:
+    """A plate being laid in a workshop of its own."""
+    return copied(floor_ready, tmp_path)
+
+
+@pytest.fixture
+def floor_served(floor_stand: Stand, floor_server: FloorServed) -> FloorServed:
+    """The server, giving the test's own workshop."""
+    served_from(floor_server, floor_stand)
+    if floor_server.process is None:  # a test that failed left it so
+        floor_server.start()
+    return floor_server

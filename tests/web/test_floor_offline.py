@@ -16,40 +16,20 @@ import pytest
 from PIL import Image
 
 from bagside.ledger.bodies import Finished, Laid, Started, kind_of
-from floorstand import BUILD, FloorServed, Stand, copied, made, room_read, served_from
+from floorstand import BUILD, SETTLED, FloorServed, Stand, kept_on, named, opened, presses, skip
 from pageserver import CHROMIUM, FLAGS
 
 PHONE = {"width": 390, "height": 844}
 
 
-@pytest.fixture(scope="module")
-def ready(tmp_path_factory: pytest.TempPathFactory) -> Stand:
-    stand = made(tmp_path_factory.mktemp("floor"))
-    room_read(stand)
-    return stand
-
-
-@pytest.fixture(scope="module")
-def server(ready: Stand, tmp_path_factory: pytest.TempPathFactory) -> Iterator[FloorServed]:
-    """One server for all tests: it opens the records anew for each request, so each test has its own."""
-    found = FloorServed(ready, tmp_path_factory.mktemp("served"))
-    found.start()
-    yield found
-    found.stop()
+@pytest.fixture
+def stand(floor_stand: Stand) -> Stand:
+    return floor_stand
 
 
 @pytest.fixture
-def stand(ready: Stand, server: FloorServed, tmp_path: Path) -> Stand:
-    found = copied(ready, tmp_path)
-    served_from(server, found)
-    return found
-
-
-@pytest.fixture
-def served(stand: Stand, server: FloorServed) -> FloorServed:
-    if server.process is None:  # a test that failed left it so
-        server.start()
-    return server
+def served(floor_served: FloorServed) -> FloorServed:
+    return floor_served
 
 
 @pytest.fixture
@@ -60,26 +40,14 @@ def phone(browser: Any, served: FloorServed) -> Iterator[Any]:
     page.set_default_timeout(15_000)
     faults: list[str] = []
     page.on("pageerror", lambda error: faults.append(str(error)))
-    opened(page, f"{served.url}/floor/b/{BUILD}")
+    opened(page, served)
     yield page
     context.close()
     assert not faults, faults
 
 
-def opened(page: Any, address: str) -> None:
-    page.goto(address)
-    page.fill("#who", "Ann")
-    page.keyboard.press("Enter")
-    page.wait_for_selector("[data-key=main]")
-
-
 def title(page: Any) -> str:
     return str(page.inner_text("h1"))
-
-
-def presses(page: Any, *keys: str) -> None:
-    for key in keys:
-        page.click(f"[data-key='{key}']:not([aria-disabled]):not([data-settling])")
 
 
 def lays(page: Any, ply: int, pieces: int = 1, boxes: int = 3) -> None:
@@ -227,23 +195,6 @@ def lays_bodies(ply: int) -> list[Any]:
     ]  # fmt: skip
 
 
-def skip(page: Any, seconds: float) -> None:
-    """Let the device's clock go on by so much."""
-    page.evaluate("s => { const real = Date.now.bind(Date); Date.now = () => real() + 1000 * s; }", seconds)
-
-
-def kept_on(page: Any) -> list[dict[str, Any]]:
-    """Return what waits on the device."""
-    found: list[dict[str, Any]] = page.evaluate("""() => new Promise((done) => {
-      const open = indexedDB.open("bagside-floor", 1);
-      open.onsuccess = () => {
-        const all = open.result.transaction("queue").objectStore("queue").getAll();
-        all.onsuccess = () => { open.result.close(); done(all.result.filter((i) => i.state === "waiting")); };
-      };
-    })""")
-    return found
-
-
 def test_what_is_refused_stays_on_the_device_until_a_person_decides(phone: Any, stand: Stand) -> None:
     """Somebody else ticked the same piece while this phone was away."""
     phone.context.set_offline(True)
@@ -253,7 +204,7 @@ def test_what_is_refused_stays_on_the_device_until_a_person_decides(phone: Any, 
     phone.wait_for_selector("[data-key=sync]:text-is('1 refused')", timeout=60_000)
     presses(phone, "sync")
     assert "Ben ticked it" in phone.inner_text(".gate")
-    phone.click("text=keep as a note")
+    phone.click(SETTLED + "button:text-is('keep as a note')")
     phone.wait_for_selector("text=Everything is sent.")
     assert [kind_of(b) for b in told_by(stand)] == ["started", "finished"]
     phone.keyboard.press("Escape")
@@ -337,7 +288,7 @@ def test_a_phone_whose_clock_is_wrong_writes_the_time_of_the_workshop(
     context = browser.new_context(viewport=PHONE, locale="en-GB")
     context.add_init_script("const real = Date.now.bind(Date); Date.now = () => real() - 9 * 864e5;")
     page = context.new_page()
-    opened(page, f"{served.url}/floor/b/{BUILD}")
+    opened(page, served)
     presses(page, "main")
     page.wait_for_selector("[data-key=film-0]")
     sent(page)
@@ -421,7 +372,8 @@ def remote(browser: Any, stand: Stand, root: Path, *, tls: bool = False) -> Iter
     own = browser.browser_type.launch(executable_path=shutil.which(CHROMIUM) or None, args=flags)
     page = own.new_context(viewport=PHONE, locale="en-GB").new_page()
     try:
-        opened(page, f"{'https' if tls else 'http'}://floor.test:{served.port}/floor/b/{BUILD}")
+        page.goto(f"{'https' if tls else 'http'}://floor.test:{served.port}/floor/b/{BUILD}")
+        named(page)
         yield page, served
     finally:
         own.close()

@@ -14,19 +14,12 @@ import segno
 from PIL import ExifTags, Image
 
 from bagside.records.attachments import Attachments
-from floorstand import BUILD, Client, Stand, copied, made, room_read
-
-
-@pytest.fixture(scope="module")
-def ready(tmp_path_factory: pytest.TempPathFactory) -> Stand:
-    stand = made(tmp_path_factory.mktemp("floor"))
-    room_read(stand)
-    return stand
+from floorstand import BUILD, Client, Stand
 
 
 @pytest.fixture
-def stand(ready: Stand, tmp_path: Path) -> Stand:
-    return copied(ready, tmp_path)
+def stand(floor_stand: Stand) -> Stand:
+    return floor_stand
 
 
 @pytest.fixture
@@ -180,11 +173,7 @@ def test_the_address_on_a_label_leads_to_the_scan(client: Client) -> None:
 
 def test_the_key_of_a_label_is_known_once_the_pictures_are_drawn(client: Client, stand: Stand) -> None:
     """The key is the one that the printed labels of the same plan carry (`sheets.label_words.label_key`)."""
-    import time
-
-    until = time.monotonic() + 240.0
-    while client.get(f"/floor/build/{BUILD}.json").json()["pictures"] == "drawing" and time.monotonic() < until:
-        time.sleep(0.2)
+    assert client.get(f"/floor/build/{BUILD}.json").json()["pictures"] == ""
     (file,) = (stand.folder / ".bagside" / "floor").glob("*.json")
     labels = json.loads(file.read_text(encoding="utf-8"))["labels"]
     key = next(k for k, (piece, number) in labels.items() if (piece, number) == ("4", 1))
@@ -205,10 +194,10 @@ def test_a_photo_of_a_code_is_read(client: Client) -> None:
     assert blank.json()["problems"][0]["said"].startswith("the photo – no code is seen in it")
 
 
-def test_without_records_the_page_says_what_to_do(tmp_path: Path, ready: Stand) -> None:
+def test_without_records_the_page_says_what_to_do(tmp_path: Path, floor_ready: Stand) -> None:
     import shutil
 
-    shutil.copy(ready.folder / "workshop.toml", tmp_path)
+    shutil.copy(floor_ready.folder / "workshop.toml", tmp_path)
     found = Client(Stand(folder=tmp_path)).get("/floor/builds.json")
     assert found.status_code == 200
     assert found.json()["builds"] == []

@@ -5,7 +5,6 @@ from __future__ import annotations
 import secrets
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -13,21 +12,14 @@ import pytest
 from bagside.errors import InputError
 from bagside.ledger.bodies import Closed, Conceded, Passed, body_data
 from bagside.ledger.things import Build
-from bagside.web.floor.taking import KINDS, MOST, answers_for
 from bagside.records.desk import Desk, desk
-from floorstand import BUILD, Stand, copied, made, room_read
-
-
-@pytest.fixture(scope="module")
-def ready(tmp_path_factory: pytest.TempPathFactory) -> Stand:
-    stand = made(tmp_path_factory.mktemp("floor"))
-    room_read(stand)
-    return stand
+from bagside.web.floor.taking import KINDS, MOST, answers_for
+from floorstand import BUILD, Stand
 
 
 @pytest.fixture
-def stand(ready: Stand, tmp_path: Path) -> Stand:
-    return copied(ready, tmp_path)
+def stand(floor_stand: Stand) -> Stand:
+    return floor_stand
 
 
 @pytest.fixture

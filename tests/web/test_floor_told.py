@@ -18,16 +18,14 @@ from bagside.web.floor.pictures import Pictures
 from bagside.web.floor.spoken import spoken
 from bagside.web.floor.told import build_told, builds_told
 from bagside.web.words.catalogue import catalogue
-from floorstand import BUILD, Stand, made, room_read
+from floorstand import BUILD, Stand
 
 LARGEST = 2_000_000
 
 
 @pytest.fixture(scope="module")
-def stand(tmp_path_factory: pytest.TempPathFactory) -> Stand:
-    stand = made(tmp_path_factory.mktemp("floor"))
-    room_read(stand)
-    return stand
+def stand(floor_ready: Stand) -> Stand:
+    return floor_ready
 
 
 @pytest.fixture(scope="module")
@@ -171,18 +169,11 @@ def test_the_list_of_builds_says_what_is_next(stand: Stand) -> None:
     assert found["done"] == 6
 
 
-def test_pictures_are_drawn_beside_and_kept_for_the_revision(stand: Stand, build: Build) -> None:
+def test_pictures_are_drawn_beside_and_kept_for_the_revision(floor_drawing: tuple[Stand, str], build: Build) -> None:
     """A plate of cards has its cards as pictures; a whole build stays under 2 MB."""
-    import time
-
-    pictures = Pictures(stand.folder)
-    try:
-        assert pictures.of(build) == {"why": "drawing"}
-        until = time.monotonic() + 240.0
-        while (found := pictures.of(build)).get("why") == "drawing" and time.monotonic() < until:
-            time.sleep(0.2)
-    finally:
-        pictures.close()
+    stand, first = floor_drawing
+    assert first == "drawing"
+    found = Pictures(stand.folder).of(build)
     assert found["why"] == ""
     assert Pictures(stand.folder).kept(build.planned.revision) == found
     assert all(p["flat"].startswith("<svg") for p in found["plies"])

@@ -5,23 +5,22 @@ but what only the desk may decide.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
 
 from bagside.ledger.bodies import Debulked, Finished, Found, Laid, MassStage, Measured, Passed, Pulled
 from bagside.ledger.things import Build
-from floorstand import BUILD, FloorServed, Stand, made, room_read, served_from
+from floorstand import BUILD, SETTLED, FloorServed, Stand, opened, presses, skip
 
 DESK = ("life", "bag", "cured", "post-cured", "mould-heat", "recoat", "water-break", "holes", "mass", "paint-room")
 """Gates that this part's desk takes on, so that the walk needs no oven and no wait."""
 
 
-@pytest.fixture(scope="module")
-def stand(tmp_path_factory: pytest.TempPathFactory) -> Stand:
+@pytest.fixture
+def stand(floor_stand: Stand) -> Stand:
     """Every ply is laid and debulked; what the desk decides is decided."""
-    stand = made(tmp_path_factory.mktemp("floor"))
+    stand = floor_stand
     with stand.desk("a", "b") as desk:
         build = desk.ledger.thing(BUILD)
     assert isinstance(build, Build)
@@ -36,54 +35,38 @@ def stand(tmp_path_factory: pytest.TempPathFactory) -> Stand:
             bodies.append(Finished(build=BUILD, step=step.key, boxes=tuple(range(len(step.boxes)))))
         else:
             bodies += [Passed(build=BUILD, gate=gate, step=step.key, by="Ben", why="seen") for gate in DESK]
-    stand.keep(*bodies, ago=40.0)
-    room_read(stand)
+    stand.keep(*bodies, ago=4.0)
     return stand
 
 
 @pytest.fixture
-def page(browser: Any, stand: Stand, tmp_path: Path) -> Iterator[Any]:
-    server = FloorServed(stand, tmp_path)
-    server.start()
-    served_from(server, stand)
+def page(browser: Any, stand: Stand, floor_served: FloorServed) -> Iterator[Any]:
     context = browser.new_context(viewport={"width": 360, "height": 740}, has_touch=True, locale="de-DE")
     found = context.new_page()
-    found.set_default_timeout(15_000)
-    found.goto(f"{server.url}/floor/b/{BUILD}")
-    found.fill("#who", "Ann")
-    found.keyboard.press("Enter")
-    yield found
+    found.set_default_timeout(30_000)
+    yield opened(found, floor_served)
     context.close()
-    server.stop()
-
-
-def presses(page: Any, key: str) -> None:
-    page.click(f"[data-key='{key}']:not([aria-disabled]):not([data-settling])")
 
 
 def types(page: Any, key: str, *numbers: str) -> None:
     """Open a form and type its numbers on the keypad, one screen each."""
-    page.click(f"[data-key='{key}']")
+    presses(page, key)
     for number in numbers:
-        page.wait_for_selector(".pad .figure")
+        page.wait_for_selector(SETTLED + ".pad .figure")
         before = page.inner_text("h1")
         for sign in number:
-            page.click(f".keys button:text-is('{sign}')")
+            page.click(f"{SETTLED}.keys button:text-is('{sign}')")
         page.click(".pad .go:not([disabled])")
         if number is not numbers[-1]:
             page.wait_for_selector(f"h1:not(:text-is('{before}'))")
-    page.wait_for_selector("[data-key=main]")
+    page.wait_for_selector(SETTLED + "[data-key=main]")
 
 
 def ticks(page: Any) -> None:
     """Tick every box that does not tick itself."""
     for n in range(page.locator("[data-key^=box-]").count()):
         if page.get_attribute(f"[data-key=box-{n}]", "aria-pressed") == "false":
-            page.click(f"[data-key=box-{n}]")
-
-
-def skip(page: Any, seconds: float) -> None:
-    page.evaluate("s => { const real = Date.now.bind(Date); Date.now = () => real() + 1000 * s; }", seconds)
+            presses(page, f"box-{n}")
 
 
 def on(page: Any, title: str) -> None:
@@ -112,18 +95,15 @@ def test_from_the_bag_to_the_box(page: Any, stand: Stand) -> None:
     page.wait_for_selector(".clock")
     ticks(page)
     assert page.get_attribute("[data-key=main]", "aria-disabled") == "true"
-    page.click("[data-key=early]")
+    presses(page, "early")
     page.keyboard.press("End")
     page.fill("#note", "Ofen war schon heiß")
-    page.click("text=eintragen")
+    page.click(SETTLED + ".go:text-is('eintragen')")
     page.wait_for_selector("[data-key=main]:not([aria-disabled])")
     presses(page, "main")
     on(page, "Härten in der Form")
     for n in range(3):
-        page.wait_for_selector(f"[data-key=form-thermocouple_{n}]")
-        page.wait_for_timeout(400)  # a second press within a quarter of a second does not count
-        page.click(f"[data-key=form-thermocouple_{n}]:not([data-settling])")
-        page.wait_for_timeout(400)
+        presses(page, f"form-thermocouple_{n}")
     presses(page, "main")
     page.wait_for_selector("[data-key=box-0]")
     ticks(page)

@@ -23,11 +23,15 @@ export function heard(serverNow, asked, answered) {
   }
 }
 
-// Moments of events never go back and never repeat, so that their order is that in which they happened.
-export async function stamp() {
-  last = Math.max(Math.round(now()), last + 1);
-  await store.keep("clock-last", last);
-  return new Date(last).toISOString();
+// Moments of events never go back and never repeat, so that their order is that in which they happened. The last one
+// is kept with the events themselves.
+export function stamped(count) {
+  const moments = [];
+  for (let n = 0; n < count; n += 1) {
+    last = Math.max(Math.round(now()), last + 1);
+    moments.push(new Date(last).toISOString());
+  }
+  return { moments, kept: store.putting("kept", { key: "clock-last", value: last }) };
 }
 
 export function zone() {

@@ -2,6 +2,7 @@
 
 import * as clock from "./clock.js";
 import { READ_WITHIN, answerOf, fits } from "./course.js";
+import { toggle } from "./frame.js";
 import { h } from "./h.js";
 import { keypad, yesNo } from "./keypad.js";
 import { amount, say } from "./say.js";
@@ -15,7 +16,8 @@ export function formButtons(app, state, forms) {
     const wrong = answer !== null && !fits(form, answer);
     return h("button", {
       type: "button", class: `ask${answer === null ? "" : wrong ? " off" : " has"}`, "data-key": `form-${form.id}`,
-      onclick: () => (form.fields.length ? asked(app, form) : app.once(() => app.emit(form.kind, form.data))),
+      onclick: (event) => (form.fields.length ? asked(app, form)
+        : app.press(`form-${form.id}`, event, () => app.tell([[form.kind, form.data]]))),
     }, h("span", {}, value ? words.replace("…", "") : words), value ? h("b", {}, value) : "");
   });
 }
@@ -32,11 +34,11 @@ function valueWords(app, form, answer) {
 }
 
 // Ask for the fields one after the other, then say what was read.
-export function asked(app, form, finished = (data) => app.emit(form.kind, data), values = {}) {
+export function asked(app, form, finished = (data) => app.tell([[form.kind, data]]), values = {}) {
   const field = form.fields.find((f) => !(f.name in values));
   if (field === undefined) {
     app.close();
-    finished({ ...cleaned(form.data), ...values });
+    app.press(`form-${form.id}`, null, () => finished({ ...cleaned(form.data), ...values }));
     return;
   }
   const name = form.fields.length > 1 || form.say !== field.say ? say(`field_${field.say}`) : "";
@@ -51,16 +53,11 @@ export function asked(app, form, finished = (data) => app.emit(form.kind, data),
 const cleaned = ({ limit, ...data }) => Object.fromEntries(Object.entries(data).filter(([, v]) => v !== null));
 
 function choices(app, state, form) {
-  const key = `choice/${form.id}`;
-  const draft = app.draft(key);
-  const chosen = new Set(draft.chosen ?? answerOf(state, form)?.items ?? []);
-  return form.choices.map(({ name }) => h("button", {
-    type: "button", class: "tick", "data-key": `choice-${name}`, "aria-pressed": String(chosen.has(name)),
-    onclick: () => {
-      if (!chosen.delete(name)) chosen.add(name);
-      app.keepDraft(key, { ...draft, chosen: [...chosen] });
-    },
-  }, h("span", {}, name)));
+  const chosen = chosenOf(app, state, form);
+  return form.choices.map(({ name }) => toggle(`choice-${name}`, name, chosen.includes(name), () => {
+    const others = chosenOf(app, app.state(), form).filter((other) => other !== name);
+    app.keepDraft(`choice/${form.id}`, { chosen: chosen.includes(name) ? others : [...others, name] });
+  }));
 }
 
 export function chosenOf(app, state, form) {

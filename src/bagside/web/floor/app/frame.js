@@ -2,9 +2,8 @@
 
 import { arrowLeft, h, mark, spoken } from "./h.js";
 import { link } from "./queue.js";
+import { bounced } from "./presses.js";
 import { clockTime, say, told } from "./say.js";
-
-export const SETTLES = 250; // [ms] after a new screen in which its main button takes no press
 
 export function syncLine(app) {
   const refused = app.queue.filter((i) => i.state === "refused").length;
@@ -60,16 +59,9 @@ export function gateName(gate) {
   return say(`gate_${gate.key.replaceAll("-", "_")}`);
 }
 
-let last = { key: "", at: -SETTLES };
-
 // A choice that is on or off: a square before words, pressed when ticked. The second press of a glove that bounces is none.
 export function toggle(key, words, on, press, lang) {
-  const once = () => {
-    const now = performance.now();
-    if (last.key === key && now - last.at < SETTLES) return;
-    last = { key, at: now };
-    press();
-  };
+  const once = (event) => { if (!bounced(key, event)) press(); };
   return h("button", {
     type: "button", class: "tick", "data-key": key, "aria-pressed": String(on), onclick: once, lang: lang ?? null,
   }, mark(on), h("span", {}, words));
@@ -77,15 +69,12 @@ export function toggle(key, words, on, press, lang) {
 
 export function deck(app, { main: wanted, before = [], under }) {
   const { closed } = app.build.state;
-  const main = closed && !wanted.plain ? { words: say("closed", { verdict: say(`verdict_${closed}`) }), go: null } : wanted;
+  const main = closed && !wanted.plain ? { does: "nothing", words: say("closed", { verdict: say(`verdict_${closed}`) }), go: null } : wanted;
+  app.main = main;
   const label = h("button", {
     type: "button", class: main.plain ? "go calm" : "go", "data-key": "main", "aria-disabled": main.go ? null : "true",
-    onclick: () => { if (main.go) app.once(main.go); else app.speak(main.words); },
+    onclick: (event) => app.mainPressed(main, event),
   }, main.words);
-  if (app.settling()) { // a glove that bounces must not press what has just come under it
-    label.setAttribute("data-settling", "");
-    setTimeout(() => label.removeAttribute("data-settling"), SETTLES);
-  }
   if (main.lang) label.setAttribute("lang", main.lang);
   const back = h("button", {
     type: "button", class: "back", "data-key": "back", "aria-label": say("back"), onclick: () => app.back(),

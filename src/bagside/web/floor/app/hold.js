@@ -1,6 +1,6 @@
 // While a finger or a key is down nothing on the page is put anew: a press would be lost with what it was on.
 
-const LONGEST = 1500; // [ms] a release that is never seen holds no longer than this
+const LONGEST = 5000; // [ms] a release that is never seen holds no longer than this
 const CLICKS = 350; // [ms] within which the click of a tap follows the finger that is lifted
 
 let down = 0;

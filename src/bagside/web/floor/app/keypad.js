@@ -14,7 +14,7 @@ export function keypad({ title, field, ambient, taken, left }) {
   let typed = "";
   const figure = h("output", { class: "figure", "aria-live": "polite" });
   const verdict = h("p", { class: "verdict", role: "status" });
-  const enter = h("button", { class: "go", type: "button", onclick: () => value() !== null && taken(value()) }, say("enter"));
+  const enter = h("button", { class: "go", type: "button", "data-key": "enter", onclick: () => value() !== null && taken(value()) }, say("enter"));
 
   const parsed = () => (/\d/.test(typed) ? Number(typed.replace(decimal(), ".")) : null);
   function value() {

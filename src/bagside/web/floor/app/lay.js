@@ -6,6 +6,7 @@ import { cautions, deck, gateName, gates, noticed, title, toggle } from "./frame
 import { drawing, h, spoken } from "./h.js";
 import { clockTime, duration, say, told, tongue } from "./say.js";
 import * as clock from "./clock.js";
+import * as timers from "./timers.js";
 
 const FILM = /^\d+ films? off$/;
 
@@ -26,7 +27,7 @@ export function layScreen(app, state, screen) {
     screen.copy === 1 || !begun ? cautions(step, app.build.defers) : "",
     noticed(app),
     tick ? h("p", { class: "sub" }, say("done_by", { at: clockTime(tick.at), who: tick.who ?? "" }), " ",
-      h("button", { type: "button", class: "line", "data-key": "mistake", onclick: () => app.takeBack(tick.event) }, say("mistake"))) : "",
+      h("button", { type: "button", class: "line", "data-key": "mistake", onclick: (event) => app.takeBack(tick.event, event) }, say("mistake"))) : "",
     tick ? "" : gates(found, ahead),
     tick || begun || ahead ? "" : h("div", { class: "asks" }, formButtons(app, state, asksFor(state, step, shut))),
     h("div", { class: "body" }, picture(app, screen), sentences(app, screen), underneath(state, screen)),
@@ -44,17 +45,18 @@ export function asksFor(state, step, shut) {
 function mainOf(app, state, screen, { begun, tick, shut, films }) {
   const { step, ply, piece } = screen;
   const next = app.after(screen);
-  if (tick) return { plain: true, words: say("on_to", { step: app.shortOf(next) }), go: () => app.go(next) };
+  if (tick) return { does: "next", plain: true, words: say("on_to", { step: app.shortOf(next) }), go: () => app.go(next) };
   const current = currentOf(app.screens, state);
   const earlier = app.screens.indexOf(current) < app.screens.indexOf(screen) && current.step.key !== step.key;
-  if (earlier) return { words: say("first", { step: app.shortOf(current) }), go: null };
+  if (earlier) return { does: "first", words: say("first", { step: app.shortOf(current) }), go: null };
   if (!begun) {
-    if (shut.length) return { words: say("waits_for", { gate: gateName(shut[0]) }), go: null };
-    return { words: say("begin_ply", { n: ply.number }), go: () => app.emit("started", { step: step.key }) };
+    if (shut.length) return { does: "begin", words: say("waits_for", { gate: gateName(shut[0]) }), go: null };
+    return { does: "begin", words: say("begin_ply", { n: ply.number }), go: () => app.tell([["started", { step: step.key }]]) };
   }
   const off = films.other ?? films.off.length;
-  if (films.other === undefined && off < ply.films) return { words: say("films_left", { n: off, of: ply.films }), go: null };
+  if (films.other === undefined && off < ply.films) return { does: "laid", words: say("films_left", { n: off, of: ply.films }), go: null };
   return {
+    does: "laid",
     words: say("is_laid", { piece }),
     go: async () => {
       const data = { ply: ply.number, piece, films: off };
@@ -62,8 +64,8 @@ function mainOf(app, state, screen, { begun, tick, shut, films }) {
       if (kit) data.kit = kit;
       const { angle } = app.draft(`lay/${screen.id}`);
       if (angle !== undefined) data.angle = angle;
-      await app.emit("laid", data, { stay: true });
-      app.go(next);
+      await app.tell([["laid", data]], { stay: true });
+      app.goFrom(screen);
     },
   };
 }
@@ -144,7 +146,7 @@ export function checkScreen(app, state, screen) {
 export function finishedLine(app, done) {
   if (!done?.finished) return "";
   return h("p", { class: "sub" }, say("done_by", { at: clockTime(done.finished), who: (done.who ?? []).join(", ") }), " ",
-    done.by ? h("button", { type: "button", class: "line", "data-key": "mistake", onclick: () => app.takeBack(done.by) }, say("mistake")) : "");
+    done.by ? h("button", { type: "button", class: "line", "data-key": "mistake", onclick: (event) => app.takeBack(done.by, event) }, say("mistake")) : "");
 }
 
 // The boxes of a step as ticks; one that the numbers answer ticks itself.
@@ -166,22 +168,31 @@ export function boxesOf(app, step, { auto = () => false } = {}) {
   return { nodes, ticked: ticked.flatMap((on, n) => (on ? [n] : [])), open: ticked.filter((on) => !on).length };
 }
 
-export function finishOf(app, state, screen, own, words, also = async () => {}) {
-  const { step } = screen;
+// The main button of a step that is done, or that is not yet the next one.
+export function passedOrEarlier(app, state, screen) {
   if (isDone(state, screen)) {
     const next = app.after(screen);
-    return { plain: true, words: say("on_to", { step: app.shortOf(next) }), go: () => app.go(next) };
+    return { does: "next", plain: true, words: say("on_to", { step: app.shortOf(next) }), go: () => app.go(next) };
   }
   const current = currentOf(app.screens, state);
-  if (app.screens.indexOf(current) < app.screens.indexOf(screen)) return { words: say("first", { step: app.shortOf(current) }), go: null };
+  if (app.screens.indexOf(current) >= app.screens.indexOf(screen)) return null;
+  return { does: "first", words: say("first", { step: app.shortOf(current) }), go: null };
+}
+
+// Finish a step with what is said at its end, and let its timer go: all of it is kept, or nothing.
+export async function finished(app, screen, boxes, before = []) {
+  const { step } = screen;
   const note = app.noteOf(step.key);
-  if (own.open && !note) return { words: say("tick_rest", { n: own.open }), go: null };
-  return {
-    words,
-    go: async () => {
-      await also();
-      await app.emit("finished", { step: step.key, boxes: own.ticked, ...(note ? { note } : {}) }, { stay: true });
-      app.go(app.after(screen));
-    },
-  };
+  const told = [...before, ["finished", { step: step.key, boxes, ...(note ? { note } : {}) }]];
+  await app.tell(told, { stay: true, drafts: [timers.ended(app.build.build, step.key)] });
+  app.goFrom(screen);
+}
+
+export function finishOf(app, state, screen, own, words, also = () => []) {
+  const { step } = screen;
+  const shut = passedOrEarlier(app, state, screen);
+  if (shut) return shut;
+  const note = app.noteOf(step.key);
+  if (own.open && !note) return { does: "finish", words: say("tick_rest", { n: own.open }), go: null };
+  return { does: "finish", words, go: () => finished(app, screen, own.ticked, also()) };
 }

@@ -5,6 +5,7 @@ import { h, spoken } from "./h.js";
 import { asked as request, again, link, remove } from "./queue.js";
 import { clockTime, say, told } from "./say.js";
 import { picker } from "./photo.js";
+import * as drafts from "./drafts.js";
 import * as store from "./store.js";
 
 const close = (app) => h("div", { class: "row last" }, h("button", { type: "button", class: "back word", onclick: () => app.close() }, say("close_list")));
@@ -16,7 +17,7 @@ export function stepsScreen(app) {
     h("ol", { class: "steps" }, app.screens.map((screen) => h("li", {},
       h("button", {
         type: "button", class: screen === current ? "here" : isDone(state, screen) ? "gone" : "", "aria-current": screen === app.screen ? "step" : null,
-        onclick: () => { app.close(); app.go(screen); },
+        onclick: () => app.go(screen),
       }, app.nameOf(screen))))), close(app));
 }
 
@@ -33,18 +34,18 @@ export function queueScreen(app) {
     refused.map((i) => h("div", { class: "gate" }, h("b", {}, `${clockTime(i.at)} ${i.build} ${itemWords(app, i)}`),
       (i.said ?? []).map((s) => h("p", { lang: "en" }, s)),
       h("div", { class: "row" },
-        h("button", { type: "button", onclick: () => decide(app, i, true) }, say("as_note")),
-        h("button", { type: "button", onclick: () => again(i) }, say("send_again")),
-        h("button", { type: "button", onclick: () => decide(app, i, false) }, say("drop"))))), close(app));
+        h("button", { type: "button", "data-key": `note-${i.seq}`, onclick: (event) => app.press(`decide-${i.seq}`, event, () => decide(app, i, true)) }, say("as_note")),
+        h("button", { type: "button", "data-key": `again-${i.seq}`, onclick: (event) => app.press(`decide-${i.seq}`, event, () => again(i)) }, say("send_again")),
+        h("button", { type: "button", "data-key": `drop-${i.seq}`, onclick: (event) => app.press(`decide-${i.seq}`, event, () => decide(app, i, false)) }, say("drop"))))), close(app));
 }
 
+// What was refused goes, and its words stand in the note of the step in hand: one write.
 async function decide(app, item, noted) {
-  if (noted) {
-    const key = app.screen.step.key;
-    const words = `${clockTime(item.at)} ${itemWords(app, item)}: ${(item.said ?? []).join(" ")}`;
-    await app.setNote(key, [app.noteOf(key), words].filter(Boolean).join("\n"));
-  }
-  await remove(item);
+  const key = app.screen.step.key;
+  const about = item.build === app.build.build ? "" : `${item.build} `;
+  const words = `${clockTime(item.at)} ${about}${itemWords(app, item)}: ${(item.said ?? []).join(" ")}`;
+  const text = [app.noteOf(key), words].filter(Boolean).join("\n");
+  await drafts.keep(noted ? [app.draftOf(`note/${key}`, { text })] : [], (changes) => remove(item, changes));
 }
 
 export function itemWords(app, { kind, data }) {

@@ -2,7 +2,8 @@
 
 import * as clock from "./clock.js";
 import { currentOf, screensOf, standing } from "./course.js";
-import { SETTLES, head } from "./frame.js";
+import * as drafts from "./drafts.js";
+import { head } from "./frame.js";
 import { h } from "./h.js";
 import { heldBack, watched } from "./hold.js";
 import { checkScreen, layScreen } from "./lay.js";
@@ -10,6 +11,7 @@ import { buildsScreen, queueScreen, readBuilds, stepsScreen, whoScreen } from ".
 import { earlyScreen, noteScreen, troubleScreen } from "./notes.js";
 import { picker } from "./photo.js";
 import { debulkScreen, leakScreen } from "./press.js";
+import { inLine, settles, tooSoon } from "./presses.js";
 import * as queue from "./queue.js";
 import { say, told, tongue } from "./say.js";
 import { endScreen, stepScreen } from "./step.js";
@@ -23,42 +25,22 @@ const AFRESH = 20000; // [ms] what others tick is asked for so often
 const OWN_BUILD = new Set(["started", "finished", "laid", "debulked", "bagged", "pulled"]);
 
 const app = {
-  build: null, builds: null, buildsWhy: "", queue: [], screens: [], screen: null, over: null, overName: "", drafts: new Map(), written: new Map(), writes: 0,
-  ticking: [],
-  noticed: [], fault: "", busy: false, since: -1000, led: false, who: "", choices: {}, languages: { en: "English" }, waitsForPicture: null,
+  build: null, builds: null, buildsWhy: "", queue: [], screens: [], screen: null, over: null, overName: "", main: null, ticking: [],
+  noticed: [], fault: "", due: false, down: 0, led: false, who: "", choices: {}, languages: { en: "English" }, waitsForPicture: null,
 
   state() { return standing(this.build, this.queue); },
-  timer(step) { return this.drafts.get(timers.keyOf(this.build.build, step)) ?? null; },
-  draft(key) { return this.drafts.get(`${this.build.build}/${key}`) ?? {}; },
-  // What is half done. The next press reads what this one set, so it counts before the disk has it; it is drawn when it has.
-  async keepDraft(key, value) {
-    const whole = { ...value, key: `${this.build.build}/${key}` };
-    const before = this.drafts.get(whole.key);
-    this.drafts.set(whole.key, whole);
-    this.written.set(whole.key, ++this.writes);
+  timer(step) { return drafts.get(timers.keyOf(this.build.build, step)) ?? null; },
+  draft(key) { return drafts.get(`${this.build.build}/${key}`) ?? {}; },
+  draftOf(key, value) { return { ...value, key: `${this.build.build}/${key}` }; },
+  async keep(...values) {
     try {
-      await store.put("drafts", whole);
-    } catch (error) {
-      if (before === undefined) this.drafts.delete(whole.key);
-      else this.drafts.set(whole.key, before);
-      throw error;
+      await drafts.keep(values);
     } finally {
       this.render();
     }
   },
-  // What the disk has, but for what was set while it was read.
-  async readDrafts() {
-    const since = this.writes;
-    const read = new Map((await store.all("drafts")).map((d) => [d.key, d]));
-    for (const [key, at] of this.written) if (at > since && this.drafts.has(key)) read.set(key, this.drafts.get(key));
-    this.drafts = read;
-  },
+  keepDraft(key, value) { return this.keep(this.draftOf(key, value)); },
   noteOf(step) { return this.draft(`note/${step}`).text ?? ""; },
-  setNote(step, text) { return this.keepDraft(`note/${step}`, { text }); },
-  async readTimers() {
-    await this.readDrafts();
-    this.render();
-  },
 
   nameOf(screen) {
     if (screen.type === "lay") return say(screen.ply.pieces.length > 1 ? "lay_title" : "lay_title_one", { n: screen.ply.number, piece: screen.piece });
@@ -74,14 +56,18 @@ const app = {
     const current = currentOf(this.screens, state);
     return this.screens.indexOf(screen) > this.screens.indexOf(current) && screen.step !== current.step;
   },
-  after(screen) { return this.screens[Math.min(this.screens.indexOf(screen) + 1, this.screens.length - 1)]; },
+  after(screen) { return this.screens[Math.min(this.screens.findIndex((s) => s.id === screen.id) + 1, this.screens.length - 1)]; },
   go(screen) {
-    this.since = performance.now();
     this.led = false;
     this.screen = screen;
     this.over = null;
-    this.render(true);
-    scrollTo(0, 0);
+    this.overName = "";
+    this.put();
+  },
+  // On from a screen, unless somebody has left it meanwhile.
+  goFrom(screen) {
+    if (this.screen.id === screen.id && !this.over) this.go(this.after(screen));
+    else this.render();
   },
   back() {
     const at = this.screens.indexOf(this.screen);
@@ -89,67 +75,89 @@ const app = {
     else this.show("builds");
   },
   show(name) {
-    if (name === "builds") readBuilds(this).then(() => { if (this.overName === "builds") this.show_("builds"); });
-    this.show_(name);
-  },
-  show_(name) {
     this.open(OVER[name](this), name);
+    if (name === "builds") readBuilds(this).then(() => this.anew("builds"));
     if (name === "steps") root.querySelector(".steps .here")?.scrollIntoView({ block: "center" });
   },
+  // A list as it stands now, where it was: not under a finger, and what is being typed stays.
+  anew(name) {
+    if (this.overName !== name || heldBack(() => this.anew(name))) return;
+    const typed = [...root.querySelectorAll("input[id]")].map((field) => [field.id, field.value, field === document.activeElement]);
+    const held = document.activeElement?.dataset?.key;
+    this.over = OVER[name](this);
+    root.replaceChildren(this.over);
+    for (const [id, value, active] of typed) {
+      const field = root.querySelector(`#${id}`);
+      if (!field) continue;
+      field.value = value;
+      if (active) field.focus({ preventScroll: true });
+    }
+    if (held) root.querySelector(`[data-key="${CSS.escape(held)}"]`)?.focus({ preventScroll: true });
+  },
   open(node, name = "") {
+    if (!this.over) this.down = scrollY;
     this.over = node;
     this.overName = name;
-    this.render(true);
-    scrollTo(0, 0);
+    this.put();
   },
   close() {
     this.over = null;
     this.overName = "";
-    this.render(true);
+    this.put(this.down); // where the hand was
   },
-  pressed() { timers.ready(); },
-  settling() { return performance.now() - this.since < SETTLES; },
+  put(down = 0) {
+    this.draw(true);
+    scrollTo(0, down);
+    settles(root);
+  },
   failed(error) {
     if (error?.message === "nobody") return; // the name is being asked for
     this.fault = say("error_keep", { why: error?.message || error?.name || String(error) });
     this.render();
   },
-  // One press is one tick: until it is kept, and while a new screen settles, no other counts.
-  async once(work) {
-    if (this.busy || this.settling()) return;
-    this.busy = true;
-    this.pressed();
-    try {
+  press(key, event, work) {
+    timers.ready();
+    inLine(key, event, async () => {
       await work();
-      this.fault = "";
-    } catch (error) {
-      this.failed(error);
-    } finally {
-      this.busy = false;
-    }
+      if (this.fault) { this.fault = ""; this.render(); }
+    }, (error) => this.failed(error));
+  },
+  // The main button does what it says, with what stands by now: what was pressed just before it may not be drawn yet.
+  mainPressed(shown, event) {
+    const { ticking } = this;
+    this.composed();
+    this.ticking = ticking;
+    const now = this.main;
+    if (now.go && now.does === shown.does) this.press("main", event, now.go);
+    else this.speak(now.words);
   },
   speak(words) { document.getElementById("said").textContent = words; },
   live(beat) { this.ticking.push({ beat, over: beat() }); },
 
-  async emit(kind, data, { stay = false } = {}) {
+  // Events that belong together, with what is half done: all are kept, or none.
+  async tell(events, { stay = false, drafts: values = [] } = {}) {
     if (!this.who) { this.show("who"); throw new Error("nobody"); }
-    const whole = OWN_BUILD.has(kind) ? { build: this.build.build, ...data } : data;
-    await queue.add(this.build.build, kind, whole, this.who);
+    const name = this.build.build;
+    const told = events.map(([kind, data]) => ({ kind, data: OWN_BUILD.has(kind) ? { build: name, ...data } : data }));
+    await drafts.keep(values, (changes) => queue.add(name, told, this.who, changes));
     await this.readQueue();
     if (!stay) this.render();
   },
-  async takeBack(event) {
-    const own = this.queue.find((i) => i.id === event);
-    if (own && own.state === "waiting") await queue.remove(own);
-    else await this.emit("taken-back", { event, why: say("mistake_why") });
-    await this.readQueue();
-    this.render();
+  takeBack(event, press) {
+    this.press(`mistake-${event}`, press, async () => {
+      const own = this.queue.find((i) => i.id === event);
+      if (own?.state === "waiting" && !queue.isUnderWay(own)) await queue.remove(own);
+      else await this.tell([["taken-back", { event, why: say("mistake_why") }]]);
+      await this.readQueue();
+      this.render();
+    });
   },
   photo() {
+    const { screen, build: { build } } = this;
     const input = picker(async (blob) => {
       if (blob === null) { this.speak(say("error_photo")); return; }
-      const step = this.screen.step.key === "close" ? "" : this.screen.step.key;
-      await queue.add(this.build.build, "photo", { step, caption: this.nameOf(this.screen) }, this.who, { blob });
+      const step = screen.step.key === "close" ? "" : screen.step.key;
+      await queue.add(build, [{ kind: "photo", data: { step, caption: this.nameOf(screen) }, blob }], this.who);
       await this.readQueue();
       this.speak(say("photo_kept"));
       this.render();
@@ -175,23 +183,32 @@ const app = {
     this.choices[name] = value;
     await store.keep("choices", this.choices);
     await spoken();
-    if (this.overName) this.show_(this.overName);
+    if (this.overName) this.anew(this.overName);
     else this.render();
   },
 
-  render(fresh = false) {
-    if (!fresh && heldBack(() => this.render())) return;
+  // A screen of the build as it stands: its nodes, the deck last.
+  composed() {
     this.ticking = [];
+    return VIEWS[this.screen.type](this, this.state(), this.screen).flat(Infinity).filter((n) => n);
+  },
+  // Drawn anew once for all that has changed, not under a finger.
+  render() {
+    if (this.due) return;
+    this.due = true;
+    const now = () => { this.due = false; if (!heldBack(() => this.render())) this.draw(); };
+    if (document.hidden) setTimeout(now, 0);
+    else requestAnimationFrame(now);
+  },
+  draw(fresh = false) {
     const held = fresh ? null : document.activeElement?.closest?.("[data-key]")?.dataset.key;
     if (this.over) {
       if (root.firstChild !== this.over) root.replaceChildren(this.over);
     } else if (this.build === null) {
       root.replaceChildren(h("p", { class: "alone" }, say("loading")));
     } else {
-      const state = this.state();
       const at = this.screens.indexOf(this.screen);
-      const view = VIEWS[this.screen.type](this, state, this.screen);
-      const flat = view.flat(Infinity).filter((n) => n);
+      const flat = this.composed();
       const deck = flat.pop();
       const line = queue.link.online ? "" : h("p", { class: "offline" }, say(window.isSecureContext ? "offline_now_safe" : "offline_now"));
       const fault = this.fault ? h("p", { class: "offline", role: "alert" }, this.fault) : "";
@@ -212,15 +229,15 @@ async function newest(name) {
 
 async function opened(name) {
   const kept = await newest(name);
-  await app.readDrafts();
+  await drafts.read();
   await app.readQueue();
   if (kept) shown(kept);
   const sent = await sentOf(name);
   const answer = await queue.asked(`/floor/build/${encodeURIComponent(name)}.json`);
   if (answer?.ok) {
-    await store.put("builds", answer.data);
-    await settled(sent);
+    await settled(sent, store.putting("builds", answer.data));
     shown(answer.data, kept !== undefined);
+    await app.readQueue();
   } else if (!kept) {
     app.open(h("section", { class: "pad" }, h("h1", { tabindex: "-1" }, name),
       h("p", { class: "stop" }, answer === null ? say("error_none") : say("error_server", { why: answer.said })),
@@ -236,7 +253,8 @@ function shown(build, again = false) {
   const piece = new URLSearchParams(location.search).get("piece");
   app.screen = app.screens.find((s) => s.id === id) ?? (piece && app.screens.find((s) => s.piece === piece)) ?? currentOf(app.screens, app.state());
   if (!again) { app.over = null; app.overName = ""; }
-  app.render(!again);
+  if (again) app.render();
+  else app.put();
   if (!app.who) app.show("who");
   clearTimeout(app.waitsForPicture);
   if (build.pictures === "drawing") app.waitsForPicture = setTimeout(() => afresh(true), 3000);
@@ -245,24 +263,25 @@ function shown(build, again = false) {
 // What was answered before the server's state was asked for stands in that state: it leaves the queue.
 const sentOf = async (name) => (await queue.waiting()).filter((i) => i.state === "sent" && i.build === name);
 
-async function settled(sent) {
-  for (const item of sent) await store.drop("queue", item.seq);
-  await app.readQueue();
-}
+const settled = (sent, state) => store.write([state, ...sent.map((item) => store.dropping("queue", item.seq))]);
 
 async function afresh(whole = false) {
   if (app.build === null || document.hidden) return;
   const name = app.build.build;
   const sent = await sentOf(name);
   const answer = await queue.asked(`/floor/build/${encodeURIComponent(name)}${whole ? "" : "/state"}.json`);
-  if (!answer?.ok || app.build.build !== name) {
-    if (whole && app.build.build === name) app.waitsForPicture = setTimeout(() => afresh(true), 10000);
+  if (!answer?.ok || app.build?.build !== name) {
+    if (whole && app.build?.build === name) app.waitsForPicture = setTimeout(() => afresh(true), 10000);
     return;
   }
-  await settled(sent);
-  if (whole) { await store.put("builds", answer.data); shown(answer.data, true); return; }
-  app.build = { ...app.build, state: answer.data };
-  await store.keep(`state/${name}`, answer.data); // the plan with its pictures is kept once, its state often
+  const told = whole ? answer.data.state : answer.data;
+  if (told.now < app.build.state.now) return; // overtaken by a later answer
+  // The plan with its pictures is kept once, its state often.
+  await settled(sent, whole ? store.putting("builds", answer.data) : store.putting("kept", { key: `state/${name}`, value: told }));
+  if (app.build?.build !== name) return;
+  if (whole) shown(answer.data, true);
+  else app.build = { ...app.build, state: told };
+  await app.readQueue();
   app.render();
 }
 
@@ -282,6 +301,7 @@ async function spoken() {
 function keys() {
   addEventListener("keydown", (event) => {
     if (event.target.closest?.("input, textarea, select") || event.altKey || event.ctrlKey || event.metaKey) return;
+    if (event.repeat && (event.key === "Enter" || event.key === " ")) { event.preventDefault(); return; } // a key held down is one press
     if (event.key === "Escape") { if (app.over && app.build) app.close(); else if (!app.over) app.back(); }
     else if (!app.over && event.key === "ArrowLeft") app.back();
     else if (!app.over && event.key === "ArrowRight" && app.build) app.go(app.after(app.screen));
@@ -306,13 +326,14 @@ async function begun() {
       }
       await afresh();
     }
-    if (what === "added" || what === "removed") await app.readQueue();
-    if (app.overName === "queue") app.show_("queue");
+    if (what === "queue") await app.readQueue();
+    if (app.overName === "queue") app.anew("queue");
     else if (!app.over) app.render();
   });
   await queue.begin();
   keys();
   watched();
+  root.addEventListener("click", (event) => { if (tooSoon(event)) { event.preventDefault(); event.stopPropagation(); } }, true);
   addEventListener("unhandledrejection", (event) => { event.preventDefault(); app.failed(event.reason); });
   addEventListener("popstate", () => route());
   setInterval(() => afresh(), AFRESH);

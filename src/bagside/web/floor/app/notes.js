@@ -5,16 +5,34 @@ import { keypad } from "./keypad.js";
 import { duration, say } from "./say.js";
 import * as clock from "./clock.js";
 
+const TYPED = 400; // [ms] after the last letter
 const TROUBLES = ["film", "bridge", "fold", "tack", "arrow", "dirt", "other"];
 
 export function noteScreen(app, { words = say("note_title"), why = say("note_why"), begins = "" } = {}) {
-  const key = app.screen.step.key;
+  const { step } = app.screen;
+  const key = step.key;
+  const typed = `typed/${key}`;
   const field = h("textarea", { id: "note", rows: "5", maxlength: "1500", "aria-label": words });
-  field.value = app.noteOf(key) ? `${app.noteOf(key)}\n${begins}`.trimEnd() + (begins ? " " : "") : begins;
-  const write = async () => { await app.setNote(key, field.value.trim()); app.close(); };
+  const held = app.noteOf(key);
+  field.value = app.draft(typed).text ?? (held ? `${held}\n${begins}`.trimEnd() + (begins ? " " : "") : begins);
+  let soon = null; // what is being typed is kept too: a battery may die before it is written down
+  field.addEventListener("input", () => {
+    clearTimeout(soon);
+    soon = setTimeout(() => app.keepDraft(typed, { text: field.value }), TYPED);
+  });
+  const leave = () => {
+    clearTimeout(soon);
+    app.close();
+    return app.keep({ ...app.draftOf(typed, {}), gone: true });
+  };
+  const write = async () => {
+    clearTimeout(soon);
+    await app.keep(app.draftOf(`note/${key}`, { text: field.value.trim() }), { ...app.draftOf(typed, {}), gone: true });
+    app.close();
+  };
   return h("section", { class: "pad" }, h("h1", { tabindex: "-1" }, words), h("p", { class: "q" }, why), field,
-    h("div", { class: "row" }, h("button", { type: "button", class: "back word", onclick: () => app.close() }, say("leave")),
-      h("button", { type: "button", class: "go", onclick: write }, say("write_down"))));
+    h("div", { class: "row" }, h("button", { type: "button", class: "back word", onclick: leave }, say("leave")),
+      h("button", { type: "button", class: "go", onclick: (event) => app.press("note", event, write) }, say("write_down"))));
 }
 
 export function earlyScreen(app) {
@@ -25,18 +43,17 @@ export function earlyScreen(app) {
 
 export function troubleScreen(app) {
   const key = app.screen.step.key;
-  const say_ = async (what) => {
+  const named = async (what) => {
     const words = say(`trouble_${what}`);
     if (what === "film" && app.screen.type === "lay") return films(app, words);
     if (what === "arrow" && app.screen.type === "lay") return arrow(app, words);
-    if (what === "other") return app.open(noteScreen(app, { words: say("trouble_title") }));
-    await app.setNote(key, [app.noteOf(key), words].filter(Boolean).join("\n"));
+    if (what !== "other") await app.keep(noted(app, key, words));
     return app.open(noteScreen(app, { words: say("trouble_title") }));
   };
   return h("section", { class: "pad" }, h("h1", { tabindex: "-1" }, say("trouble_title")),
     h("div", { class: "stack" },
       h("button", { type: "button", class: "hurt", onclick: () => app.open(hurtScreen(app)) }, say("trouble_hurt")),
-      TROUBLES.map((what) => h("button", { type: "button", onclick: () => say_(what) }, say(`trouble_${what}`)))),
+      TROUBLES.map((what) => h("button", { type: "button", onclick: (event) => app.press("trouble", event, () => named(what)) }, say(`trouble_${what}`)))),
     h("div", { class: "row" }, h("button", { type: "button", class: "back word", onclick: () => app.close() }, say("leave"))));
 }
 
@@ -46,17 +63,24 @@ function hurtScreen(app) {
     h("div", { class: "row" }, h("button", { type: "button", class: "back word", onclick: () => app.close() }, say("close_list"))));
 }
 
+// The note of a step with a line more.
+const noted = (app, step, line) => app.draftOf(`note/${step}`, { text: [app.noteOf(step), line].filter(Boolean).join("\n") });
+
+// What is off about the piece in hand, and the line about it: one write.
+async function said(app, screen, found, line) {
+  const key = `lay/${screen.id}`;
+  await app.keep(app.draftOf(key, { ...app.draft(key), ...found }), noted(app, screen.step.key, line));
+  app.close();
+}
+
 function films(app, words) {
   const { screen } = app;
   app.open(keypad({
     title: say("films_how_many"),
     field: { quantity: "count", digits: 0, low: null, high: null, planned: screen.ply.films },
     ambient: app.build.ambient, left: () => app.close(),
-    taken: async (count) => {
-      await app.keepDraft(`lay/${screen.id}`, { ...app.draft(`lay/${screen.id}`), other: Math.round(count) });
-      await app.setNote(screen.step.key, [app.noteOf(screen.step.key), `${screen.piece}: ${words} (${Math.round(count)}/${screen.ply.films})`].filter(Boolean).join("\n"));
-      app.close();
-    },
+    taken: (count) => app.press("other-films", null, () => said(app, screen, { other: Math.round(count) },
+      `${screen.piece}: ${words} (${Math.round(count)}/${screen.ply.films})`)),
   }));
 }
 
@@ -65,10 +89,6 @@ function arrow(app, words) {
   app.open(keypad({
     title: say("arrow_off"), field: { quantity: "angle", digits: 1, low: null, high: null, planned: null },
     ambient: app.build.ambient, left: () => app.close(),
-    taken: async (angle) => {
-      await app.keepDraft(`lay/${screen.id}`, { ...app.draft(`lay/${screen.id}`), angle });
-      await app.setNote(screen.step.key, [app.noteOf(screen.step.key), `${screen.piece}: ${words}`].filter(Boolean).join("\n"));
-      app.close();
-    },
+    taken: (angle) => app.press("arrow-off", null, () => said(app, screen, { angle }, `${screen.piece}: ${words}`)),
   }));
 }

@@ -1,15 +1,16 @@
 // Under vacuum: the debulk with its clock and gauge, and the leak test with two readings and the time between.
 
-import { currentOf, fits, gatesOf, isDone, stopping } from "./course.js";
+import { fits, gatesOf, stopping } from "./course.js";
 import { asked, formButtons } from "./forms.js";
 import { cautions, deck, gateName, gates, noticed, title } from "./frame.js";
 import { drawing, h, spoken } from "./h.js";
-import { asksFor, boxesOf, finishOf, finishedLine } from "./lay.js";
+import { asksFor, finished, finishedLine, passedOrEarlier } from "./lay.js";
 import { amount, clockTime, countdown, say, told } from "./say.js";
 import * as clock from "./clock.js";
 import * as timers from "./timers.js";
 
 const MORE = 300; // [s]
+const LEAK = 600; // [s] between the two readings of a leak test
 
 export function debulkScreen(app, state, screen) {
   const { step } = screen;
@@ -78,41 +79,37 @@ function besideClock(app, step, form, read) {
       type: "button", class: `ask${read === undefined ? "" : " has"}`, "data-key": "gauge",
       onclick: () => asked(app, ask, ({ pressure }) => app.keepDraft(`press/${step.key}`, { ...app.draft(`press/${step.key}`), pressure })),
     }, h("span", {}, read === undefined ? say("gauge_reads") : say("gauge_read", { value: amount("pressure", read, 0, app.build.ambient) }))),
-    h("button", { type: "button", "data-key": "more", onclick: async () => { await timers.longer(app.build.build, step.key, MORE); await app.readTimers(); } }, say("more_time")),
+    h("button", { type: "button", "data-key": "more", onclick: (event) => app.press("more", event, () => longer(app, step)) }, say("more_time")),
   ];
 }
 
+const longer = (app, step) => {
+  const timer = app.timer(step.key);
+  return timer ? app.keep(timers.longer(timer, MORE)) : null;
+};
+
 function pressMain(app, state, screen, { timer, shut, read }) {
   const { step } = screen;
-  if (isDone(state, screen)) return finishOf(app, state, screen, { open: 0, ticked: [] }, "");
-  const current = currentOf(app.screens, state);
-  if (app.screens.indexOf(current) < app.screens.indexOf(screen)) return { words: say("first", { step: app.shortOf(current) }), go: null };
+  const passed = passedOrEarlier(app, state, screen);
+  if (passed) return passed;
   if (!timer) {
-    if (shut.length && !state.steps[step.key]?.started) return { words: say("waits_for", { gate: gateName(shut[0]) }), go: null };
+    const begun = state.steps[step.key]?.started;
+    if (shut.length && !begun) return { does: "begin", words: say("waits_for", { gate: gateName(shut[0]) }), go: null };
     return {
+      does: "begin",
       words: say("vacuum_on"),
-      go: async () => {
-        timers.ready();
-        if (!state.steps[step.key]?.started) await app.emit("started", { step: step.key }, { stay: true });
-        await timers.begin(app.build.build, step.key, step.wait);
-        await app.readTimers();
-      },
+      go: () => app.tell(begun ? [] : [["started", { step: step.key }]], { drafts: [timers.begun(app.build.build, step.key, step.wait)] }),
     };
   }
   const early = app.noteOf(step.key);
-  if (timer.ends > clock.now() && !early) return { words: say("then", { step: app.shortOf(app.after(screen)) }), go: null };
-  if (read === undefined) return { words: say("needs_gauge"), go: null };
+  if (timer.ends > clock.now() && !early) return { does: "finish", words: say("then", { step: app.shortOf(app.after(screen)) }), go: null };
+  if (read === undefined) return { does: "finish", words: say("needs_gauge"), go: null };
   return {
+    does: "finish",
     words: say("debulk_done"),
-    go: async () => {
+    go: () => {
       const seconds = Math.round((clock.now() - timer.began) / 1000);
-      await app.emit("debulked", { after: step.after, seconds, pressure: read }, { stay: true });
-      const note = app.noteOf(step.key);
-      const boxes = step.boxes.map((_, n) => n);
-      await app.emit("finished", { step: step.key, boxes, ...(note ? { note } : {}) }, { stay: true });
-      await timers.end(app.build.build, step.key);
-      await app.readTimers();
-      app.go(app.after(screen));
+      return finished(app, screen, step.boxes.map((_, n) => n), [["debulked", { after: step.after, seconds, pressure: read }]]);
     },
   };
 }
@@ -126,13 +123,14 @@ export function leakScreen(app, state, screen) {
   const begun = done?.started;
   const found = gatesOf(app.build, state, step, clock.now());
   const shut = stopping(found);
-  const own = boxesOf(app, step, { auto: () => draft.told === true });
   const pressure = { quantity: "pressure", digits: 0, low: null, high: null, planned: null };
   const read = (name) => () => asked(app, { id: name, say: "gauge", name: "", data: {}, fields: [{ ...pressure, name, say: name }] },
-    async ({ [name]: value }) => {
-      app.pressed();
-      await app.keepDraft(`press/${step.key}`, { ...app.draft(`press/${step.key}`), [name]: value, [`${name}At`]: clock.now(), told: false });
-      if (name === "start") { await timers.begin(app.build.build, step.key, 600); await app.readTimers(); }
+    ({ [name]: value }) => {
+      const key = `press/${step.key}`;
+      const now = clock.now();
+      const before = name === "start" ? {} : app.draft(key); // a new start is a new test
+      const reading = app.draftOf(key, { ...before, [name]: value, [`${name}At`]: now });
+      return app.keep(reading, ...(name === "start" ? [timers.begun(app.build.build, step.key, LEAK, now)] : []));
     });
   const said = (name) => (draft[name] === undefined ? say(`${name}_reads`) : amount("pressure", draft[name], 0, app.build.ambient));
   const whole = draft.start !== undefined && draft.end !== undefined;
@@ -147,36 +145,32 @@ export function leakScreen(app, state, screen) {
     done?.finished || !begun ? "" : h("div", { class: "row pair in" },
       h("button", { type: "button", class: `ask${draft.start === undefined ? "" : " has"}`, "data-key": "start", onclick: read("start") }, say("start_reads").replace("…", ""), h("b", {}, draft.start === undefined ? "…" : said("start"))),
       h("button", { type: "button", class: `ask${draft.end === undefined ? "" : " has"}`, "data-key": "end", disabled: draft.start === undefined, onclick: read("end") }, say("end_reads").replace("…", ""), h("b", {}, draft.end === undefined ? "…" : said("end")))),
-    deck(app, { main: leakMain(app, state, screen, { form, draft, whole, begun, shut, own }) }),
+    deck(app, { main: leakMain(app, state, screen, { form, draft, whole, begun, shut }) }),
   ];
 }
 
 const lost = ({ start, end }) => `${Math.round((end - start) / 100)} mbar`;
 
-function leakMain(app, state, screen, { form, draft, whole, begun, shut, own }) {
+function leakMain(app, state, screen, { form, draft, whole, begun, shut }) {
   const { step } = screen;
-  if (isDone(state, screen)) return finishOf(app, state, screen, own, "");
-  const current = currentOf(app.screens, state);
-  if (app.screens.indexOf(current) < app.screens.indexOf(screen)) return { words: say("first", { step: app.shortOf(current) }), go: null };
+  const passed = passedOrEarlier(app, state, screen);
+  if (passed) return passed;
   if (!begun) {
-    if (shut.length) return { words: say("waits_for", { gate: gateName(shut[0]) }), go: null };
-    return { words: say("begin"), go: () => app.emit("started", { step: step.key }) };
+    if (shut.length) return { does: "begin", words: say("waits_for", { gate: gateName(shut[0]) }), go: null };
+    return { does: "begin", words: say("begin"), go: () => app.tell([["started", { step: step.key }]]) };
   }
-  if (!whole) return { words: draft.start === undefined ? say("start_reads") : say("end_reads"), go: null };
+  if (!whole) return { does: "finish", words: draft.start === undefined ? say("start_reads") : say("end_reads"), go: null };
   return {
+    does: "finish",
     words: say("write_down"),
-    go: async () => {
+    go: () => {
       const seconds = Math.max(Math.round((draft.endAt - draft.startAt) / 1000), 1);
       const { limit: _, volume, ...data } = form?.data ?? { subject: app.build.build, found: "leak" };
-      await app.emit("measured", {
+      const measured = {
         ...data, ...(volume ? { volume } : {}), start: draft.start, end: draft.end, seconds, ambient: app.build.ambient,
         value: (draft.end - draft.start) / seconds,
-      }, { stay: true });
-      const note = app.noteOf(step.key);
-      await app.emit("finished", { step: step.key, boxes: step.boxes.map((_b, n) => n), ...(note ? { note } : {}) }, { stay: true });
-      await timers.end(app.build.build, step.key);
-      await app.readTimers();
-      app.go(app.after(screen));
+      };
+      return finished(app, screen, step.boxes.map((_b, n) => n), [["measured", measured]]);
     },
   };
 }

@@ -13,6 +13,7 @@ export const link = { online: true, joined: true, sentAt: null, said: "" };
 const listeners = new Set();
 let device = "";
 let sending = false;
+const underWay = new Set(); // ids that are on their way: the server may have them
 let attempt = 0;
 let timer = null;
 
@@ -36,22 +37,26 @@ export async function waiting() {
   return store.all("queue");
 }
 
-export async function add(build, kind, data, who, more = {}) {
-  const item = { id: newId(), build, kind, data, at: await clock.stamp(), zone: clock.zone(), who, state: "waiting", ...more };
-  item.seq = await store.put("queue", item);
-  tell("added", item);
+// Several events that belong together, and what else is kept with them: one write.
+export async function add(build, events, who, changes = []) {
+  const { moments, kept } = clock.stamped(events.length);
+  const zone = clock.zone();
+  const items = events.map((event, n) => ({ id: newId(), build, ...event, at: moments[n], zone, who, state: "waiting" }));
+  await store.write([...items.map((item) => store.putting("queue", item)), kept, ...changes]);
+  tell("queue");
   soon(0);
-  return item;
 }
 
-export async function remove(item) {
-  await store.drop("queue", item.seq);
-  tell("removed", item);
+export const isUnderWay = (item) => underWay.has(item.id);
+
+export async function remove(item, changes = []) {
+  await store.write([store.dropping("queue", item.seq), ...changes]);
+  tell("queue");
 }
 
 export async function again(item) {
   await store.put("queue", { ...item, state: "waiting", said: [] });
-  tell("added", item);
+  tell("queue");
   soon(0);
 }
 
@@ -71,20 +76,17 @@ export async function flush() {
       const photo = open[0].kind === "photo";
       const upto = photo ? 1 : open.findIndex((i) => i.kind === "photo");
       const batch = open.slice(0, photo ? 1 : Math.min(upto < 0 ? open.length : upto, AT_ONCE));
+      batch.forEach((item) => underWay.add(item.id));
       const answered = photo ? await sentPhoto(batch[0]) : await sentEvents(batch);
       if (answered === null) { failed = true; break; }
       const known = new Map(answered.map((a) => [a.id, a]));
-      let heard = 0;
-      for (const item of batch) {
-        const answer = known.get(item.id);
-        if (answer === undefined) continue;
-        heard += 1;
-        if (answer.answer === "refused") await store.put("queue", { ...item, state: "refused", said: answer.said });
-        else await store.put("queue", { ...item, state: "sent", blob: undefined, noticed: answer.noticed });
-      }
-      if (!heard) { failed = true; break; }
-      link.sentAt = clock.now();
-      await store.keep("sent-at", link.sentAt);
+      const heard = batch.filter((item) => known.has(item.id)).map((item) => item.seq);
+      if (!heard.length) { failed = true; break; }
+      const at = clock.now();
+      await store.change("queue", heard, (item) => answeredWith(item, known.get(item.id)),
+        [store.putting("kept", { key: "sent-at", value: at })]);
+      underWay.clear();
+      link.sentAt = at;
       tell("answered", { answers: answered, builds: [...new Set(batch.map((i) => i.build))] });
     }
   } catch (error) {
@@ -92,10 +94,17 @@ export async function flush() {
     link.said = String(error?.message ?? error);
   } finally {
     sending = false;
+    underWay.clear();
   }
   attempt = failed ? attempt + 1 : 0;
   if (failed) soon(PAUSES[Math.min(attempt - 1, PAUSES.length - 1)]);
   tell("link");
+}
+
+function answeredWith(item, { answer, said, noticed }) {
+  if (answer === "refused") return { ...item, state: "refused", said };
+  const { blob: _, ...rest } = item;
+  return { ...rest, state: "sent", noticed };
 }
 
 async function sentEvents(batch) {

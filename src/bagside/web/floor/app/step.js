@@ -4,7 +4,7 @@ import { currentOf, gatesOf, stopping, answerOf } from "./course.js";
 import { chosenOf, formButtons } from "./forms.js";
 import { cautions, deck, gateName, gates, noticed, title } from "./frame.js";
 import { drawing, h, spoken } from "./h.js";
-import { boxesOf, finishOf, finishedLine } from "./lay.js";
+import { boxesOf, finishOf, finishedLine, passedOrEarlier } from "./lay.js";
 import { clockFace } from "./press.js";
 import { clockTime, say, told, tongue } from "./say.js";
 import * as clock from "./clock.js";
@@ -46,36 +46,33 @@ export function stepScreen(app, state, screen) {
 
 function mainOf(app, state, screen, { begun, shut, own, timer, forms }) {
   const { step } = screen;
-  if (state.steps[step.key]?.finished) return finishOf(app, state, screen, own, "");
-  const current = currentOf(app.screens, state);
-  if (app.screens.indexOf(current) < app.screens.indexOf(screen)) return { words: say("first", { step: app.shortOf(current) }), go: null };
+  const passed = passedOrEarlier(app, state, screen);
+  if (passed) return passed;
   if (!begun) {
-    if (shut.length) return { words: say("waits_for", { gate: gateName(shut[0]) }), go: null };
+    if (shut.length) return { does: "begin", words: say("waits_for", { gate: gateName(shut[0]) }), go: null };
+    const timed = TIMED.has(step.kind) && step.wait > 0;
     return {
+      does: "begin",
       words: say("begin"),
-      go: async () => {
-        timers.ready();
-        await app.emit("started", { step: step.key }, { stay: true });
-        if (TIMED.has(step.kind) && step.wait > 0) await timers.begin(app.build.build, step.key, step.wait);
-        await app.readTimers();
-      },
+      go: () => app.tell([["started", { step: step.key }]], { drafts: timed ? [timers.begun(app.build.build, step.key, step.wait)] : [] }),
     };
   }
   if (HELD.has(step.kind) && timer && timer.ends > clock.now() && !app.noteOf(step.key)) {
-    return { words: say("then", { step: app.shortOf(app.after(screen)) }), go: null };
+    return { does: "finish", words: say("then", { step: app.shortOf(app.after(screen)) }), go: null };
   }
-  return finishOf(app, state, screen, own, say("step_done"), async () => {
-    if (step.key === "bag") {
-      const form = forms.find((f) => f.id === "bagged");
-      await app.emit("bagged", { items: form ? chosenOf(app, state, form) : [] }, { stay: true });
-    }
-    if (step.key === "demould") {
-      const warm = forms.find((f) => f.id === "demould");
-      const read = warm ? answerOf(state, warm) : null;
-      await app.emit("pulled", { mould: app.build.mould, ...(read ? { temperature: read.value } : {}) }, { stay: true });
-    }
-    await timers.end(app.build.build, step.key);
-  });
+  return finishOf(app, state, screen, own, say("step_done"), () => toldAtTheEnd(app, state, step, forms));
+}
+
+// What a step says of itself when it is done, beside that it is.
+function toldAtTheEnd(app, state, step, forms) {
+  if (step.key === "bag") {
+    const form = forms.find((f) => f.id === "bagged");
+    return [["bagged", { items: form ? chosenOf(app, state, form) : [] }]];
+  }
+  if (step.key !== "demould") return [];
+  const warm = forms.find((f) => f.id === "demould");
+  const read = warm ? answerOf(state, warm) : null;
+  return [["pulled", { mould: app.build.mould, ...(read ? { temperature: read.value } : {}) }]];
 }
 
 export function endScreen(app, state, screen) {
@@ -83,7 +80,7 @@ export function endScreen(app, state, screen) {
   const shut = stopping(found);
   const current = currentOf(app.screens, state);
   const words = state.closed ? say("closed", { verdict: say(`verdict_${state.closed}`) }) : say("end_title");
-  const main = current !== screen && !state.closed ? { words: say("first", { step: app.shortOf(current) }), go: null }
-    : { plain: true, words: say("to_builds"), go: () => app.show("builds") };
+  const main = current !== screen && !state.closed ? { does: "first", words: say("first", { step: app.shortOf(current) }), go: null }
+    : { does: "leave", plain: true, words: say("to_builds"), go: () => app.show("builds") };
   return [...title(words, say("end_why")), noticed(app), shut.length ? gates(found) : "", deck(app, { main })];
 }

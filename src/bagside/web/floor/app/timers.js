@@ -1,27 +1,18 @@
 // Timers as end times: a reload, a dead battery or another window changes nothing about when they end.
+// A timer is kept with what began it, as one write.
 
 import * as clock from "./clock.js";
-import * as store from "./store.js";
 
 let sound = null;
 const rung = new Set();
 
 export const keyOf = (build, step) => `timer/${build}/${step}`;
 
-export async function begin(build, step, seconds, began = clock.now()) {
-  const timer = { key: keyOf(build, step), began, ends: began + seconds * 1000 };
-  await store.put("drafts", timer);
-  return timer;
-}
+export const begun = (build, step, seconds, began = clock.now()) => ({ key: keyOf(build, step), began, ends: began + seconds * 1000 });
 
-export const of = (build, step) => store.get("drafts", keyOf(build, step));
+export const longer = (timer, seconds) => ({ ...timer, ends: Math.max(timer.ends, clock.now()) + seconds * 1000 });
 
-export async function longer(build, step, seconds) {
-  const timer = await of(build, step);
-  if (timer) await store.put("drafts", { ...timer, ends: Math.max(timer.ends, clock.now()) + seconds * 1000 });
-}
-
-export const end = (build, step) => store.drop("drafts", keyOf(build, step));
+export const ended = (build, step) => ({ key: keyOf(build, step), gone: true });
 
 // A sound may only be made after a press: the first press of a button makes it ready.
 export function ready() {
