@@ -172,3 +172,70 @@ def test_blobs_do_not_grow_without_end(shop: Path, monkeypatch: pytest.MonkeyPat
         assert sum(map(len, house.blobs.values())) == 600
     finally:
         house.close()
+
+
+class Idle:
+    """A crew that is asked and does nothing."""
+
+    def __init__(self) -> None:
+        self.asked = 0
+
+    def ask(self, *_: Any, **__: Any) -> None:
+        self.asked += 1
+
+    def stop(self, *_: Any) -> None:
+        pass
+
+
+def test_a_file_that_a_hand_has_spoilt_is_told_once_and_taken_up_when_it_is_mended(shop: Path) -> None:
+    crew, folder = Idle(), shop / "jobs" / "footrest-plate"
+    desk = JobDesk("footrest-plate", folder, crew, lambda: None)  # type: ignore[arg-type]
+    path = folder / "job.toml"
+    good = path.read_bytes()
+    told: list[str] = []
+    desk.watch(told.append)
+    desk.look()
+    for spoilt, says in ((b"\xff\xfe\x00", "this is not UTF-8 text"), (good + b"\n[[plies\n", "this is not TOML")):
+        path.write_bytes(spoilt)
+        asked = crew.asked
+        told.clear()
+        desk.look()
+        desk.look()
+        assert told.count("text") == 1
+        assert says in str(desk.problems[0])
+        assert crew.asked == asked  # nothing is planned
+        path.write_bytes(good)
+        desk.look()
+        assert desk.problems == ()
+        assert crew.asked == asked + 1
+
+
+def test_a_folder_that_was_renamed_is_told_and_never_made_anew(shop: Path) -> None:
+    folder = shop / "jobs" / "footrest-plate"
+    desk = JobDesk("footrest-plate", folder, Idle(), lambda: None)  # type: ignore[arg-type]
+    desk.edit("three off", quantity(3), plan=False)
+    folder.rename(shop / "jobs" / "other")
+    desk.look()
+    assert "it is no longer there: deleted, or renamed" in str(desk.problems[0])
+    for act in (desk.undo, lambda: desk.edit("two off", quantity(2))):
+        with pytest.raises(InputError):
+            act()
+    assert not folder.exists()
+    (shop / "jobs" / "other").rename(folder)
+    desk.look()
+    assert desk.problems == ()
+
+
+def test_a_page_that_cannot_show_a_spoilt_file_keeps_no_other_from_hearing(shop: Path) -> None:
+    folder = shop / "jobs" / "footrest-plate"
+    desk = JobDesk("footrest-plate", folder, Idle(), lambda: None)  # type: ignore[arg-type]
+
+    def shows(_: str) -> None:
+        desk.file.document()
+
+    told: list[str] = []
+    desk.watch(shows)
+    desk.watch(told.append)
+    (folder / "job.toml").write_text("[[plies", encoding="utf-8")
+    desk.look()
+    assert "text" in told

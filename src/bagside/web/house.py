@@ -95,6 +95,8 @@ class House:
         InputError
             When there is no such job, or its file is no text.
         """
+        if name in self._jobs and not self._jobs[name].file.path.is_file():
+            self._jobs.pop(name).stop()  # deleted or renamed; a window that is still open tells so
         if name not in self._jobs:
             if name not in self.jobs():
                 raise InputError.one("jobs", f'"{name}"', "there is no such job in this workshop")

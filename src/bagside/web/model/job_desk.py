@@ -100,6 +100,7 @@ class JobDesk:
         self.hearers: list[Callable[[object], None]] = []
         """Told what else a plan says while it is made: how its nest grows."""
         self._begun = False
+        self._lost: tuple[Problem, ...] = ()
         self.problems = self._problems(self.file.text)
 
     # --- what pages look at
@@ -176,6 +177,10 @@ class JobDesk:
         OutputError
             When the file cannot be written.
         """
+        wrong = self._unread()
+        if wrong:
+            raise InputError(wrong)
+
         def check(text: str) -> None:
             brought = worse(self.file.text, text, self.folder, self._library())
             if brought:
@@ -205,12 +210,43 @@ class JobDesk:
             self.plan()
 
     def look(self) -> None:
-        """See whether the file was changed outside, and plan when nothing that stands here was made from it."""
-        if self.file.look():
+        """See whether the file was changed outside, and plan when nothing that stands here was made from it.
+
+        A file that is gone, or is no text any more, is told like any other fault of it, and is looked for again.
+        """
+        wrong = self._unread()
+        if wrong != self._lost:
+            self._lost = wrong
+            if wrong:
+                self.stop()
+                self.problems = wrong
+                self._tell("text")
+                return
+            self.file.look()
+            self._text_is_new()
+            self.plan()
+        elif wrong:
+            return
+        elif self.file.look():
             self._text_is_new()
             self.plan()
         elif not self._begun:
             self.plan()
+
+    def _unread(self) -> tuple[Problem, ...]:
+        """Return why the file cannot be read at all; nothing when it can."""
+        if not self.file.path.is_file():
+            place, hint = f"jobs/{self.name}/job.toml", "put it back, or look on the board for what it is called now"
+            return (Problem(place=place, came="", wanted="it is no longer there: deleted, or renamed", hint=hint),)
+        try:
+            self.file.path.read_bytes().decode("utf-8")
+        except UnicodeDecodeError:
+            hint = "save it as UTF-8 in an editor"
+            return (Problem(place="job.toml", came="", wanted="this is not UTF-8 text", hint=hint),)
+        except OSError as error:
+            why = f"it cannot be read: {(error.strerror or str(error)).lower()}"
+            return (Problem(place="job.toml", came="", wanted=why),)
+        return ()
 
     def plan(self) -> None:
         """Plan the job as it stands; a plan under way is dropped, and what it has worked out is kept."""
@@ -281,4 +317,8 @@ class JobDesk:
 
     def _tell(self, what: str) -> None:
         for watcher in tuple(self._watchers):
-            watcher(what)
+            try:
+                watcher(what)
+            except InputError:  # a page cannot show a file that is broken; what is wrong with it is told already
+                if not self.problems:
+                    raise

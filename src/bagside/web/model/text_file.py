@@ -281,7 +281,10 @@ class TextFile:
             raise Conflict.one(self.path.name, "", "it was changed outside meanwhile, so this was not done")
 
     def _go(self, at: int) -> None:
-        text = _read(self._state(self._log[at].number))
+        kept = self._state(self._log[at].number)
+        if not kept.is_file():  # the folder was deleted or renamed: it is not made anew with an empty file
+            raise InputError.one(self.path.name, "", "its states are no longer there", "look what became of its folder")
+        text = _read(kept)
         self._put(text)
         self._at = at
         self._write_log()

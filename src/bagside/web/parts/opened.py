@@ -39,7 +39,12 @@ def job_page(house: House, stage: str, *looks: str, opened: Callable[[JobSheet, 
             return
         sheet = JobSheet(request, desk, stage)
         _look(*looks)
-        opened(sheet, request.query_params)
+        try:
+            opened(sheet, request.query_params)
+        except InputError:
+            if not desk.problems:
+                raise
+            _waits_for(sheet)
 
 
 def records_pages(house: House, room: str, opened: Callable[[Sheet, Workshop, str], object]) -> None:
@@ -79,6 +84,24 @@ def records_pages(house: House, room: str, opened: Callable[[Sheet, Workshop, st
     @ui.page(f"/{room}/{{name}}")
     def one(request: Request, name: str) -> None:
         page(request, name)
+
+
+def _waits_for(sheet: JobSheet) -> None:
+    """Say what is wrong with a job's file that a page cannot even show, and open the page when it is mended."""
+    desk = sheet.desk
+    sheet.body.clear()
+    with sheet.body:
+        words(sheet.say("common.waits_for"), tag="p", look="lead b")
+        with box("ul", "find"):
+            for problem in desk.problems:
+                words(str(problem), tag="li")
+
+    def heard(what: str) -> None:
+        if what == "text" and not desk.problems:
+            with sheet.client:
+                ui.navigate.reload()
+
+    sheet.leaving(desk.watch(heard))
 
 
 def _look(*looks: str) -> None:

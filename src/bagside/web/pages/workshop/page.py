@@ -93,6 +93,10 @@ class WorkshopPage:
         form = self.form
         form.currency = str(form.value(("currency",)) or "EUR")
         form.verbs(self.walk)
+        try:
+            check_workshop(self.house)(self.house.file("workshop.toml").text)
+        except (InputError, tomllib.TOMLDecodeError) as error:  # a hand has broken it: here is where it is mended
+            self.sheet.tell(error if isinstance(error, InputError) else f"workshop.toml – {error}")
         self.body.clear()
         with self.body:
             with box("section", "shop-flow asked"):
