@@ -21,9 +21,10 @@ from bagside.web.parts.basis import key
 from bagside.web.parts.controls import link
 from bagside.web.parts.frame import Sheet, now
 from bagside.web.parts.happened import happened_lines
-from bagside.web.parts.html import box, markup, words
+from bagside.web.parts.html import box, figure, markup, words
 from bagside.web.views.board.view import BoardView
 from bagside.web.views.moulds.drawn import heat_drawn, state_said, thread_drawn
+from bagside.web.views.moulds.meant import life_meant
 from bagside.web.views.moulds.view import MouldLine
 from bagside.web.views.thing import ThingView, thing_view
 
@@ -48,6 +49,7 @@ class MouldsPage:
             with sheet.root, box("section", "empty"):
                 words(self.say("moulds.no_records"), tag="p", look="lead b")
                 words(self.say("moulds.no_records_why"), tag="p")
+                figure(life_meant(self.tongue), look="meant")
                 link(self.say("board.to_freezer"), "/freezer")
             return
         with sheet.root:
