@@ -11,29 +11,16 @@ if TYPE_CHECKING:
 
 
 def history_lines(events: Sequence[Event]) -> Iterator[str]:
-    """Yield a line for each event in the order in which they happened: when, who, what, its id, what became of it.
+    """Return a line for each event in the order in which they happened: when, who, what, its id, what became of it.
 
     Parameters
     ----------
     events
         That touch a build, and those that correct them.
     """
-    from bagside.ledger.replay import in_order
+    from bagside.cli.history import lines_of
 
-    corrected = _corrected(events)
-    for event in in_order(events):
-        when = event.at.astimezone().strftime("%Y-%m-%d %H:%M")
-        marks = " (written down late)" if event.late else ""
-        if event.id in corrected:
-            marks += f" (corrected by {corrected[event.id][:8]})"
-        yield f"{when}  {event.who:<10}  {sentence_of(event.body)}{marks}  [{event.id[:8]}]"
-
-
-def _corrected(events: Sequence[Event]) -> dict[str, str]:
-    """Return which event is corrected by which."""
-    from bagside.ledger.bodies import Corrected
-
-    return {e.body.corrects: e.id for e in events if isinstance(e.body, Corrected)}
+    return lines_of(events, sentence_of)
 
 
 def sentence_of(body: Body) -> str:
@@ -44,12 +31,11 @@ def sentence_of(body: Body) -> str:
     body
         Of an event that is about a build.
     """
+    from bagside.cli.history import correction_said
     from bagside.ledger import bodies as b
 
     if isinstance(body, b.Corrected):
-        what = f"it was: {sentence_of(b.body_from(body.kind, body.data))}" if body.kind else "it never happened"
-        why = f" – {body.why}" if body.why else ""
-        return f"{body.corrects[:8]} was wrong, {what}{why}"
+        return correction_said(body, sentence_of)
     teller: Callable[[Any], str] | None = _TOLD.get(b.kind_of(body))
     return b.kind_of(body) if teller is None else teller(body)
 

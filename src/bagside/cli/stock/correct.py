@@ -29,37 +29,22 @@ def correct(
     json: AsJson = False,
 ) -> int:
     """Correct an event: what it should have said, when it really was, or that it never happened."""
-    from datetime import UTC
-
-    from bagside.cli.build.changing import changed
-    from bagside.cli.build.correct import event_called
-    from bagside.cli.build.words import clock
-    from bagside.cli.desk import desk, moment_of
+    from bagside.cli.correcting import Asked, check_asked, correction_kept, was_and_is
+    from bagside.cli.desk import desk
     from bagside.cli.stock.history import sentence_of
     from bagside.cli.stock.words import answered, kept
-    from bagside.errors import InputError
-    from bagside.ledger.correcting import as_corrected
-    from bagside.ledger.following import corrections
 
-    if void and (change or when):
-        raise InputError.one("--void", "", "what never happened says nothing else: leave the rest out")
-    if not void and not change and not when:
-        raise InputError.one("NAME=VALUE", "", 'say what is different, as in "length=12 m", --when or --void')
+    asked = Asked(event=event, change=change or (), why=why, when=when, void=void)
+    check_asked(asked, "length=12 m")
     with desk(workshop, who, at, late=late) as here:
-        history = here.ledger.history
-        wrong = event_called(here.ledger, event)
-        now = as_corrected(wrong, history) or wrong
-        body = None if void else changed(now.body, [_priced(c, now.body, here) for c in change or []])
-        moment = moment_of(when)[0].astimezone(UTC) if when else None
-        events = kept(here, *corrections(wrong, history, why=why, body=body, at=moment))
-    said = "it never happened" if body is None else f"{sentence_of(body)}, {clock(moment or now.at)}"
-    lines = [f"It was: {sentence_of(now.body)}, {clock(now.at)}.", f"It is: {said}."]
-    if body is not None and (differs := _differing(now.body, body)):
+        done = correction_kept(asked, here, kept, read=lambda one, body: _priced(one, body, here))
+    lines = was_and_is(done, sentence_of)
+    if done.now is not None and (differs := _differing(done.was, done.now)):
         lines.append(f"Changed: {', '.join(differs)}.")
-    if len(events) > 1:
-        one = len(events) == 2
-        lines.append(f"{len(events) - 1} more event{' names' if one else 's name'} it, and went along.")
-    return answered(lines, events=events, data={"corrects": wrong.id}, json=json)
+    more = len(done.events) - 1
+    if more:
+        lines.append(f"{more} more event{' names' if more == 1 else 's name'} it, and went along.")
+    return answered(lines, events=done.events, data={"corrects": done.wrong.id}, json=json)
 
 
 def _priced(change: str, body: Body, here: Desk) -> str:

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 
 def history_lines(events: Sequence[Event], name: str) -> Iterator[str]:
-    """Yield a line for each event in the order in which they happened: when, who, what, its id, what became of it.
+    """Return a line for each event in the order in which they happened: when, who, what, its id, what became of it.
 
     Parameters
     ----------
@@ -21,16 +21,9 @@ def history_lines(events: Sequence[Event], name: str) -> Iterator[str]:
     name
         Of the thing.
     """
-    from bagside.ledger.bodies import Corrected
-    from bagside.ledger.replay import in_order
+    from bagside.cli.history import lines_of
 
-    wrong = {e.body.corrects: e.id for e in events if isinstance(e.body, Corrected)}
-    for event in in_order(events):
-        when = event.at.astimezone().strftime("%Y-%m-%d %H:%M")
-        marks = " (written down late)" if event.late else ""
-        if event.id in wrong:
-            marks += f" (corrected by {wrong[event.id][:8]})"
-        yield f"{when}  {event.who:<10}  {sentence_of(event.body, name)}{marks}  [{event.id[:8]}]"
+    return lines_of(events, lambda body: sentence_of(body, name))
 
 
 def sentence_of(body: Body, name: str = "") -> str:
@@ -44,11 +37,11 @@ def sentence_of(body: Body, name: str = "") -> str:
         Of the thing that is looked at: it is left out where it goes without saying.
     """
     from bagside.cli.build.history import sentence_of as of_build
+    from bagside.cli.history import correction_said
     from bagside.ledger import bodies as b
 
     if isinstance(body, b.Corrected):
-        what = f"it was: {sentence_of(b.body_from(body.kind, body.data), name)}" if body.kind else "it never happened"
-        return f"{body.corrects[:8]} was wrong, {what}{f' – {body.why}' if body.why else ''}"
+        return correction_said(body, lambda other: sentence_of(other, name))
     teller = _TOLD.get(b.kind_of(body))
     if teller is not None:
         return teller(body, name)
