@@ -35,6 +35,17 @@ def test_unsymmetric_panel_is_told_how_much_it_curves():
     assert "cooled" not in findings(lam)[0].what
 
 
+def test_a_stack_that_cools_flat_is_not_told_to_curve():
+    """Balanced cloth shrinks alike in every direction of its plane, however it is turned: nothing bends."""
+    lam = stack(CLOTH, [0, 45], 0.45e-3, woven=True)
+    assert lam.symmetry_error > 0.01
+    assert np.abs(lam.free_curvature).max() * 100 * 0.3**2 / 8 < 0.05e-3
+    assert findings(lam, cooled=100.0) == ()
+    assert [f.what for f in findings(lam)] == [
+        f"the stack is not symmetric about its mid-plane (error {lam.symmetry_error:.2f})"
+    ]
+
+
 def test_two_identical_cloths_are_symmetric_as_homogenised_plies():
     assert findings(stack(CLOTH, [0, 0], 0.45e-3, woven=True), cooled=100.0) == ()
 

@@ -14,13 +14,14 @@ from bagside.planning.shaping import shaped_from
 from bagside.planning.stages import Stages, digest_of
 from bagside.records.with_stock import opened_job
 from bagside.spec.opening import Opened
+from bagside.web.pages.cure.bag import sketched
 from bagside.web.pages.cure.margins import margins_table, notes_of, value_text
 from bagside.web.pages.cure.said import LIMITS, limit_words, place_words, search_words
 from bagside.web.views.cure import view as cure
 from bagside.web.views.finish import view as finish
 from bagside.web.views.join import view as join
 from bagside.web.words.catalogue import catalogue
-from bagside.web.words.tongue import Heat, Tongue
+from bagside.web.words.tongue import Heat, Lengths, Tongue
 
 JOB = Path(__file__).parents[2] / "demo" / "workshop" / "jobs" / "footrest-plate" / "job.toml"
 MOST = 4_000_000  # bytes of a view
@@ -130,3 +131,15 @@ def test_both_languages_have_the_same_texts_with_the_same_places(file: str) -> N
         for language in ("en", "de")
     )
     assert english == german
+
+
+def test_a_bag_seen_from_above_has_its_words_and_dimensions_as_the_reader_wants_them(view: cure.CureView) -> None:
+    bag = view.bag
+    assert bag is not None
+    shown = sketched(bag.picture, Tongue(language="de", lengths=Lengths.INCH))
+    texts = re.findall(r">([^<>]+)</(?:text|title)>", shown)
+    assert "laid up" in bag.picture
+    assert "laid up" not in shown
+    for side in bag.sheet:
+        assert f"{side / 0.0254:.1f}".replace(".", ",") in texts
+        assert f"{1e3 * side:.0f}" not in texts

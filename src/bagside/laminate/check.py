@@ -26,6 +26,7 @@ LEAST_SHARE = 0.10  # of thickness in each of 0, ±45, 90
 BALANCED = 0.01  # balance error that counts
 SYMMETRIC = 0.01  # symmetry error that counts
 SAG = 0.5e-3  # over `SPAN`, below which a warp is not seen [m]
+UNTOLD = 0.05e-3  # over `SPAN`, below which a warp is not worth a word [m]
 SPAN = 0.3  # [m]
 SCATTER = 10.0  # spread of a ply's direction over a zone that counts [°]
 SAME_ANGLE = 7.5  # plies closer than this count as one direction [°]
@@ -128,6 +129,8 @@ def _unsymmetric(place: str, laminate: Laminate, cooled: float | None, flat: boo
         curvature = laminate.free_curvature * -cooled
         largest = largest_curvature(curvature)
         sag = largest * SPAN**2 / 8
+        if sag < UNTOLD:
+            return []
         what += (
             f": cooled by {cooled:.0f} K it wants to curve by {largest:.2f} 1/m, {sag * 1e3:.1f} mm over "
             f"{SPAN * 1e3:.0f} mm (twist {abs(curvature[2]) / 2:.2f} 1/m)"

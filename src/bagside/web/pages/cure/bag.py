@@ -15,9 +15,17 @@ from bagside.web.parts.html import box, markup, words
 from bagside.web.parts.plan_words import plan_html
 from bagside.web.views.cure.section import Through
 from bagside.web.views.cure.view import BagShown
-from bagside.web.words.tongue import Tongue
+from bagside.web.words.amounts import INCH
+from bagside.web.words.tongue import Lengths, Tongue
 
 RING = "ring without friction, after Hubert & Poursartip 2001"
+FROM_ABOVE = "the bag from above: film dashed, tape bold, what is laid up"
+_DRAWN = {
+    "laid up": "sketch_laid",
+    FROM_ABOVE: "sketch_title",
+    "the line of tape and its pleats": "sketch_line",
+}
+_FIGURE = re.compile(r">(\d+)<(?=/text>)")
 _OUTSIDE = re.compile(r">tape, (\d+)(?:<tspan[^>]*>|\s|</tspan>)*mm(?:</tspan>)? outside(?:</tspan>)?<")
 
 
@@ -73,7 +81,7 @@ def bag_list(bag: BagShown, hottest: float, tongue: Tongue, *, stale: bool = Fal
         words(say("common.stale"), tag="p", look="q s")
     if bag.picture:
         with box("div", "bag-picture"):
-            markup(themed(_sketched(bag.picture, tongue)), tag="figure")
+            markup(themed(sketched(bag.picture, tongue)), tag="figure")
     facts = [
         say("cure.bag_sheet", long=tongue.length(bag.sheet[0]), wide=tongue.length(bag.sheet[1])),
         say("cure.bag_tape", run=tongue.length(bag.tape_run), out=tongue.length(bag.tape_distance, 0))
@@ -194,9 +202,20 @@ def _counted(texts: Sequence[str]) -> str:
     return ", ".join(f"{n} × {text}" if n > 1 else text for text, n in Counter(texts).items())
 
 
-def _sketched(svg: str, tongue: Tongue) -> str:
-    """Return the sketch of a bag with its words in the reader's language."""
-    svg = svg.replace(">laid up<", f">{escape(tongue.say('cure.sketch_laid'))}<")
+def sketched(svg: str, tongue: Tongue) -> str:
+    """Return the picture of a bag with its words in the reader's language, its dimensions in the reader's units.
+
+    Parameters
+    ----------
+    svg
+        As planning draws it.
+    tongue
+        Of the reader.
+    """
+    if tongue.lengths is Lengths.INCH and f">{FROM_ABOVE}<" in svg:  # on a mould's picture figures number its pleats
+        svg = _FIGURE.sub(lambda m: f">{tongue.number(1e-3 * float(m[1]) / INCH, 1)}<", svg)
+    for text, key in _DRAWN.items():
+        svg = svg.replace(f">{text}<", f">{escape(tongue.say(f'cure.{key}'))}<")
     return _OUTSIDE.sub(
         lambda m: f">{escape(tongue.say('cure.sketch_tape', out=tongue.length(1e-3 * float(m[1]), 0)))}<", svg
     )
