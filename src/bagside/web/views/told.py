@@ -7,6 +7,7 @@ from typing import Any
 
 from bagside.errors import InputError
 from bagside.ledger.bodies import Body, Corrected, Found, body_from, kind_of
+from bagside.web.words.sentences import recognised, said
 from bagside.web.words.tongue import Tongue
 
 
@@ -34,7 +35,7 @@ def _plain(body: Any) -> dict[str, str]:
 
 
 def _corrected(body: Corrected, tongue: Tongue, name: str) -> str:
-    why = f" – {body.why}" if body.why else ""
+    why = f" – {own_words(body.why, tongue)}" if body.why else ""
     if not body.kind:
         return tongue.say("history.never", id=body.corrects[:8]) + why
     try:
@@ -42,6 +43,19 @@ def _corrected(body: Corrected, tongue: Tongue, name: str) -> str:
     except InputError:  # the ledger takes none like this
         what = body.kind
     return tongue.say("history.corrected", id=body.corrects[:8], what=what) + why
+
+
+def own_words(text: str, tongue: Tongue) -> str:
+    """Return words of an event: those that the program wrote in the reader's language, those of people as they are.
+
+    Parameters
+    ----------
+    text
+        A note or a reason; may be empty.
+    tongue
+        Of the reader.
+    """
+    return said(text, tongue).text if text and recognised(text) is not None else text
 
 
 def _joined(*parts: str) -> str:
@@ -83,7 +97,7 @@ def _received(body: Any, tongue: Tongue, name: str) -> str:
         say("history.set_to", temperature=tongue.temperature(body.temperature)) if body.temperature is not None else "",
         say("history.at_most", temperature=tongue.temperature(body.limit)) if body.limit is not None else "",
         say("history.into", place=body.place) if body.place else "",
-        body.note,
+        own_words(body.note, tongue),
     )
 
 

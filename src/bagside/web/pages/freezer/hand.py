@@ -28,6 +28,7 @@ from bagside.web.parts.frame import Sheet, now
 from bagside.web.parts.happened import happened_lines
 from bagside.web.parts.html import box, figure, markup, words
 from bagside.web.views.thing import ThingView
+from bagside.web.views.told import own_words
 
 Done = Callable[..., Awaitable[None]]
 OUTLINE = (60.0, 40.0)
@@ -59,7 +60,8 @@ class Hand:
         gone = getattr(thing, "gone", None)
         if gone is not None:
             when = self.tongue.day(gone)
-            words(self.say("freezer.is_gone", day=when, why=getattr(thing, "why", "")), tag="p", look="b")
+            words(self.say("freezer.is_gone", day=when, why=own_words(getattr(thing, "why", ""), self.tongue)),
+                  tag="p", look="b")  # fmt: skip
         if view.life is not None:
             self._life()
         if isinstance(thing, Cloth) and thing.outline:
@@ -156,7 +158,7 @@ class Hand:
                 words(self.say(f"freezer.{key}") + " ", look="q")
                 for name in names:
                     if name.startswith("build "):
-                        link(name, of_build(name.removeprefix("build ")), look="off")
+                        link(own_words(name, self.tongue), of_build(name.removeprefix("build ")), look="off")
                     else:
                         link(name, of_thing(name), look="off")
 
