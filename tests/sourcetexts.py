@@ -23,6 +23,10 @@ SINKS = {
     "Gate": ("what", "why", "do"),
 }
 """Arguments of these are sentences that pages show."""
+FIELDS = frozenset(["words", "effect", "why", "do", "what", "note", "says", "tells", "next_time", "reason"])
+"""Fields whose texts are said within a finding."""
+TYPED = {"ledger": frozenset(["what", "why"])}
+"""Of these, by room, what a person types into an event, or what no page shows."""
 DEPTH = 9
 MOST = 80
 _FORMAT = {"f": "3.5", "g": "3.5", "e": "2e-3", "d": "4", "%": "12 %"}
@@ -109,11 +113,8 @@ class Module:
     names: dict[str, list[ast.expr]] = field(default_factory=dict)
     imports: dict[str, tuple[str, str]] = field(default_factory=dict)
     calls: dict[str, list[tuple[ast.Call, Function | None]]] = field(default_factory=dict)
-
-    @property
-    def room(self) -> str:
-        """The folder under the package."""
-        return self.path.relative_to(SOURCE).parts[0]
+    room: str = ""
+    """The folder under the package."""
 
 
 @dataclass
@@ -224,14 +225,28 @@ def _called(node: ast.Call) -> str:
 
 @cache
 def _module(path: Path) -> Module:
-    found = Module(path, ast.parse(path.read_text(encoding="utf-8")))
+    found = Module(path, ast.parse(path.read_text(encoding="utf-8")), room=path.relative_to(SOURCE).parts[0])
     _Reader(found).visit(found.tree)
     return found
 
 
 @cache
 def _modules() -> tuple[Module, ...]:
-    return tuple(_module(p) for p in sorted(SOURCE.rglob("*.py")) if "web" not in p.relative_to(SOURCE).parts[:1])
+    return tuple(_module(p) for room in ROOMS for p in sorted((SOURCE / room).rglob("*.py")))
+
+
+@cache
+def _given(room: str) -> dict[str, list[tuple[ast.expr, Function | None, Module]]]:
+    """Return what a room gives to its fields of sentences, other than those of findings, by their names."""
+    out: dict[str, list[tuple[ast.expr, Function | None, Module]]] = {}
+    for module in _modules():
+        if module.room == room:
+            for called, calls in module.calls.items():
+                for call, inside in calls if called not in SINKS else ():
+                    for word in call.keywords:
+                        if word.arg in FIELDS - TYPED.get(room, frozenset()):
+                            out.setdefault(word.arg, []).append((word.value, inside, module))
+    return out
 
 
 def _imported(module: Module, name: str) -> tuple[Module, str] | None:
@@ -372,7 +387,8 @@ class _Follow:
             k = of.parameters.index(name)
             if k < len(call.args) and not any(isinstance(a, ast.Starred) for a in call.args[: k + 1]):
                 return call.args[k]
-        return of.default(name)
+        usual = of.default(name)
+        return None if isinstance(usual, ast.Constant) and usual.value == "" else usual  # nothing is never said
 
     def _item(
         self, value: ast.expr, index: ast.expr, at: Function | None, module: Module, depth: int
@@ -438,18 +454,10 @@ class _Follow:
 
     def _attribute(self, name: str, module: Module, depth: int) -> list[Sentence]:
         """Return what the room gives to a field of that name."""
-        if name not in ("words", "effect", "why", "do", "what", "note", "says", "tells", "next_time", "reason"):
-            return []
-        out: list[Sentence] = []
-        for other in _modules():
-            if other.room != module.room:
-                continue
-            for called, calls in other.calls.items():
-                for call, inside in calls:
-                    for word in call.keywords:
-                        if word.arg == name and called not in SINKS:
-                            out += [s for s in self.of(word.value, inside, other, depth + 2) if s.words]
-        return out
+        return [
+            s for value, inside, home in (_given(module.room).get(name, ()) if name in FIELDS else ())
+            for s in self.of(value, inside, home, depth + 2) if s.words
+        ]  # fmt: skip
 
     def _call(self, node: ast.Call, at: Function | None, module: Module, depth: int, where: str) -> list[Sentence]:
         name = _called(node)

@@ -30,7 +30,8 @@ _COUNTED = re.compile(
     r"\b(?:ply|plies|piece|pieces|corner|corners|tile|tiles|pass|coat|kit|kits|step|segment|pull|run|card|roll|hole|"
     r"holes|Lage|Lagen|Teil|Teile|Ecke|Ecken|Kachel|Kacheln|Satz|Schritt|Karte|Rolle|Loch|Löcher) $"
 )
-_SPAN = " (?:to|bis) |–| ?± ?"
+_WORDS = re.compile(r"[\s,;:()–×±]+")
+_SPAN = r" (?:to|bis) |–|(?<=\d) ?± ?"
 _LIST = ", | (?:and|or|und|oder) "
 _TIMES = " [×x] | (?:by|mal) "
 _LARGER = re.compile(
@@ -46,36 +47,39 @@ _BY = re.compile(
 
 @dataclass(frozen=True, slots=True)
 class _Unit:
-    """What becomes of an amount: ``value * scale + offset``, in ``name``."""
+    """What becomes of an amount: ``value * scale + offset``, in ``name``, with at least so many decimals."""
 
     name: str
     scale: float
+    least: int = 0
     offset: float = 0.0
 
 
 _INCHES: dict[str, _Unit] = {
-    "m": _Unit("in", 1.0 / INCH),
-    "cm": _Unit("in", 1e-2 / INCH),
-    "mm": _Unit("in", 1e-3 / INCH),
-    "µm": _Unit("mil", 1e-3 / INCH),
-    "m²": _Unit("in²", 1.0 / INCH**2),
-    "cm²": _Unit("in²", 1e-4 / INCH**2),
-    "mm²": _Unit("in²", 1e-6 / INCH**2),
-    "kg": _Unit("lb", 1.0 / POUND),
-    "g": _Unit("oz", 16e-3 / POUND),
+    "m": _Unit("in", 1.0 / INCH, 1),
+    "cm": _Unit("in", 1e-2 / INCH, 2),
+    "mm": _Unit("in", 1e-3 / INCH, 2),
+    "µm": _Unit("mil", 1e-3 / INCH, 1),
+    "m²": _Unit("in²", 1.0 / INCH**2, 1),
+    "cm²": _Unit("in²", 1e-4 / INCH**2, 1),
+    "mm²": _Unit("in²", 1e-6 / INCH**2, 3),
+    "kg": _Unit("lb", 1.0 / POUND, 2),
+    "g": _Unit("oz", 16e-3 / POUND, 2),
     "kg/m²": _Unit("oz/yd²", 16.0 / POUND * YARD**2),
-    "g/m²": _Unit("oz/yd²", 16e-3 / POUND * YARD**2),
-    "m/min": _Unit("in/min", 1.0 / INCH),
-    "mm/min": _Unit("in/min", 1e-3 / INCH),
+    "g/m²": _Unit("oz/yd²", 16e-3 / POUND * YARD**2, 1),
+    "m/min": _Unit("in/min", 1.0 / INCH, 1),
+    "mm/min": _Unit("in/min", 1e-3 / INCH, 2),
 }
 _DEGREES: dict[str, _Unit] = {
-    "°C": _Unit("°F", 1.8, 32.0),
+    "°C": _Unit("°F", 1.8, offset=32.0),
     "K": _Unit("°F", 1.8),
-    "°C/min": _Unit("°F/min", 1.8),
-    "K/min": _Unit("°F/min", 1.8),
-    "ppm/K": _Unit("ppm/°F", 1.0 / 1.8),
+    "°C/min": _Unit("°F/min", 1.8, 1),
+    "K/min": _Unit("°F/min", 1.8, 1),
+    "ppm/K": _Unit("ppm/°F", 1.0 / 1.8, 1),
 }
 _DIFFERENCE = _Unit("°F", 1.8)
+_OTHERS = ("L", "mL", "s", "min", "h", "d", "mbar", "bar", "Pa", "kPa", "MPa", "GPa", "N", "kN", "kW", "kWh", "EUR")
+_UNITS = frozenset([*_INCHES, *_DEGREES, *_OTHERS, "cm³/min", "°F"])
 
 
 def measured(text: str, tongue: Tongue, language: str = "") -> str:
@@ -121,6 +125,17 @@ def located(text: str, language: str) -> str:
     return _outside_quotes(text, lambda part: _DECIMAL.sub(rf"\1{sign}\2", part))
 
 
+def wordless(text: str) -> bool:
+    """Return whether there is nothing in a text but numbers, units and signs.
+
+    Parameters
+    ----------
+    text
+        In any language.
+    """
+    return all(w in _UNITS or not any(c.isalpha() for c in w) for w in _WORDS.split(text))
+
+
 @cache
 def _sign(language: str) -> str:
     return str(get_decimal_symbol(Locale.parse(language)))
@@ -161,7 +176,7 @@ def _said(found: re.Match[str], units: dict[str, _Unit], language: str) -> str:
     if name == "°C" and (_LARGER.match(after) or _BY.search(before)):
         unit = _DIFFERENCE
     unit, values = _in_pounds(unit, values)
-    digits = _digits(max(_decimals(p, sign) for p in pieces[first::2]), unit.scale)
+    digits = max(_digits(p, unit, sign) for p in pieces[first::2])
     out = pieces[:first]
     for k, piece in enumerate(pieces[first:]):
         if k % 2:
@@ -186,13 +201,18 @@ def _value(text: str, sign: str) -> float:
     return float(plain)
 
 
-def _decimals(text: str, sign: str) -> int:
-    return len(text.partition(sign)[2])
-
-
-def _digits(decimals: int, scale: float) -> int:
-    """Return how many decimals say as much in the other unit as these do in the first."""
-    return max(0, math.ceil(decimals - math.log10(scale) - 1e-9))
+def _digits(text: str, unit: _Unit, sign: str) -> int:
+    """Return how many decimals say in the other unit about as much as these in the first, and two figures at the least
+    where there were two."""
+    decimals = len(text.partition(sign)[2])
+    if unit.name.startswith("°F"):  # a degree is as fine in both
+        return max(unit.least, decimals)
+    alike = max(unit.least, math.floor(decimals - math.log10(unit.scale)), 0)
+    value = abs(_value(text, sign)) * unit.scale
+    if not value:
+        return alike
+    figures = min(len(re.sub(r"\D", "", text).strip("0")), 2)
+    return max(alike, figures - 1 - math.floor(math.log10(value)))
 
 
 def _in_pounds(unit: _Unit, values: list[float]) -> tuple[_Unit, list[float]]:
@@ -201,9 +221,9 @@ def _in_pounds(unit: _Unit, values: list[float]) -> tuple[_Unit, list[float]]:
         return unit, values
     pounds = max(abs(v) for v in values) * unit.scale / (16.0 if unit.name == "oz" else 1.0)
     if unit.name == "oz" and pounds >= 2.0:
-        return _Unit("lb", unit.scale / 16.0), values
+        return _Unit("lb", unit.scale / 16.0, 2), values
     if unit.name == "lb" and pounds < 2.0:
-        return _Unit("oz", unit.scale * 16.0), values
+        return _Unit("oz", unit.scale * 16.0, 2), values
     return unit, values
 
 

@@ -15,7 +15,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
-from bagside.web.words.amounts import located, measured
+from bagside.web.words.amounts import located, measured, wordless
 from bagside.web.words.catalogue import catalogue
 from bagside.web.words.tongue import Tongue
 
@@ -78,9 +78,13 @@ def said(sentence: str, tongue: Tongue) -> Said:
     >>> said("2 films off", Tongue(language="de")).text
     '2 Folien ab'
     """
-    text = in_language(sentence, tongue.language) if tongue.language != "en" else None
-    language = "en" if text is None else tongue.language
-    return Said(measured(sentence if text is None else text, tongue, language), language)
+    text = sentence
+    if tongue.language != "en":
+        text = in_language(sentence, tongue.language) or (
+            located(sentence, tongue.language) if wordless(sentence) else ""
+        )
+    language = tongue.language if text else "en"
+    return Said(measured(text or sentence, tongue, language), language)
 
 
 @lru_cache(KEPT)
