@@ -21,6 +21,7 @@ from bagside.web.parts.frame import JobSheet, rows
 from bagside.web.parts.html import box, markup, words
 from bagside.web.parts.kept_parts import KeptParts
 from bagside.web.views.finish.view import CoatShown, FinishView
+from bagside.web.words.amounts import measured
 
 
 class FinishPage:
@@ -128,7 +129,7 @@ class FinishPage:
                     tongue.mass(second) if second else "–",
                     tongue.number(p.pots),
                     tongue.duration(p.pot_life),
-                    f"{tongue.number(1e6 * p.wet)} / {tongue.number(1e6 * p.dry)} µm",
+                    f"{_micron(p.wet, tongue)} / {_micron(p.dry, tongue)}",
                     tongue.mass(p.mass),
                 )
             )
@@ -138,7 +139,7 @@ class FinishPage:
         turned = list(zip(head, *body, strict=True))  # a phone is narrow: a column for each coat
         many = range(1, len(body) + 1)
         markup(rows(turned[0], turned[1:], right=tuple(many), name=say("finish.mix")), look="wide-table on-phone")
-        words(say("finish.mix_how"), tag="p", look="q s")
+        words(say("finish.mix_how", by=tongue.difference(10.0, 0)), tag="p", look="q s")
         with box("div", "build"):
             texts = {
                 "laminate": say("finish.laminate"),
@@ -160,4 +161,4 @@ class FinishPage:
 
 
 def _micron(metres: float, tongue: Any) -> str:
-    return f"{tongue.number(1e6 * metres)} µm"
+    return measured(f"{tongue.number(1e6 * metres)} µm", tongue)
