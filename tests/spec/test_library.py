@@ -48,3 +48,12 @@ def test_an_unknown_material_gets_a_near_match() -> None:
         'job.toml, ply 3, material: "twil-200" – there is no prepreg of this name in this workshop '
         '(did you mean "twill-200"?)'
     ]
+
+
+def test_what_one_caller_does_to_its_tables_no_other_sees() -> None:
+    mine = generic_library()
+    del mine.prepreg["twill-200"]
+    mine.resin.clear()
+    other = generic_library()
+    assert "twill-200" in other.prepreg
+    assert other.resin
