@@ -8,12 +8,12 @@ from numpy.typing import NDArray
 from bagside.bagging import BagPlan
 from bagside.quantity import shown
 from bagside.sheets import colour, marks, paper
-from bagside.sheets.typeface import CAPTION, NOTE
+from bagside.sheets.typeface import NOTE
 from bagside.spec.measured import Measured
 
 Floats = NDArray[np.float64]
 
-SIDE = 12.0  # [mm] of paper round the sheet for its dimensions
+SIDE, EDGE = 12.0, 2.0  # [mm] of paper under and right of the sheet for its dimensions, and on its other sides
 
 
 def bag_sketch(measured: Measured, bag: BagPlan, room: tuple[float, float]) -> str:
@@ -32,8 +32,8 @@ def bag_sketch(measured: Measured, bag: BagPlan, room: tuple[float, float]) -> s
     film = (max(bag.sheet), min(bag.sheet))
     mould = (long + 2 * measured.flange, short + 2 * measured.flange)
     most = np.maximum(film, mould)
-    unit = min((room[0] - 2 * SIDE) / most[0], (room[1] - 2 * SIDE) / most[1])
-    middle = np.array([SIDE + 0.5 * unit * most[0], SIDE + 0.5 * unit * most[1]])
+    unit = min((room[0] - SIDE - EDGE) / most[0], (room[1] - SIDE - EDGE) / most[1])
+    middle = EDGE + 0.5 * unit * most
 
     def box(size: tuple[float, float], radius: float = 0.0) -> Floats:
         a, b = 0.5 * size[0] - radius, 0.5 * size[1] - radius
@@ -54,7 +54,7 @@ def bag_sketch(measured: Measured, bag: BagPlan, room: tuple[float, float]) -> s
         out.append(paper.line(box((long + beyond, short + beyond), bag.tape_distance), weight=paper.BOLD, closed=True))
         top = middle[1] - unit * (0.5 * short + bag.tape_distance)
         words = f"tape, {shown(bag.tape_distance, 'mm', 0)} outside"
-        out.append(paper.text(x, top + 3.4, words, size=CAPTION, anchor="middle"))
+        out.append(paper.text(x, top + 3.4, words, size=NOTE, anchor="middle"))
     sheet = box(film)
     out.append(paper.line(sheet, weight=paper.THIN, dashes=marks.TO_COME, closed=True))
     right, left = sheet[:, 0].max(), sheet[:, 0].min()
@@ -64,5 +64,5 @@ def bag_sketch(measured: Measured, bag: BagPlan, room: tuple[float, float]) -> s
     out.append(marks.dimension(np.array([left, bottom]), np.array([right, bottom]), along, offset=offset))
     offset = 0.6 * SIDE + max(0.0, 0.5 * unit * (mould[0] - film[0]))
     out.append(marks.dimension(np.array([right, bottom]), np.array([right, upper]), across, offset=offset))
-    size = (2 * middle[0], 2 * middle[1])
+    size = 2 * (middle - EDGE) + EDGE + SIDE
     return paper.sheet(size[0], size[1], out, title="the bag from above: film dashed, tape bold, what is laid up")

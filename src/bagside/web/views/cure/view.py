@@ -19,7 +19,7 @@ from bagside.spec.opening import Opened
 from bagside.web.views.cure.run import RunShown, runs_shown
 from bagside.web.views.cure.section import Through, through_the_bag
 
-ROOM = (150.0, 84.0)
+ROOM = (86.0, 74.0)
 """For the picture of the bag [mm]."""
 
 

@@ -12,9 +12,9 @@ import numpy as np
 
 from bagside.finishing import CoatPlan
 from bagside.sheets import colour, marks, paper
-from bagside.sheets.typeface import CAPTION, NOTE
+from bagside.sheets.typeface import NOTE
 
-WIDE, NARROW = 184.0, 86.0  # [mm] on a desk, and on a phone
+WIDE, NARROW = 172.0, 86.0  # [mm] on a desk, and on a phone
 LEFT, RIGHT = 26.0, 18.0  # left of the time, and right of it [mm]
 ROW = 9.0
 
@@ -82,11 +82,10 @@ def window_picture(coat: CoatPlan, key: str, wide: float = WIDE) -> str:
         return left + (right - left) * seconds / end
 
     out = [marks.hatch("too-late", ink=colour.KEEP_OUT, weight=0.12)]
-    small = CAPTION if wide > NARROW else NOTE  # a phone makes the narrow one smaller
     for step in _steps(end, right - left):
         at = x(step)
         out.append(paper.line([(at, 6.0), (at, bottom + 1.0)], weight=paper.HAIR, ink=colour.HAIR))
-        out.append(paper.text(at, bottom + 5.0, f"{{t{round(step)}}}", size=small, anchor="middle", ink=colour.SECOND))
+        out.append(paper.text(at, bottom + 5.0, f"{{t{round(step)}}}", size=NOTE, anchor="middle", ink=colour.SECOND))
     out.append(paper.line([(left, bottom), (right, bottom)], weight=paper.THIN))
     for p in passes:
         top = 8.0 + ROW * (p.number - 1)
@@ -111,7 +110,7 @@ def window_picture(coat: CoatPlan, key: str, wide: float = WIDE) -> str:
             out.append(paper.rect(x(p.opens), middle - 1.6, room, 3.2, weight=paper.THIN, fill=colour.CLOTH_WASH))
             if room > 30.0:
                 out.append(
-                    paper.text(x(p.opens) + 0.5 * room, middle + 1.1, f"{{{key}window}}", size=CAPTION, anchor="middle")
+                    paper.text(x(p.opens) + 0.5 * room, middle + 1.1, f"{{{key}window}}", size=NOTE, anchor="middle")
                 )
         late = max(p.closes, p.on)
         out.append(paper.rect(x(late), middle - 1.6, right - x(late), 3.2, fill="url(#too-late)"))
@@ -205,7 +204,6 @@ def air_picture(
         return left + (right - left) * min(max(share, 0.0), 1.0)
 
     out = [marks.hatch("too-cold", ink=colour.KEEP_OUT, weight=0.12)]
-    small = CAPTION if wide > NARROW else NOTE
     y = 17.0
     out.append(paper.rect(left, y - 2.4, x(least) - left, 4.8, fill="url(#too-cold)"))
     out.append(paper.line([(left, y), (right, y)], weight=paper.THIN))
@@ -213,7 +211,7 @@ def air_picture(
     for celsius in np.arange(np.ceil((low - 273.15) / step) * step, high - 273.15 + 1e-9, step):
         at = x(float(celsius) + 273.15)
         out.append(paper.line([(at, y), (at, y + 1.6)], weight=paper.THIN))
-        out.append(paper.text(at, y + 5.6, f"{{c{round(celsius)}}}", size=small, anchor="middle", ink=colour.SECOND))
+        out.append(paper.text(at, y + 5.6, f"{{c{round(celsius)}}}", size=NOTE, anchor="middle", ink=colour.SECOND))
     for at, name, bold in ((x(dew_point), "dew", False), (x(least), "least", False)):
         out.append(
             paper.line([(at, y - 3.4), (at, y + 1.0)], weight=paper.EDGE if bold else paper.THIN, ink=colour.HEAT)
@@ -232,7 +230,7 @@ def air_picture(
     for share in (0.0, 0.2, 0.4, 0.6, 0.8, 1.0) if wide > NARROW else (0.0, 0.5, 1.0):
         out.append(paper.line([(h(share), y), (h(share), y + 1.6)], weight=paper.THIN))
         out.append(
-            paper.text(h(share), y + 5.6, f"{100 * share:.0f} %", size=small, anchor=_inside(share), ink=colour.SECOND)
+            paper.text(h(share), y + 5.6, f"{100 * share:.0f} %", size=NOTE, anchor=_inside(share), ink=colour.SECOND)
         )
     out.append(paper.line([(h(wettest), y - 3.4), (h(wettest), y + 1.0)], weight=paper.THIN, ink=colour.HEAT))
     out.append(paper.text(h(wettest) + 1.0, y - 4.2, "{wettest}", size=NOTE, ink=colour.HEAT, halo=True))

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from bagside.joining import BondPlan, HoleRule
 from bagside.sheets import colour, marks, paper
-from bagside.sheets.typeface import CAPTION, NOTE
+from bagside.sheets.typeface import NOTE
 
 Floats = NDArray[np.float64]
 
@@ -144,7 +144,7 @@ def area_picture(bond: BondPlan, width: float) -> str:
     out.append(paper.rect(left, top, size[0], size[1], weight=paper.EDGE, fill=colour.CLOTH_WASH))
     inner = (size[0] * math.sqrt(share), size[1] * math.sqrt(share))
     out.append(paper.rect(left, top, inner[0], inner[1], weight=paper.THIN, ink=colour.CLOTH, fill="url(#needed)"))
-    out.append(paper.text(left, top - 1.4, "{bonded}", size=CAPTION))
+    out.append(paper.text(left, top - 1.4, "{bonded}", size=NOTE))
     return paper.sheet(50.0, top + size[1] + 3.0, out, title="{area_title}")
 
 
