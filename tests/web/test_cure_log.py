@@ -28,7 +28,14 @@ from bagside.web.pages.cure.margins import margins_table, notes_of
 from bagside.web.views.cure.run import runs_shown
 from bagside.web.words.tongue import Tongue
 from bagside.web.work.child import Teller
-from bagside.web.work.cure_accept import accept_log, heat_on_at, open_builds
+from bagside.web.work.cure_accept import (
+    Accepted,
+    Held,
+    Passing,
+    accept_log,
+    heat_on_at,
+    open_builds,
+)
 from bagside.web.work.cure_log import LogJudged, judge_log
 from buildcures import cured
 from buildshop import JOB, Floor, begun_in, copied, laid_in, released_in, set_clock
@@ -140,6 +147,7 @@ def test_a_log_is_kept_with_the_part_once_and_only_with_one_that_is_ready(bagged
     with pytest.raises(InputError, match="before the part was begun"):
         accept_log(TELL, bagged.folder, "Ann", "desk", job, ("FP26-1",), file, log, early)
     done = accept_log(TELL, bagged.folder, "Ann", "desk", job, ("FP26-1",), file, log, None)
+    assert isinstance(done, Accepted)
     assert done.builds == ("FP26-1",)
     assert not done.moved_on
     with desk(bagged.folder, "Ann", "desk") as here:
@@ -162,13 +170,39 @@ def test_a_gate_that_stops_keeps_the_log_out(bagged: Floor, tmp_path: Path) -> N
     plan = opened_case(job.parent, bagged.folder / "workshop.toml")
     log = judge_log(BENCHES / "run.csv", plan, False, {})
     at = datetime.now().astimezone() - timedelta(hours=1)
-    with pytest.raises(InputError) as told:
-        accept_log(TELL, bagged.folder, "Ann", "desk", job, ("FP26-1",), BENCHES / "run.csv", log, at)
-    assert all(p.place == "FP26-1" and p.hint for p in told.value.problems)
-    with desk(bagged.folder, "Ann", "desk") as here:
-        build = here.ledger.thing("FP26-1")
-    assert isinstance(build, Build)
-    assert not build.cures
+    file = BENCHES / "run.csv"
+
+    def accepted(passing: Passing | None = None) -> Accepted | Held:
+        return accept_log(TELL, bagged.folder, "Ann", "desk", job, ("FP26-1",), file, log, at, passing)
+
+    def build() -> Build:
+        with desk(bagged.folder, "Ann", "desk") as here:
+            found = here.ledger.thing("FP26-1")
+        assert isinstance(found, Build)
+        return found
+
+    before = build().passed
+    held = accepted()
+    assert isinstance(held, Held)
+    assert held.gates
+    assert all(gate.build == "FP26-1" and gate.what and gate.do for gate in held.gates)
+    assert not build().cures
+
+    seen = frozenset((gate.build, gate.key) for gate in held.gates)
+    for by, why in (("", "it is so"), ("Bea", "  ")):
+        with pytest.raises(InputError, match="the name of who takes it on"):
+            accepted(Passing(gates=seen, by=by, why=why))
+    unseen = Passing(gates=frozenset(list(seen)[1:]), by="Bea", why="gauge read by eye")
+    assert isinstance(accepted(unseen), Held)  # what nobody has looked at is not passed
+    assert not build().cures
+    assert build().passed == before
+
+    done = accepted(Passing(gates=seen, by="Bea", why="gauge read by eye"))
+    assert isinstance(done, Accepted)
+    found = build()
+    assert len(found.cures) == 1
+    told = {(p.what.gate, p.what.by, p.what.why, p.who) for p in found.passed[len(before) :]}
+    assert told == {(gate.key, "Bea", "gauge read by eye", "Ann") for gate in held.gates}
 
 
 def test_a_workshop_without_records_says_so(tmp_path: Path) -> None:

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from bagside.errors import InputError, Problem
-from bagside.ledger.bodies import Cured, Sort
+from bagside.errors import InputError
+from bagside.ledger.bodies import Cured, Passed, Sort
 from bagside.ledger.builds.as_planned import revision_of
 from bagside.ledger.gates.before import gates_before, stopping
 from bagside.ledger.things import Build
@@ -80,6 +80,55 @@ class Accepted:
     moved_on: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Held:
+    """What a gate holds back: nothing was written.
+
+    Parameters
+    ----------
+    gates
+        That stop, of each part.
+    """
+
+    gates: tuple[HeldGate, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeldGate:
+    """A gate that stops.
+
+    Parameters
+    ----------
+    build, key
+        Of which part; by which the gate is called.
+    what, why, do
+        As the gate says them.
+    """
+
+    build: str
+    key: str
+    what: str
+    why: str
+    do: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Passing:
+    """Somebody takes it on that gates do not hold.
+
+    Parameters
+    ----------
+    gates
+        Part and key of each that they have seen; no other is passed.
+    by, why
+        Their name and their reason.
+    """
+
+    gates: frozenset[tuple[str, str]]
+    by: str
+    why: str
+
+
 def open_builds(tell: Teller, folder: Path, job: tuple[str, ...], post: bool) -> OpenBuilds:
     """Return the open parts of a job.
 
@@ -134,7 +183,8 @@ def accept_log(
     path: Path,
     log: LogJudged,
     at: datetime | None,
-) -> Accepted:
+    passing: Passing | None = None,
+) -> Accepted | Held:
     """Write a judged log to the parts that were in the oven: all of it, or nothing.
 
     Parameters
@@ -155,11 +205,19 @@ def accept_log(
         Judged.
     at
         When heat came on; by the log's clock when None.
+    passing
+        Who takes on which gates, that are then passed on the record together with the log.
+
+    Returns
+    -------
+    Accepted or Held
+        The latter when a gate stops that nobody has passed; nothing is written then.
 
     Raises
     ------
     InputError
-        When no part is named, one is closed, a gate stops, the log is kept already, or its clock cannot be right.
+        When no part is named, one is closed, a name or a reason is missing, the log is kept already, or its clock
+        cannot be right.
     OutputError
         When it cannot be written.
     """
@@ -171,9 +229,13 @@ def accept_log(
         begins = heat_on_at(log, at)
         _refuse_time(begins, builds, now, log.name)
         _refuse_twice(builds, path, log.post)
-        _refuse_gates(here, builds, log.post, now)
+        held = _held(here, builds, log.post, now)
+        passed = _passed(held, passing, _key(log.post))
+        if len(passed) < len(held):
+            return Held(gates=held)
         digest = Attachments(here.folder).put(path, log.name)
-        here.ledger.add([here.event(_body(builds, digest, log), begins, late=True)])
+        events = [here.event(body) for body in passed]
+        here.ledger.add([*events, here.event(_body(builds, digest, log), begins, late=True)])
     revision = revision_of(opened_job(job, folder / "workshop.toml").inputs)
     return Accepted(
         builds=tuple(b.name for b in builds),
@@ -235,21 +297,34 @@ def _refuse_twice(builds: Sequence[Build], path: Path, post: bool) -> None:
                 )  # fmt: skip
 
 
-def _refuse_gates(here: Desk, builds: Sequence[Build], post: bool, now: datetime) -> None:
-    """Refuse what a gate stops; a step that was begun passed its gates then."""
+def _held(here: Desk, builds: Sequence[Build], post: bool, now: datetime) -> tuple[HeldGate, ...]:
+    """Return what gates stop; a step that was begun passed its gates then."""
     key, shop = _key(post), None
-    problems = []
+    held: list[HeldGate] = []
     for build in builds:
         begun = any(s.key == key and (s.started or s.finished) for s in build.steps)
         if begun or any(c.what.post is post for c in build.cures) or all(s.key != key for s in build.planned.steps):
             continue
         shop = shop or here.standing()
-        problems += [
-            Problem(place=build.name, came="", wanted=gate.what, hint=gate.do)
+        held += [
+            HeldGate(build=build.name, key=gate.key, what=gate.what, why=gate.why, do=gate.do)
             for gate in stopping(gates_before(build, key, shop, now.astimezone(UTC)))
         ]
-    if problems:
-        raise InputError(problems)
+    return tuple(held)
+
+
+def _passed(held: Sequence[HeldGate], passing: Passing | None, step: str) -> list[Passed]:
+    """Return what is written down of the gates that somebody takes on."""
+    if passing is None or not held:
+        return []
+    by, why = passing.by.strip(), passing.why.strip()
+    if not by or not why:
+        raise InputError.one("gate", "", "the name of who takes it on, and their reason in a sentence, are wanted")
+    return [
+        Passed(build=gate.build, gate=gate.key, step=step, by=by, why=why)
+        for gate in held
+        if (gate.build, gate.key) in passing.gates
+    ]
 
 
 def _body(builds: Sequence[Build], digest: str, log: LogJudged) -> Cured:

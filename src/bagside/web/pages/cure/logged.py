@@ -19,11 +19,21 @@ from bagside.web.parts.controls import button, entry, tick, verb
 from bagside.web.parts.drop import Drop
 from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import now, who_of
-from bagside.web.parts.html import box, words
-from bagside.web.parts.plan_words import plan_words
+from bagside.web.parts.html import box, markup, words
+from bagside.web.parts.plan_words import plan_html, plan_words
 from bagside.web.work.child import Ended
 from bagside.web.work.crew import Lane
-from bagside.web.work.cure_accept import Accepted, OpenBuild, OpenBuilds, accept_log, heat_on_at, open_builds
+from bagside.web.work.cure_accept import (
+    Accepted,
+    Held,
+    HeldGate,
+    OpenBuild,
+    OpenBuilds,
+    Passing,
+    accept_log,
+    heat_on_at,
+    open_builds,
+)
 from bagside.web.work.cure_log import LogJudged, judge_log
 
 if TYPE_CHECKING:
@@ -63,6 +73,8 @@ class LogPart:
         self._at: datetime | None = None
         self._accepted: Accepted | None = None
         self._refused = ""
+        self._held: tuple[HeldGate, ...] = ()
+        self._by = self._why = ""
         self._key = f"log:{page.desk.name}:{page.sheet.client.id}"
         page.sheet.leaving(self._throw)
         page.sheet.leaving(lambda: page.house.crew.stop(self._key))
@@ -72,7 +84,7 @@ class LogPart:
         """What the result part shows of it."""
         return (
             id(self.judged), self._problems, self._builds, tuple(sorted(self._chosen)), self._accepted, self._refused,
-            None if self._path is None else str(self._path),
+            self._held, None if self._path is None else str(self._path),
         )  # fmt: skip
 
     # --- a file comes in
@@ -95,7 +107,7 @@ class LogPart:
         own = Path(tempfile.mkdtemp(prefix=PREFIX)) / path.name
         shutil.move(path, own)
         self._throw()
-        self._path, self._texts, self._accepted, self._refused = own, {}, None, ""
+        self._path, self._texts, self._accepted, self._refused, self._held = own, {}, None, "", ()
         await self._judge()
 
     async def _judge(self) -> None:
@@ -199,7 +211,7 @@ class LogPart:
 
     def _other(self) -> None:
         self._throw()
-        self._accepted, self._refused = None, ""
+        self._accepted, self._refused, self._held = None, "", ()
         self.page.show()
 
     def result(self) -> None:
@@ -271,7 +283,37 @@ class LogPart:
         self._clock()
         if self._refused:
             words(self._refused, tag="p", look="find stop")
+        if self._held:
+            self._pass()
+            return
         button(say("cure.accept"), self._write, go=True, why="" if self._chosen else say("cure.choose_parts"))
+
+    def _pass(self) -> None:
+        """Show what gates hold back, and let somebody take it on by name and reason, as at the bench."""
+        say, tongue = self.page.say, self.page.tongue
+        words(say("cure.held"), tag="p", look="b")
+        for gate in self._held:
+            with box("div", "find stop", role="note"):
+                words(gate.build, look="place s")
+                markup(
+                    f"<b>{plan_html(gate.what, tongue, full=True)}</b> {plan_html(gate.why, tongue, full=True)} "
+                    f"{plan_html(gate.do, tongue, full=True)}",
+                    tag="span",
+                )
+        entry(say("cure.passed_by"), self._by, partial(setattr, self, "_by"))
+        entry(say("cure.passed_why"), self._why, partial(setattr, self, "_why"), hint=say("cure.passed_why_how"),
+              wide="100%")  # fmt: skip
+        with box("div", "verbs-row"):
+            button(say("cure.pass_and_accept"), self._take_on)
+            verb(say("cure.look_again"), self._write)
+
+    def _take_on(self) -> None:
+        if not self._by.strip() or not self._why.strip():
+            self._refused = self.page.say("cure.passed_wants")
+            self.page.show()
+            return
+        gates = frozenset((gate.build, gate.key) for gate in self._held)
+        self._write(Passing(gates=gates, by=self._by, why=self._why))
 
     def _tick(self, build: OpenBuild) -> None:
         say = self.page.say
@@ -279,6 +321,7 @@ class LogPart:
 
         def chosen(on: bool) -> None:
             self._chosen = (self._chosen | {build.name}) if on else (self._chosen - {build.name})
+            self._held = ()
             self.page.show()
 
         tick(build.name, build.name in self._chosen, chosen, hint=hint)
@@ -297,7 +340,7 @@ class LogPart:
         entry(say("cure.heat_on"), "" if self._at is None else f"{self._at:%Y-%m-%d %H:%M}", typed,
               hint=say("cure.heat_on_how", example=f"{now():%Y-%m-%d %H:%M}"))  # fmt: skip
 
-    def _write(self) -> None:
+    def _write(self, passing: Passing | None = None) -> None:
         page, log, path = self.page, self.judged, self._path
         if log is None or path is None:
             return
@@ -305,13 +348,15 @@ class LogPart:
         page.house.crew.ask(
             self._key, accept_log, page.house.folder, who_of(page.sheet.client),
             device_of(page.sheet.client.request) or "desk", page.desk.file.path, tuple(sorted(self._chosen)), path, log,
-            self._at, heard=lambda _: None, ended=self._written, lane=Lane.QUICK,
+            self._at, passing, heard=lambda _: None, ended=self._written, lane=Lane.QUICK,
         )  # fmt: skip
 
     def _written(self, ended: Ended) -> None:
         with self.page.holder:
             if isinstance(ended.result, Accepted):
-                self._accepted = ended.result
+                self._accepted, self._held = ended.result, ()
+            elif isinstance(ended.result, Held):
+                self._held = ended.result.gates
             elif isinstance(ended.error, InputError):
                 self._refused = " ".join(str(p) + "." for p in ended.error.problems)
             elif isinstance(ended.error, BagsideError):
