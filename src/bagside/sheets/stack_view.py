@@ -51,7 +51,14 @@ def stack_height(plies: int) -> float:
     return TOP + ROW * plies + GROUND
 
 
-def stack_view(plies: Sequence[PlyInStack], *, wide: float, bars: float) -> str:
+def stack_view(
+    plies: Sequence[PlyInStack],
+    *,
+    wide: float,
+    bars: float,
+    caption: str = "plies in order, mould at the bottom",
+    title: str = "plies in their order",
+) -> str:
     """Return a stack, the last ply on top.
 
     Parameters
@@ -62,6 +69,8 @@ def stack_view(plies: Sequence[PlyInStack], *, wide: float, bars: float) -> str:
         Of the paper [mm].
     bars
         Longest bar [mm].
+    caption, title
+        What stands over it, and what it is called for people who do not see it.
 
     Raises
     ------
@@ -73,7 +82,7 @@ def stack_view(plies: Sequence[PlyInStack], *, wide: float, bars: float) -> str:
     tall = stack_height(len(plies))
     base = tall - GROUND
     end = NUMBER + bars
-    out = [paper.text(0, 3.0, "plies in order, mould at the bottom", size=CAPTION, ink=colour.SECOND)]
+    out = [paper.text(0, 3.0, caption, size=CAPTION, ink=colour.SECOND)]
     out.append(marks.hatch("stack-ground"))
     floor = np.array([[NUMBER, base], [end, base], [end, tall], [NUMBER, tall]])
     out.append(paper.line(floor, weight=0, fill=colour.MOULD, closed=True))
@@ -87,4 +96,4 @@ def stack_view(plies: Sequence[PlyInStack], *, wide: float, bars: float) -> str:
         out.append(paper.text(number, y + 1.1, ply.number, size=NOTE, bold=ply.state == "in hand"))
         if ply.words:
             out.append(paper.text(end + 4.0, y + 1.1, ply.words, size=CAPTION))
-    return paper.sheet(wide, tall, out, title="plies in their order")
+    return paper.sheet(wide, tall, out, title=title)

@@ -38,7 +38,13 @@ class Layer:
     kit: int
 
 
-def zone_stacks(zones: Sequence[tuple[str, Sequence[Layer]]], *, hand: int = -1, wide: float = 184.0) -> str:
+def zone_stacks(
+    zones: Sequence[tuple[str, Sequence[Layer]]],
+    *,
+    hand: int = -1,
+    wide: float = 184.0,
+    title: str = "stacks of the zones",
+) -> str:
     """Return the stacks side by side, in rows where there are many.
 
     Parameters
@@ -49,6 +55,8 @@ def zone_stacks(zones: Sequence[tuple[str, Sequence[Layer]]], *, hand: int = -1,
         Index of the one in hand; its name stands on tape.
     wide
         Of the paper [mm].
+    title
+        What it is called for people who do not see it.
 
     Raises
     ------
@@ -66,9 +74,9 @@ def zone_stacks(zones: Sequence[tuple[str, Sequence[Layer]]], *, hand: int = -1,
     for k, (name, layers) in enumerate(zones):
         x, top = (WIDE + GAP) * (k % per_row), row_tall * (k // per_row)
         base = top + HEAD + TALL
-        title = paper.text(x + 1.2, top + 3.6, name, size=NOTE, bold=True)
+        head = paper.text(x + 1.2, top + 3.6, name, size=NOTE, bold=True)
         tape = paper.rect(x, top, WIDE, 5.0, weight=paper.THIN, fill=colour.TAPE)
-        out.append(on_tape([tape, title]) if k == hand else title)
+        out.append(on_tape([tape, head]) if k == hand else head)
         floor = np.array([[x, base], [x + WIDE, base], [x + WIDE, base + GROUND], [x, base + GROUND]])
         out.append(paper.line(floor, weight=0, fill=colour.MOULD, closed=True))
         out.append(paper.line(floor, weight=0, fill="url(#zone-ground)", closed=True))
@@ -82,4 +90,4 @@ def zone_stacks(zones: Sequence[tuple[str, Sequence[Layer]]], *, hand: int = -1,
             if high >= LEAST:
                 cloth.append(paper.text(x + 1.2, y + 0.5 * high + 0.36 * NOTE, layer.words, size=NOTE))
         out.append(on_cloth(cloth))
-    return paper.sheet(min(wide, per_row * (WIDE + GAP) - GAP), row_tall * rows, out, title="stacks of the zones")
+    return paper.sheet(min(wide, per_row * (WIDE + GAP) - GAP), row_tall * rows, out, title=title)

@@ -9,6 +9,7 @@ from bagside.web.pages.laminate.trial import beside
 from bagside.web.parts.basis import mark
 from bagside.web.parts.frame import rows
 from bagside.web.views.laminate.shown import LaminateView, ZoneShown
+from bagside.web.words.amounts import measured
 from bagside.web.words.tongue import Tongue
 
 WAYS = ("bending", "pushed", "in_plane")
@@ -18,9 +19,7 @@ SPREADS = 0.35
 """A direction that spreads more than this about its mean means little [rad]."""
 
 
-def compared(
-    now: Laminate | None, would: Laminate | None, view: LaminateView, plain: bool, tongue: Tongue
-) -> str:
+def compared(now: Laminate | None, would: Laminate | None, view: LaminateView, plain: bool, tongue: Tongue) -> str:
     """Return three bars as HTML, with a tick where the part is as stiff as what it replaces.
 
     Parameters
@@ -110,4 +109,4 @@ def zone_numbers(
 
 
 def _weight(laminate: Laminate, tongue: Tongue) -> str:
-    return f"{tongue.number(1e3 * laminate.mass_per_area)} g/m²"
+    return measured(f"{tongue.number(1e3 * laminate.mass_per_area)} g/m²", tongue)

@@ -187,8 +187,9 @@ class LaminatePage:
             ]  # fmt: skip
             zones.append((str(zone.number), layers))
         hand = next((k for k, zone in enumerate(view.zones) if zone.number == self.number), -1)
+        title = self.sheet.say("laminate.zones")
         return "".join(
-            f'<div class="{look}">{themed(zone_stacks(zones, hand=hand, wide=wide), key=look)}</div>'
+            f'<div class="{look}">{themed(zone_stacks(zones, hand=hand, wide=wide, title=title), key=look)}</div>'
             for look, wide in (("on-desk", 184.0), ("on-phone", 84.0))
         )
 
@@ -260,7 +261,9 @@ class LaminatePage:
             PlyInStack(number=f"+{n}", share=1.0, words="", state="in hand")
             for n in range(1, len(self.hand.trial.more) + 1)
         ]
-        self._stack.set_content(themed(stack_view(shown, wide=64.0, bars=56.0)) if shown else "")
+        caption, title = self.sheet.say("laminate.stack_order"), self.sheet.say("laminate.stack", number=zone.number)
+        drawn = stack_view(shown, wide=64.0, bars=56.0, caption=caption, title=title) if shown else ""
+        self._stack.set_content(themed(drawn) if drawn else "")
 
     # --- findings
 
