@@ -26,7 +26,7 @@ from bagside.sheets.view import View
 
 Floats = NDArray[np.float64]
 
-ARROW = 0.07  # [m]
+ARROW = 0.14  # [m]
 _RING = re.compile(rf'<circle [^>]*r="2\.3" fill="{colour.PAPER}"[^>]*/><text [^>]*>\d+</text>')
 """A numbered ring, as `bagside.sheets.marks.number_ring` draws it."""
 SMALL = 0.10  # [m] root of the area under which a piece has no room for its own marks: it is drawn from close by too
@@ -91,7 +91,7 @@ def _picture(
     ]
     svg = mould_picture(
         mould, on, lines=net_edges(sight) if lines else (), points=points, arrows=[warp_arrow(piece)], size_mm=size,
-        view=view, yarn_spacing=0.016 if lines else 0.004, title=f"piece {piece.label} on the mould",
+        view=view, yarn_spacing=0.016 if lines else 0.004, by_hand=True, title=f"piece {piece.label} on the mould",
     ).svg  # fmt: skip
     return lighter(_RING.sub(_for_the_hand, svg))
 

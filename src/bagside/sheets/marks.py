@@ -71,7 +71,26 @@ def warp_arrow(from_: Floats, to: Floats, *, weight: float = 0.8, halo: bool = F
     return under + line(np.array([from_, stop]), weight=weight) + head(np.asarray(to), way, long=long, wide=0.62 * long)
 
 
-def start_cross(x: float, y: float, *, size: float = 2.4) -> str:
+def broad_arrow(from_: Floats, to: Floats, *, shaft: float = 2.6) -> str:
+    """Return the arrow along the warp as it is read at arm's length: one broad shape of tape with an ink edge.
+
+    Parameters
+    ----------
+    from_, to
+        Shape (2,) [mm].
+    shaft
+        Its width; the head is twice as wide and as long [mm].
+    """
+    way, length = _unit(from_, to)
+    shaft = min(shaft, 0.25 * length)
+    side, tip = np.array([-way[1], way[0]]), np.asarray(to)
+    neck, tail = tip - 2.0 * shaft * way, np.asarray(from_)
+    half = 0.5 * shaft * side
+    corners = [tail + half, neck + half, neck + 2.2 * half, tip, neck - 2.2 * half, neck - half, tail - half]
+    return line(np.array(corners), weight=EDGE, fill=colour.TAPE, closed=True)
+
+
+def start_cross(x: float, y: float, *, size: float = 2.4, weight: float = THIN) -> str:
     """Return the mark where laying starts: a ring and a cross.
 
     Parameters
@@ -80,11 +99,13 @@ def start_cross(x: float, y: float, *, size: float = 2.4) -> str:
         [mm].
     size
         Half the length of the cross [mm].
+    weight
+        Of its lines [mm].
     """
     return (
-        circle(x, y, 0.45 * size, weight=THIN, fill="none")
-        + line([(x - size, y), (x + size, y)], weight=THIN)
-        + line([(x, y - size), (x, y + size)], weight=THIN)
+        circle(x, y, 0.45 * size, weight=weight, fill="none")
+        + line([(x - size, y), (x + size, y)], weight=weight)
+        + line([(x, y - size), (x, y + size)], weight=weight)
     )
 
 

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from bagside.geometry import Surface
 from bagside.sheets import colour, marks, paper
 from bagside.sheets.colour import Bands
-from bagside.sheets.grounds import both, on_cloth
+from bagside.sheets.grounds import both, on_cloth, on_tape
 from bagside.sheets.layers import Layers, drawn_layers
 from bagside.sheets.maps import at_vertices
 from bagside.sheets.raster import Seen, rasterised
@@ -195,6 +195,7 @@ def mould_picture(
     size_mm: tuple[float, float] = (184.0, 110.0),
     view: View | None = None,
     yarn_spacing: float = 0.012,
+    by_hand: bool = False,
     title: str = "the part on the mould",
 ) -> MouldPicture:
     """Return the picture of pieces on the mould, true to its print size.
@@ -217,6 +218,8 @@ def mould_picture(
         From where; chosen from the mould when None.
     yarn_spacing
         Between the yarns drawn; the cloth's own are finer [m]. Doubled until they stand 2.8 mm apart on paper.
+    by_hand
+        Whether it is looked at while laying: arrows are broad and on tape, the start is larger than any hole.
     title
         For readers of the document.
 
@@ -239,11 +242,12 @@ def mould_picture(
     bare = [_drawn(frame, item.points, item.look) for item in lines]
     rings = [p for p in points if p.look is PointLook.RING]
     others = [p for p in points if p.look is not PointLook.RING]
-    bare += [_pointed(frame, item) for item in others if item.look not in HALOED]
+    bare += [_pointed(frame, item, by_hand) for item in others if item.look not in HALOED]
     out.append(both(bare, CLOTH) if (layers.ink >= 0).any() else "".join(bare))
     for from_, to in arrows:
-        ends = frame.on_paper(np.stack([from_, to]))
-        out.append(on_cloth([marks.warp_arrow(ends[0, :2], ends[1, :2], halo=True)]))
+        tail, tip = frame.on_paper(np.stack([from_, to]))[:, :2]
+        thin = on_cloth([marks.warp_arrow(tail, tip, halo=True)])
+        out.append(on_tape([marks.broad_arrow(tail, tip)]) if by_hand else thin)
     keep_off = [np.array(p.at) for p in others] + [e for pair in arrows for e in (*pair, 0.5 * (pair[0] + pair[1]))]
     taken = [frame.on_paper(np.array([p]))[0, :2] for p in keep_off]
     out += [_pointed(frame, item) for item in others if item.look in HALOED]
@@ -407,14 +411,14 @@ def _yarns(frame: _Frame, piece: OnMould, spacing: float) -> list[str]:
     return out
 
 
-def _pointed(frame: _Frame, item: MouldPoint) -> str:
+def _pointed(frame: _Frame, item: MouldPoint, by_hand: bool = False) -> str:
     flat = frame.on_paper(np.array([item.at]))
     flat[:, 2] += frame.lift
     if item.look is not PointLook.LABEL and not frame.visible(flat)[0]:
         return ""
     x, y = float(flat[0, 0]), float(flat[0, 1])
     if item.look is PointLook.START:
-        return marks.start_cross(x, y)
+        return marks.start_cross(x, y, size=4.4, weight=marks.EDGE) if by_hand else marks.start_cross(x, y)
     if item.look in (PointLook.HOLE, PointLook.PILOT):
         return marks.hole_ring(x, y, pilot=item.look is PointLook.PILOT)
     if item.look is PointLook.DOT:

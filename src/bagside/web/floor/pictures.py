@@ -21,7 +21,7 @@ from bagside.spec.beside import stated_job
 
 KEPT = Path(".bagside") / "floor"
 """In the workshop's folder: not where plans are kept, of which an older program's go."""
-SCHEMA = 1
+SCHEMA = 2
 """Of a file of pictures; a change makes them anew."""
 AGAIN = 600.0
 """After so long it is tried again whether a job that had moved on, or could not be planned, has been put right [s]."""

@@ -43,16 +43,26 @@ export function cautions(step, defers) {
 // A look ahead shows the facts alone.
 export function gates(found, ahead = false) {
   const shut = found.filter((g) => !g.open);
-  const noted = found.filter((g) => g.open && (g.passed || (g.said && g.holds !== true)));
-  if (!shut.length && !noted.length) return "";
-  return h("div", { class: "gates" },
-    shut.length ? h("p", { class: "stop" }, say("stops")) : "",
+  if (!shut.length) return "";
+  return h("div", { class: "gates" }, h("p", { class: "stop" }, say("stops")),
     shut.map((gate) => h("div", { class: "gate" },
       h("b", {}, say(`gate_${gate.key.replaceAll("-", "_")}`)),
       gate.said ? h("p", {}, gate.said) : spoken("p", told(gate.what)),
-      ahead ? "" : [spoken("p", told(gate.why), { class: "q" }), spoken("p", told(gate.do))])),
-    noted.map((gate) => h("p", { class: "q" }, h("b", {}, say(`gate_${gate.key.replaceAll("-", "_")}`)), " ",
+      ahead ? "" : [spoken("p", told(gate.why), { class: "q" }), spoken("p", told(gate.do))])));
+}
+
+// What somebody has taken on, or is not judged yet: it stops nothing, so it stands below the work.
+export function taken(found) {
+  const noted = found.filter((g) => g.open && (g.passed || (g.said && g.holds !== true)));
+  return noted.length === 0 ? "" : h("div", { class: "gates taken" }, noted.map((gate) => h("p", { class: "q" }, h("b", {}, say(`gate_${gate.key.replaceAll("-", "_")}`)), " ",
       gate.passed ? say("passed_by", gate.passed) : gate.said)));
+}
+
+// The note of a step: where it is until it is sent, and to everybody once it is.
+export function noteLine(app, state, step) {
+  const sent = state.steps[step.key]?.note;
+  const held = sent || app.noteOf(step.key);
+  return held ? h("div", { class: "held" }, h("p", {}, h("b", {}, `${say("note")}: `), held), sent ? "" : h("p", { class: "q" }, say("note_here"))) : "";
 }
 
 export function gateName(gate) {

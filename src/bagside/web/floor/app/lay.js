@@ -2,7 +2,7 @@
 
 import { cloth, currentOf, gatesOf, isDone, laidOf, stopping } from "./course.js";
 import { formButtons } from "./forms.js";
-import { cautions, deck, gateName, gates, noticed, title, toggle } from "./frame.js";
+import { cautions, deck, gateName, gates, noteLine, noticed, taken, title, toggle } from "./frame.js";
 import { drawing, h, spoken } from "./h.js";
 import { clockTime, duration, say, told, tongue } from "./say.js";
 import * as clock from "./clock.js";
@@ -28,10 +28,12 @@ export function layScreen(app, state, screen) {
     noticed(app),
     tick ? h("p", { class: "sub" }, say("done_by", { at: clockTime(tick.at), who: tick.who ?? "" }), " ",
       h("button", { type: "button", class: "line", "data-key": "mistake", onclick: (event) => app.takeBack(tick.event, event) }, say("mistake"))) : "",
-    tick ? "" : gates(found, ahead),
+    tick || ahead ? "" : gates(found),
     tick || begun || ahead ? "" : h("div", { class: "asks" }, formButtons(app, state, asksFor(state, step, shut))),
     h("div", { class: "body" }, picture(app, screen), sentences(app, screen), underneath(state, screen)),
     h("div", { class: "words" }, step.do.slice(1).map((s) => spoken("p", told(s)))),
+    noteLine(app, state, step),
+    tick ? "" : ahead ? gates(found, true) : taken(found), // a look ahead is a look at the picture
     deck(app, { before, main: mainOf(app, state, screen, { begun, tick, shut, films }) }),
   ];
 }
@@ -139,6 +141,7 @@ export function checkScreen(app, state, screen) {
     noticed(app), finishedLine(app, done),
     h("div", { class: "stack" }, own.nodes),
     h("div", { class: "body" }, underneath(state, screen)),
+    noteLine(app, state, step),
     deck(app, { main: finishOf(app, state, screen, own, say("ply_done", { n: ply.number })) }),
   ];
 }

@@ -2,7 +2,7 @@
 
 import { fits, gatesOf, stopping } from "./course.js";
 import { asked, formButtons } from "./forms.js";
-import { cautions, deck, gateName, gates, noticed, title } from "./frame.js";
+import { cautions, deck, gateName, gates, noteLine, noticed, taken, title } from "./frame.js";
 import { drawing, h, spoken } from "./h.js";
 import { asksFor, finished, finishedLine, passedOrEarlier } from "./lay.js";
 import { amount, clockTime, countdown, say, told } from "./say.js";
@@ -38,6 +38,8 @@ export function debulkScreen(app, state, screen) {
         read !== undefined && !weak ? h("p", {}, h("b", {}, say("it_holds")), ` ${amount("pressure", read, 0, app.build.ambient)}`) : "",
         step.do.map((s) => spoken("p", told(s))))),
     running ? h("p", { class: "middle" }, h("button", { type: "button", class: "line", "data-key": "early", onclick: () => app.show("early") }, say("stop_early"))) : "",
+    noteLine(app, state, step),
+    begun || done?.finished ? "" : taken(found),
     deck(app, { before: running ? besideClock(app, step, form, read) : [], main: pressMain(app, state, screen, { timer, shut, form, read }) }),
   ];
 }
@@ -145,6 +147,8 @@ export function leakScreen(app, state, screen) {
     done?.finished || !begun ? "" : h("div", { class: "row pair in" },
       h("button", { type: "button", class: `ask${draft.start === undefined ? "" : " has"}`, "data-key": "start", onclick: read("start") }, say("start_reads").replace("…", ""), h("b", {}, draft.start === undefined ? "…" : said("start"))),
       h("button", { type: "button", class: `ask${draft.end === undefined ? "" : " has"}`, "data-key": "end", disabled: draft.start === undefined, onclick: read("end") }, say("end_reads").replace("…", ""), h("b", {}, draft.end === undefined ? "…" : said("end")))),
+    noteLine(app, state, step),
+    begun || done?.finished ? "" : taken(found),
     deck(app, { main: leakMain(app, state, screen, { form, draft, whole, begun, shut }) }),
   ];
 }

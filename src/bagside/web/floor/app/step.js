@@ -2,7 +2,7 @@
 
 import { currentOf, gatesOf, stopping, answerOf } from "./course.js";
 import { chosenOf, formButtons } from "./forms.js";
-import { cautions, deck, gateName, gates, noticed, title } from "./frame.js";
+import { cautions, deck, gateName, gates, noteLine, noticed, taken, title } from "./frame.js";
 import { drawing, h, spoken } from "./h.js";
 import { boxesOf, finishOf, finishedLine, passedOrEarlier } from "./lay.js";
 import { clockFace } from "./press.js";
@@ -40,6 +40,8 @@ export function stepScreen(app, state, screen) {
     done?.finished || app.ahead(screen, state) ? "" : h("div", { class: "asks" }, formButtons(app, state, begun ? forms : forms.filter((f) => shut.some((g) => g.key === f.gate)))),
     begun ? h("div", { class: "stack" }, own.nodes) : "",
     running && HELD.has(step.kind) ? h("p", { class: "middle" }, h("button", { type: "button", class: "line", "data-key": "early", onclick: () => app.show("early") }, say("stop_early"))) : "",
+    noteLine(app, state, step),
+    begun || done?.finished ? "" : taken(found),
     deck(app, { main: mainOf(app, state, screen, { begun, shut, own, timer, forms }) }),
   ];
 }
