@@ -14,6 +14,7 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from operator import itemgetter
 
 from bagside.web.words.amounts import located, measured, wordless
 from bagside.web.words.catalogue import catalogue
@@ -28,6 +29,8 @@ WORD = r"\S+"
 """What stands in a place whose name begins with ``word``."""
 KEPT = 4096
 """How many sentences are remembered."""
+TOLD_BY = 4
+"""So many letters at its begin or end tell which forms a sentence may have."""
 _PLACE = re.compile(r"\{(\w+)\}")
 IN_LISTS = ("; ", ", ")
 """What stands between things in a place, each of which may have a form."""
@@ -60,7 +63,7 @@ class _Form:
     ends: str
     holds: str
     """Its longest text between places, by which most sentences are told to be of another form."""
-    pattern: re.Pattern[str]
+    text: str
 
 
 def said(sentence: str, tongue: Tongue) -> Said:
@@ -98,7 +101,7 @@ def recognised(sentence: str, *, whole: bool = True) -> tuple[str, Mapping[str, 
     whole
         Whether it is a sentence by itself; what stands in a place of one may have a form of its own besides.
     """
-    for form in _forms():
+    for form in _likely(sentence):
         if (
             (whole and form.inside)
             or form.holds not in sentence
@@ -106,7 +109,7 @@ def recognised(sentence: str, *, whole: bool = True) -> tuple[str, Mapping[str, 
             or not sentence.endswith(form.ends)
         ):
             continue
-        found = form.pattern.fullmatch(sentence)
+        found = _pattern(form.text).fullmatch(sentence)
         if found is not None:
             return form.key, found.groupdict()
     return None
@@ -216,6 +219,32 @@ def _inside(value: str, language: str) -> tuple[str, int]:
     return best, most
 
 
+def _likely(sentence: str) -> list[_Form]:
+    """Return the forms that begin as the sentence does, or else end as it does, in their order."""
+    begins, ends, rest = _sorted()
+    found = [*begins.get(sentence[:TOLD_BY], ()), *ends.get(sentence[-TOLD_BY:], ()), *rest]
+    return [form for _, form in sorted(found, key=itemgetter(0))]
+
+
+_Numbered = tuple[int, _Form]
+
+
+@cache
+def _sorted() -> tuple[dict[str, list[_Numbered]], dict[str, list[_Numbered]], list[_Numbered]]:
+    """Return the forms by their first letters, others by their last ones, and those that begin and end in a place."""
+    begins: dict[str, list[_Numbered]] = {}
+    ends: dict[str, list[_Numbered]] = {}
+    rest: list[_Numbered] = []
+    for k, form in enumerate(_forms()):
+        if len(form.begins) >= TOLD_BY:
+            begins.setdefault(form.begins[:TOLD_BY], []).append((k, form))
+        elif len(form.ends) >= TOLD_BY:
+            ends.setdefault(form.ends[-TOLD_BY:], []).append((k, form))
+        else:
+            rest.append((k, form))
+    return begins, ends, rest
+
+
 @cache
 def _forms() -> tuple[_Form, ...]:
     """Return the English forms, those with the most words of their own first."""
@@ -225,8 +254,15 @@ def _forms() -> tuple[_Form, ...]:
 
 
 def _form(key: str, text: str) -> _Form:
-    parts = _PLACE.split(text)
-    own, seen = parts[::2], set[str]()
+    own = _PLACE.split(text)[::2]
+    inside = key.partition(".")[2].startswith(INSIDE)
+    return _Form(key=key, inside=inside, begins=own[0], ends=own[-1], holds=max(own, key=len), text=text)
+
+
+@cache
+def _pattern(text: str) -> re.Pattern[str]:
+    """Return what a form recognises; made when a sentence is first held against it, as making all takes long."""
+    seen = set[str]()
 
     def place(name: str) -> str:
         if name in seen:
@@ -234,12 +270,6 @@ def _form(key: str, text: str) -> _Form:
         seen.add(name)
         return f"(?P<{name}>{WORD if name.startswith('word') else '.+?'})"
 
+    parts = _PLACE.split(text)
     expression = "".join(re.escape(p) if k % 2 == 0 else place(p) for k, p in enumerate(parts))
-    return _Form(
-        key=key,
-        inside=key.partition(".")[2].startswith(INSIDE),
-        begins=own[0],
-        ends=own[-1],
-        holds=max(own, key=len),
-        pattern=re.compile(expression, re.DOTALL),
-    )
+    return re.compile(expression, re.DOTALL)
