@@ -169,8 +169,9 @@ class LogPart:
         say = self.page.say
         words(say("cure.log_asks"), tag="p", look="b")
         for problem in self._problems:
-            text = ASKED.sub(lambda m: f"“{self._line(m[1])}”", f"{problem.wanted}. {problem.hint}".strip())
-            words(f"{problem.place}: {text}", tag="p", look="find")
+            said = (plan_words(t, self.page.tongue, full=True) for t in (problem.wanted, problem.hint) if t)
+            text = ASKED.sub(lambda m: f"“{self._line(m[1])}”", " ".join(said))
+            words(f"{plan_words(problem.place, self.page.tongue)}: {text}", tag="p", look="find")
         self._lines(_asked(self._problems))
         with box("div", "verbs-row"):
             button(say("cure.read_again"), self._again, go=True)
