@@ -140,7 +140,7 @@ def _called(desk: JobDesk) -> str:
 def _refused(error: BagsideError, tongue: Tongue) -> str:
     """Return what was refused, as `Problem` writes it, in the reader's language where there are forms for it."""
     if not isinstance(error, InputError):
-        return sentences(error)
+        return plan_words(sentences(error), tongue)
     problems = (
         replace(p, **{word: plan_words(getattr(p, word), tongue) for word in ("place", "wanted", "hint")})
         for p in error.problems
