@@ -65,7 +65,7 @@ def test_temperatures() -> None:
     assert EN.temperature(373.15) == "100 °C"
     assert INCH.temperature(373.15) == "212 °F"
     assert INCH.temperature(233.15) == f"{MINUS}40 °F"
-    assert EN.difference(15.8) == "15.8 °"
+    assert EN.difference(15.8) == "15.8 K"
     assert INCH.difference(10.0) == "18.0 °F"
 
 
@@ -74,7 +74,6 @@ def test_durations_as_people_say_them() -> None:
         "40 s", "90 s", "16 min", "1 h", "1 h", "3 h 34", "47 h 45", "2 d 5 h",
     ]  # fmt: skip
     assert DE.duration(191000) == "2 T 5 h"
-    assert [EN.countdown(s) for s in (664, 12120, -5)] == ["11:04", "3:22:00", "0:00"]
 
 
 def test_days() -> None:

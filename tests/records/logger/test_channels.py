@@ -175,7 +175,7 @@ def test_what_a_pressure_is_told_against_is_asked() -> None:
     text = table(["Air (°C)", "Vacuum (mbar)"], [[20, 900], [20, 950], [20, 951]])
     assert asked(text) == (
         "run.csv, column Vacuum: from 900 to 951 mbar – what this pressure is told against is not told; say --pressure "
-        "absolute (20 mbar is a good bag), gauge (-990 mbar is a good bag) or depth (990 mbar of vacuum is a good bag)"
+        "absolute (20 mbar is a good bag), gauge (−990 mbar is a good bag) or depth (990 mbar of vacuum is a good bag)"
     )
     depth = log_of(text, pressures={"": Reference.DEPTH}, ambient=1e5)
     assert depth.channels[1].values.tolist() == pytest.approx([1e4, 5e3, 4.9e3])

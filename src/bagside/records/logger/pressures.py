@@ -92,7 +92,7 @@ def _against(place: str, plan: ChannelPlan, told: Floats) -> Problem:
         place=place,
         came=came,
         wanted="what this pressure is told against is not told; say --pressure absolute (20 mbar is a good bag), "
-        "gauge (-990 mbar is a good bag) or depth (990 mbar of vacuum is a good bag)",
+        "gauge (−990 mbar is a good bag) or depth (990 mbar of vacuum is a good bag)",
     )
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from enum import StrEnum
 
 from babel import Locale
@@ -203,7 +203,7 @@ class Tongue:
         return f"{self.number(kelvin - 273.15, digits)} °C"
 
     def difference(self, kelvin: float, digits: int = 1) -> str:
-        """Return a difference of temperatures.
+        """Return a difference of temperatures: in kelvin, so that nobody takes it for a temperature.
 
         Parameters
         ----------
@@ -214,7 +214,7 @@ class Tongue:
         """
         if self.heat is Heat.FAHRENHEIT:
             return f"{self.number(1.8 * kelvin, digits)} °F"
-        return f"{self.number(kelvin, digits)} °"
+        return f"{self.number(kelvin, digits)} K"
 
     def angle(self, radians: float, digits: int = 1) -> str:
         """Return an angle.
@@ -272,19 +272,6 @@ class Tongue:
         days, hours = divmod(hours, 24)
         day = self.say("common.day_letter")
         return f"{days} {day} {hours} h" if hours else f"{days} {day}"
-
-    def countdown(self, seconds: float) -> str:
-        """Return time left on a clock: ``11:04``, ``3:22:00``.
-
-        Parameters
-        ----------
-        seconds
-            [s]; nothing is left of less than zero.
-        """
-        whole = int(timedelta(seconds=max(seconds, 0.0)).total_seconds())
-        minutes, rest = divmod(whole, 60)
-        hours, minutes = divmod(minutes, 60)
-        return f"{hours}:{minutes:02d}:{rest:02d}" if hours else f"{minutes}:{rest:02d}"
 
     def day(self, when: date) -> str:
         """Return a day: ``Fri 27 Nov``.
