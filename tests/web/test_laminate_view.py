@@ -18,13 +18,14 @@ from bagside.planning.shaping import shaped_from
 from bagside.planning.stages import Stages
 from bagside.spec.library import Library, workshop_library
 from bagside.spec.opening import open_job
-from bagside.web.pages.laminate.compared import compared, zone_numbers
+from bagside.web.pages.laminate.compared import compared, thickness_words, zone_numbers
 from bagside.web.pages.laminate.page import _runs
 from bagside.web.pages.laminate.trial import AROUND, More, Trial, beside, in_bending, in_plane, rose, stack, tried
 from bagside.web.scene.coded import places_read, values_read, wholes_read
+from bagside.web.scene.named import named
 from bagside.web.views.laminate import view as laminate
 from bagside.web.views.laminate.shown import LaminateView, sorted_zones
-from bagside.web.words.tongue import Tongue
+from bagside.web.words.tongue import Lengths, Tongue
 from domeshop import written_in
 
 RADIUS, DISC, PATCH = 0.100, 0.080, 0.020
@@ -172,3 +173,21 @@ def test_nothing_replaced_is_said(tmp_path: Path) -> None:
     view = laminate.early(shaped_from(job, stages, "job.toml"), job, stages)
     assert view.original is None
     assert "nothing is compared" in compared(stack(view.zones[0].plies), None, view, True, Tongue())
+
+
+def test_the_map_of_thickness_is_told_in_mils_to_a_reader_of_inches(seen: tuple[LaminateView, Library]) -> None:
+    def field(tongue: Tongue) -> dict[str, Any]:
+        buffer = named(seen[0].mesh, {"thickness": thickness_words(tongue)})
+        (long,) = struct.unpack("<I", buffer[4:8])
+        found: dict[str, Any] = json.loads(buffer[8 : 8 + long])["fields"][0]
+        return found
+
+    metric, inch = field(Tongue()), field(Tongue(lengths=Lengths.INCH))
+    assert inch["sign"] == " mil"
+    assert inch["perSi"] == pytest.approx(1000.0 / 0.0254)
+    assert inch["values"] == metric["values"]
+    assert len(inch["edges"]) == len(metric["edges"]) == len(inch["colours"])
+    step = inch["edges"][1]
+    assert inch["edges"] == [pytest.approx(k * step) for k in range(len(inch["edges"]))]
+    assert f"{step:g}".strip("0.")[:1] in ("1", "2", "5")
+    assert inch["edges"][-1] >= 0.9 * metric["edges"][-1] / 0.0254

@@ -8,9 +8,10 @@ from bagside.laminate import Laminate
 from bagside.web.pages.laminate.trial import beside
 from bagside.web.parts.basis import mark
 from bagside.web.parts.frame import rows
+from bagside.web.scene.named import FieldUnit, FieldWords
 from bagside.web.views.laminate.shown import LaminateView, ZoneShown
-from bagside.web.words.amounts import measured
-from bagside.web.words.tongue import Tongue
+from bagside.web.words.amounts import INCH, measured
+from bagside.web.words.tongue import Lengths, Tongue
 
 WAYS = ("bending", "pushed", "in_plane")
 LEAST = 1.6
@@ -110,3 +111,20 @@ def zone_numbers(
 
 def _weight(laminate: Laminate, tongue: Tongue) -> str:
     return measured(f"{tongue.number(1e3 * laminate.mass_per_area)} g/m²", tongue)
+
+
+def thickness_words(tongue: Tongue) -> FieldWords:
+    """Return what the map of thickness is called: in millimetres, or in thousandths of an inch.
+
+    Parameters
+    ----------
+    tongue
+        Of the reader.
+    """
+    if tongue.lengths is Lengths.INCH:
+        return FieldWords(
+            name=tongue.say("laminate.thickness_map_mil"),
+            spoken=tongue.say("laminate.mils"),
+            unit=FieldUnit(sign=" mil", digits=1, times=1.0 / INCH),
+        )
+    return FieldWords(name=tongue.say("laminate.thickness_map"), spoken=tongue.say("laminate.millimetres"))

@@ -17,7 +17,7 @@ from bagside.spec.fields import PositiveLength
 from bagside.web.house import House
 from bagside.web.model.job_desk import Shown
 from bagside.web.model.job_tables import millimetres
-from bagside.web.pages.laminate.compared import compared, zone_numbers
+from bagside.web.pages.laminate.compared import compared, thickness_words, zone_numbers
 from bagside.web.pages.laminate.in_hand import InHand
 from bagside.web.pages.laminate.trial import Trial, rose, stack, tried
 from bagside.web.parts.amount import amount
@@ -26,7 +26,7 @@ from bagside.web.parts.findings import findings
 from bagside.web.parts.frame import JobSheet
 from bagside.web.parts.html import box, markup, words
 from bagside.web.scene import MeshPoint
-from bagside.web.scene.named import FieldWords, named
+from bagside.web.scene.named import named
 from bagside.web.scene.view import MeshView, SurfacePoint
 from bagside.web.views.laminate.shown import LaminateView, ZoneShown, sorted_zones
 
@@ -134,7 +134,7 @@ class LaminatePage:
         if not view.mesh:
             return
         say = self.sheet.say
-        maps = {"thickness": FieldWords(name=say("laminate.thickness_map"), spoken=say("laminate.millimetres"))}
+        maps = {"thickness": thickness_words(self.sheet.tongue)}
         address = self.house.blob(named(view.mesh, maps))
         if self._mesh is None:
             with self._holder:
