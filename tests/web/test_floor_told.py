@@ -16,7 +16,7 @@ from bagside.planning.cautions import CAUTIONS, DEFERS
 from bagside.web.floor.asks import forms_of
 from bagside.web.floor.pictures import Pictures
 from bagside.web.floor.spoken import spoken
-from bagside.web.floor.told import build_told, builds_told
+from bagside.web.floor.told import build_told, builds_told, state_told
 from bagside.web.words.catalogue import catalogue
 from floorstand import BUILD, Stand
 
@@ -151,10 +151,25 @@ def test_every_sentence_of_the_plan_and_every_caution_is_known_in_german(build: 
          "Volles Vakuum 20 min: 4 Lagen seit dem letzten, durch eine enge Ecke."),
         ("Pull 0.31 m of twill-200; 0.62 m of twill-400.", "Abziehen: 0,31 m von twill-200; 0,62 m von twill-400."),
         ("1 film off", "1 Folie ab"),
+        ("Take twill-200 (roll K-114, offcuts O-1, O-2), twill-400 (roll K-090) out of the freezer in the sealed bag "
+         "and write the time down.",
+         "twill-200 (Rolle K-114, Reste O-1, O-2), twill-400 (Rolle K-090) verpackt aus dem Froster nehmen, Zeit "
+         "aufschreiben."),
     ],
 )  # fmt: skip
 def test_a_sentence_is_said_in_german_with_what_changes_in_it(english: str, german: str) -> None:
     assert spoken(english) == {"en": english, "de": german}
+
+
+def test_what_a_number_is_about_is_said_in_german_and_written_down_as_planned(build: Build, stand: Stand) -> None:
+    with stand.desk("a", "b") as desk:
+        forms = state_told(build, desk.standing(), datetime.now(UTC))["forms"]
+    about = {f["data"]["place"]: f["about"]["de"] for f in [*forms["cure"], *forms["trim"]] if f["data"].get("place")}
+    assert about["air"] == "Luft"
+    assert [text for place, text in about.items() if "last to cure" in place] == [
+        "4 Lagen, 1,31 mm, Formseite (härtet zuletzt)"
+    ]
+    assert about["T4"] == "T4, Lagen 1, 2, 6, 7, 8, 9, 10"
 
 
 def test_a_sentence_that_nobody_knows_stays_english() -> None:

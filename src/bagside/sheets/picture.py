@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from bagside.geometry import Surface
 from bagside.sheets import colour, marks, paper
 from bagside.sheets.colour import Bands
-from bagside.sheets.grounds import both, on_cloth, on_tape
+from bagside.sheets.grounds import both, on_cloth
 from bagside.sheets.layers import Layers, drawn_layers
 from bagside.sheets.maps import at_vertices
 from bagside.sheets.raster import Seen, rasterised
@@ -247,8 +247,9 @@ def mould_picture(
     for from_, to in arrows:
         tail, tip = frame.on_paper(np.stack([from_, to]))[:, :2]
         thin = on_cloth([marks.warp_arrow(tail, tip, halo=True)])
-        out.append(on_tape([marks.broad_arrow(tail, tip)]) if by_hand else thin)
-    keep_off = [np.array(p.at) for p in others] + [e for pair in arrows for e in (*pair, 0.5 * (pair[0] + pair[1]))]
+        out.append(on_cloth([marks.broad_arrow(tail, tip)]) if by_hand else thin)
+    along = np.linspace(0.0, 1.0, 6 if by_hand else 3)
+    keep_off = [np.array(p.at) for p in others] + [a + t * (b - a) for a, b in arrows for t in along]
     taken = [frame.on_paper(np.array([p]))[0, :2] for p in keep_off]
     out += [_pointed(frame, item) for item in others if item.look in HALOED]
     out += _ringed(frame, rings, taken)

@@ -263,7 +263,13 @@ def _forms(build: Build, key: str, shop: Shop) -> list[Data]:
     forms = forms_of(build, key, shop)
     if key.startswith("debulk-"):
         forms.insert(0, debulk_form(build, number_of(key)))
-    return forms
+    return [form | {"about": _about(form["name"])} for form in forms]
+
+
+def _about(name: str) -> dict[str, str]:
+    """Return what a number is about in each language, as it is said within a sentence."""
+    found = spoken(f"set: {name}").items() if name else ()
+    return {"en": name} | {language: text.partition(": ")[2] for language, text in found}
 
 
 def _kits(build: Build, shop: Shop) -> dict[str, str]:

@@ -5,13 +5,13 @@ import { READ_WITHIN, answerOf, fits } from "./course.js";
 import { toggle } from "./frame.js";
 import { h } from "./h.js";
 import { keypad, yesNo } from "./keypad.js";
-import { amount, say } from "./say.js";
+import { amount, say, told } from "./say.js";
 
 export function formButtons(app, state, forms) {
   return forms.map((form) => {
     if (form.choices) return choices(app, state, form);
     const answer = fresh(form, answerOf(state, form));
-    const words = say(`form_${form.say}`, { name: form.name });
+    const words = say(`form_${form.say}`, { name: told(form.about).text || form.name });
     const value = answer === null ? "" : valueWords(app, form, answer);
     const wrong = answer !== null && !fits(form, answer);
     return h("button", {
@@ -42,7 +42,7 @@ export function asked(app, form, finished = (data) => app.tell([[form.kind, data
     return;
   }
   const name = form.fields.length > 1 || form.say !== field.say ? say(`field_${field.say}`) : "";
-  const head = say(`form_${form.say}`, { name: form.name }).replace("…", "");
+  const head = say(`form_${form.say}`, { name: told(form.about).text || form.name }).replace("…", "");
   const title = form.fields.length > 1 ? `${head}: ${name}` : head;
   const given = (si) => asked(app, form, finished, { ...values, [field.name]: si });
   const left = () => app.close();
