@@ -20,7 +20,7 @@ export class Painter extends Labels {
     const tg = this.px(s.time, s.tg, (k) => this.y(k)).filter(([, y]) => y <= bottom);
     const set = this.corners.map(([t, c]) => [this.x(t), this.y(c)]);
     const late = [hill[hill.length - 1][0], bottom];
-    out.push(`<path d="${this.d(hill)}L${late.join(" ")}L${hill[0][0]} ${bottom}Z" class="hill"/>`);
+    out.push(`<path d="${this.d(hill)}L${late.join(" ")}L${hill[0][0]} ${bottom}Z" class="hill" clip-path="url(#plot)"/>`);
     out.push(...this.axes(left, right, top, bottom));
     const edges = [];
     for (const b of s.bounds) {
