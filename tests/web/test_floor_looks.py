@@ -150,6 +150,42 @@ def test_in_the_sun_nothing_is_grey(browser: Any, server: FloorServed, stand: St
     page.context.close()
 
 
+_FAINT = """() => {
+  const parts = (colour) => colour.match(/[0-9.]+/g).map(Number);
+  const lit = ([r, g, b]) => {
+    const [x, y, z] = [r, g, b].map((v) => (v <= 10 ? v / 255 / 12.92 : ((v / 255 + 0.055) / 1.055) ** 2.4));
+    return 0.2126 * x + 0.7152 * y + 0.0722 * z;
+  };
+  const ground = (e) => {
+    for (; e; e = e.parentElement) {
+      const found = parts(getComputedStyle(e).backgroundColor);
+      if (found.length === 3 || found[3] > 0) return found;
+    }
+    return [255, 255, 255];
+  };
+  return [...document.querySelectorAll("#floor *")].filter((e) => !e.closest("svg") && e.getBoundingClientRect().width
+    && [...e.childNodes].some((n) => n.nodeType === Node.TEXT_NODE && n.data.trim())).flatMap((e) => {
+    const [light, dark] = [lit(parts(getComputedStyle(e).color)), lit(ground(e))].sort((a, b) => b - a);
+    const ratio = (light + 0.05) / (dark + 0.05);
+    return ratio < 7 ? [`${ratio.toFixed(1)} ${e.textContent}`] : [];
+  });
+}"""
+"""Words of less than 7 : 1 to what they stand on (WCAG 2.2, 1.4.6; relative luminance as defined there)."""
+
+
+def test_words_are_read_in_a_dark_and_in_a_sunlit_room(browser: Any, server: FloorServed, stand: Stand) -> None:
+    page = opened(browser, server, locale="de-DE", width=360, height=740)
+    for screen in ("thaw", "ply-1/0", "ply-2/0", "ply-2/check", "debulk-5", "trim"):
+        go(page, screen)
+        for name in THEMES:
+            theme(page, name)
+            assert page.evaluate(_FAINT) == [], (screen, name)
+    theme(page, "dark")
+    dazzle = page.evaluate("""() => getComputedStyle(document.documentElement).getPropertyValue("--plain")""")
+    assert 0.4 <= float(dazzle) <= 0.7, "cloth in a picture does not dazzle in the dark, and is seen"
+    page.context.close()
+
+
 def test_cautions_stand_before_everything_else_of_a_step(browser: Any, server: FloorServed, stand: Stand) -> None:
     page = opened(browser, server)
     for screen in ("thaw", "cut", "release", "bag", "cure", "demould", "trim", "bond", "coat-clear-two-pack"):

@@ -19,6 +19,15 @@ let timer = null;
 
 export const listen = (heard) => listeners.add(heard);
 const tell = (what, extra) => listeners.forEach((heard) => heard(what, extra));
+let linked = "";
+
+// The link is told of when it is another than before: a page that is drawn for nothing is slow.
+function tellLink() {
+  const now = JSON.stringify(link);
+  if (now === linked) return;
+  linked = now;
+  tell("link");
+}
 
 export async function begin() {
   device = await store.kept("device", "");
@@ -28,7 +37,7 @@ export async function begin() {
   }
   link.sentAt = await store.kept("sent-at", null);
   addEventListener("online", () => soon(0));
-  addEventListener("offline", () => { link.online = false; tell("link"); });
+  addEventListener("offline", () => { link.online = false; tellLink(); });
   document.addEventListener("visibilitychange", () => { if (!document.hidden) soon(0); });
   soon(0);
 }
@@ -98,7 +107,7 @@ export async function flush() {
   }
   attempt = failed ? attempt + 1 : 0;
   if (failed) soon(PAUSES[Math.min(attempt - 1, PAUSES.length - 1)]);
-  tell("link");
+  tellLink();
 }
 
 function answeredWith(item, { answer, said, noticed }) {
@@ -143,6 +152,6 @@ export async function asked(address, options = {}) {
     return null;
   } finally {
     clearTimeout(late);
-    tell("link");
+    tellLink();
   }
 }
