@@ -65,7 +65,7 @@ export function buildsScreen(app) {
     link.said && link.joined ? h("p", { class: "stop", lang: "en" }, say("error_server", { why: link.said })) : "",
     link.joined ? "" : h("p", {}, h("a", { href: `/join?to=${encodeURIComponent(location.pathname)}` }, say("join_again"))),
     app.buildsWhy ? h("p", { class: "stop", lang: "en" }, app.buildsWhy) : "",
-    found.length ? "" : h("p", {}, say("no_builds")),
+    found.length ? "" : h("p", {}, say(app.builds === null ? "loading_builds" : "no_builds")),
     h("ul", { class: "builds" }, found.map((b) => h("li", {}, h("button", {
       type: "button", "data-key": `build-${b.build}`, onclick: () => app.openBuild(b.build),
     }, h("b", {}, b.build), h("span", {}, `${b.job}, ${say("part_of", { n: b.number, of: b.quantity })}`),
