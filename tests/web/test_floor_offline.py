@@ -230,6 +230,25 @@ def test_a_tick_by_mistake_is_taken_back_before_and_after_it_is_sent(phone: Any,
     assert [kind_of(b) for b in told_by(stand)] == ["started", "laid", "corrected"]
 
 
+def test_a_tick_taken_back_while_it_is_on_its_way_is_corrected(phone: Any, stand: Stand) -> None:
+    """The server has it and the phone does not know yet: dropped from the phone alone, it would stay in the records."""
+    presses(phone, "main")
+    presses(phone, "film-0", "film-1")
+    sent(phone)
+    held: list[Any] = []
+    phone.route("**/floor/events", lambda route: held.append((route, route.fetch())))
+    with phone.expect_request("**/floor/events"):
+        presses(phone, "main")
+    presses(phone, "back", "mistake")
+    phone.wait_for_selector("[data-key=film-0]")
+    phone.unroute("**/floor/events")
+    ((route, answer),) = held
+    route.fulfill(response=answer)
+    sent(phone)
+    assert [kind_of(b) for b in told_by(stand)] == ["started", "laid", "corrected"]
+    assert phone.inner_text("h1") == "Lay ply 2"
+
+
 def test_a_photo_waits_with_the_ticks_and_arrives_in_its_place(phone: Any, stand: Stand, tmp_path: Path) -> None:
     file = tmp_path / "ply.jpg"
     Image.new("RGB", (3000, 2000), "#336699").save(file, "JPEG")

@@ -419,7 +419,7 @@ def _pointed(frame: _Frame, item: MouldPoint, by_hand: bool = False) -> str:
         return ""
     x, y = float(flat[0, 0]), float(flat[0, 1])
     if item.look is PointLook.START:
-        return marks.start_cross(x, y, size=4.4, weight=marks.EDGE) if by_hand else marks.start_cross(x, y)
+        return marks.start_cross(x, y, size=4.4, weight=paper.EDGE) if by_hand else marks.start_cross(x, y)
     if item.look in (PointLook.HOLE, PointLook.PILOT):
         return marks.hole_ring(x, y, pilot=item.look is PointLook.PILOT)
     if item.look is PointLook.DOT:
