@@ -167,6 +167,42 @@ def test_nothing_is_written_on_the_map_while_it_is_turned(page: Any, address: st
     assert page.locator("text.bg-iso").count() > 5
 
 
+def test_on_paper_the_picture_keeps_its_shape_and_stands_on_white(page: Any, address: str) -> None:
+    page.emulate_media(color_scheme="dark")
+    shown(page, address, "?notes=3")
+    page.locator(".bg-leader").first.wait_for(state="attached", timeout=20_000)
+    box = page.locator(".bg-stage").bounding_box()
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    sheet = page.locator("svg.bg-print")
+    assert sheet.get_attribute("viewBox") == f"0 0 {box['width']:.0f} {box['height']:.0f}"
+    # the picture itself is in it, and not a sheet that was emptied before it was taken
+    covered = page.evaluate(
+        """async () => {
+          const image = new Image();
+          image.src = document.querySelector("svg.bg-print image").getAttribute("href");
+          await image.decode();
+          const flat = document.createElement("canvas");
+          [flat.width, flat.height] = [image.width, image.height];
+          const pen = flat.getContext("2d");
+          pen.drawImage(image, 0, 0);
+          const dots = pen.getImageData(0, 0, flat.width, flat.height).data;
+          let count = 0;
+          for (let k = 3; k < dots.length; k += 4) count += dots[k] > 250;
+          return count / (dots.length / 4);
+        }"""
+    )
+    assert covered > 0.2, "the surface covers a good part of it"
+    assert sheet.locator("text.bg-iso").count() > 5
+    page.emulate_media(media="print")
+    assert page.locator("[data-at]").nth(2).get_attribute("data-no") == "3", (
+        "beside a narrower picture notes are listed"
+    )
+    page.emulate_media(media="screen")
+    page.evaluate("dispatchEvent(new Event('afterprint'))")
+    assert sheet.count() == 0
+    page.locator(".bg-leader").first.wait_for(state="attached", timeout=20_000)
+
+
 def test_by_keyboard_it_turns_and_a_cursor_reads_and_picks(page: Any, address: str) -> None:
     shown(page, address)
     count = len(told(page, address, "pick"))

@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 import nicegui.elements.scene  # noqa: F401 – makes its three.js known to the browser
@@ -18,8 +17,6 @@ from nicegui.events import GenericEventArguments
 
 from bagside.web.scene.buffers import MeshPoint, point_head
 from bagside.web.words.tongue import Lengths, Tongue
-
-_HERE = Path(__file__).parent
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

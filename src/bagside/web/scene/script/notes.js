@@ -40,7 +40,7 @@ export class Notes {
     const { sight } = this.stage;
     if (!this.stage.mesh || sight.width < 2) return;
     for (const item of this.items) item.box = null;
-    if (this.items.length && sight.width >= NARROW) this.#roomed();
+    if (this.items.length && sight.width >= NARROW && !this.stage.onPaper) this.#roomed();
     let listed = 0;
     for (const { element, box } of this.items) {
       element.classList.toggle("bg-placed", box !== null);
@@ -58,8 +58,8 @@ export class Notes {
   #roomed() {
     const { sight } = this.stage;
     const even = this.stage.margins();
-    // who has turned or moved it by hand keeps its size
-    const sides = sight.touched ? [null] : SIDES;
+    // it keeps its place for who has turned or moved it by hand, or is about to click on it
+    const sides = sight.touched || this.stage.picking ? [null] : SIDES;
     let best = null;
     let whole = 0;
     for (const side of sides) {

@@ -12,6 +12,7 @@ import { Mapped } from "./mapped.js";
 import { Marks, made } from "./marks.js";
 import { NARROW, Notes } from "./notes.js";
 import { Pace } from "./pace.js";
+import { ON_PAPER, Printed } from "./printed.js";
 import { Reading } from "./reading.js";
 import { Scale } from "./scale.js";
 import { Sight, dot } from "./sight.js";
@@ -47,6 +48,7 @@ export class Stage {
     this.scale = new Scale(parts.under, this.figure);
     this.handles = new Handles(parts.handles, this, (item, hit, done) => this.#dragged(item, hit, done), words);
     this.hand = new Hand(parts.stage, this);
+    this.printed = new Printed(this, parts.canvas, parts.over);
     this.onKey = (e) => e.target === parts.stage && keyed(e, this) && e.preventDefault();
     this.onLost = (e) => {
       e.preventDefault();
@@ -143,7 +145,7 @@ export class Stage {
   }
 
   themed() {
-    const inks = inksAt(this.parts.stage);
+    const inks = this.onPaper ? ON_PAPER : inksAt(this.parts.stage);
     this.surface?.themed(inks);
     this.rim?.coloured(inks.edge);
     this.draw();
@@ -374,6 +376,7 @@ export class Stage {
     this.forget();
     this.hand.gone();
     this.notes.gone();
+    this.printed.gone();
     this.mapped.gone();
     this.parts.stage.removeEventListener("keydown", this.onKey);
     this.parts.canvas.removeEventListener("webglcontextlost", this.onLost);

@@ -37,7 +37,9 @@ const CSS = `
 .bg-said{margin:8px 0;font-weight:700}
 .bg-still svg{max-width:100%;height:auto}
 @media (prefers-reduced-motion:no-preference){.bg-handle::before{transition:width .12s,height .12s,left .12s,top .12s}}
-@media print{.bg-keys,.bg-handle{display:none}}
+.bg-print{display:none}
+@media print{.bg-mesh{--paper:#fff;--ink:#000;--ink2:#000;--edge:#000;height:auto!important}.bg-mesh>.bg-notes,.bg-scale text{color:#000}.bg-keys,.bg-handle,.bg-mesh>.bg-stage{display:none!important}
+.bg-over.bg-print{display:block;position:static;width:100%;height:auto;max-height:14cm;break-inside:avoid}.bg-notes [data-at]{break-inside:avoid}}
 `;
 
 let dressed = false;
