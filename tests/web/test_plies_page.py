@@ -44,9 +44,24 @@ def stated(job: Path) -> dict[str, Any]:
     return tomllib.loads(job.read_text(encoding="utf-8"))
 
 
-def middle(page: Any, right: float = 0.0, down: float = 0.0) -> tuple[float, float]:
+def across(page: Any, share: float) -> tuple[float, float]:
+    """Return where a place of the surface is seen: on its line along x, at a share of its half width."""
+    at = page.evaluate(
+        """(share) => {
+          const { mesh, sight } = getElement(document.querySelector(".bg-mesh").id.slice(1)).stage.is;
+          const p = mesh.positions;
+          let [wide, best, least] = [0, 0, Infinity];
+          for (let k = 0; k < p.length; k += 3) wide = Math.max(wide, Math.abs(p[k]));
+          for (let k = 0; k < p.length; k += 3) {
+            const far = Math.hypot(p[k] - share * wide, p[k + 1]);
+            if (far < least) [least, best] = [far, k];
+          }
+          return sight.seen(p.subarray(best, best + 3));
+        }""",
+        share,
+    )
     box = page.locator(".bg-stage").bounding_box()
-    return box["x"] + box["width"] * (0.5 + right), box["y"] + box["height"] * (0.5 + down)
+    return box["x"] + at[0], box["y"] + at[1]
 
 
 def test_the_list_is_worked_with_the_keyboard_alone(dome: tuple[Any, Path]) -> None:
@@ -69,12 +84,11 @@ def test_the_list_is_worked_with_the_keyboard_alone(dome: tuple[Any, Path]) -> N
 
 def test_a_ply_is_carried_by_its_square(dome: tuple[Any, Path]) -> None:
     page, job = dome
-    page.locator(".ply-table").scroll_into_view_if_needed()
-    page.mouse.wheel(0, 2000)
-    page.wait_for_timeout(400)
-    grip, goal = (page.locator(f'tr[data-k="{k}"] .ply-grip').bounding_box() for k in (1, 3))
-    page.mouse.move(grip["x"] + 7, grip["y"] + 7)
+    grip, aim = (page.locator(f'tr[data-k="{k}"] .ply-grip') for k in (1, 3))
+    aim.scroll_into_view_if_needed()
+    grip.hover(position={"x": 7, "y": 7})  # waits until it stands still
     page.mouse.down()
+    goal = aim.bounding_box()
     page.mouse.move(goal["x"] + 7, goal["y"] + 20)
     page.mouse.move(goal["x"] + 7, goal["y"] + 7)
     page.wait_for_selector("tr.over")
@@ -106,7 +120,7 @@ def test_a_start_clicked_on_the_mould_changes_the_flat_piece(dome: tuple[Any, Pa
     page.get_by_role("button", name="set the start").click()
     page.wait_for_selector(".ply-panel >> text=Click where laying of ply 1 starts")
     page.wait_for_selector(".bg-stage.bg-picking")
-    page.mouse.click(*middle(page, 0.08, 0.05))
+    page.mouse.click(*across(page, 0.2))
     page.wait_for_function("f => document.querySelector('.ply-flats figure').innerHTML !== f", arg=before)
     page.wait_for_function(FRESH)
     start = [float(x) for x in stated(job)["plies"][0]["start"].split()[:3]]
@@ -121,10 +135,8 @@ def test_a_cut_is_drawn_and_dragged(dome: tuple[Any, Path]) -> None:
     page.wait_for_selector(".bg-stage.bg-picking")
     cut = page.get_by_role("button", name="Cut here")
     assert cut.is_disabled()
-    box = page.locator(".bg-stage").bounding_box()
-    reach = 0.52 * box["height"] / box["width"]  # past the cloth, on the mould
-    for k, right in enumerate((-reach, 0.0, reach), 1):
-        page.mouse.click(*middle(page, right))
+    for k, share in enumerate((-0.97, 0.0, 0.97), 1):  # past the cloth, on the mould
+        page.mouse.click(*across(page, share))
         page.wait_for_selector(f".ply-panel >> text={k} so far")
     page.get_by_role("button", name="Cut here").click()
     page.wait_for_function("document.querySelector('tr.hand').innerText.includes('1A + 1B')")

@@ -5,34 +5,32 @@ from __future__ import annotations
 import re
 import time
 from collections.abc import Callable
+from html import escape
 from typing import Any
 
 from nicegui import ui
 from nicegui.element import Element
 
-from bagside.findings import Finding, Severity
 from bagside.sheets.themed import themed
 from bagside.web.house import House
 from bagside.web.model import laying_edits as edits
 from bagside.web.model.job_desk import Shown
 from bagside.web.pages.plies.fields import PlyFields
+from bagside.web.pages.plies.flats import PlyFlats
+from bagside.web.pages.plies.notes import PlyNotes
 from bagside.web.pages.plies.numbers import numbers
 from bagside.web.pages.plies.ply_list import PlyList
 from bagside.web.pages.plies.rows import Laid, Stack, area_unit, rows_of, stack_of
 from bagside.web.pages.plies.tools import PlyTools
-from bagside.web.parts.basis import mark
 from bagside.web.parts.controls import link, verb
-from bagside.web.parts.findings import finding
 from bagside.web.parts.frame import JobSheet
 from bagside.web.parts.html import box, markup, words
-from bagside.web.parts.plan_words import plan_html
 from bagside.web.scene.named import FieldWords, named
 from bagside.web.scene.view import MeshView
 from bagside.web.views.plies_shown import FIELDS, PliesView, PlyShown
-from bagside.web.work.answer import answered
+from bagside.web.words.drawings import drawn
 
 _DRAPING = re.compile(r"(?:Draping piece|Cutting ply|Looking for cuts of ply) (\S+)")
-MM = 1000.0
 FOR_STACK = ("add", "mirror_stack")
 """What is done to the stack and not to the ply in hand."""
 
@@ -56,9 +54,7 @@ class PlyPage:
         self.stack = Stack(job=None, plies=())
         self._mesh: MeshView | None = None
         self._address = ""
-        self._noted: object = None
-        self._flats: tuple[object, ...] = ()
-        self._since = 0.0
+        self._notes = PlyNotes(self)
         say = sheet.say
         with sheet.root:
             self._root = Element("div").classes("plies")
@@ -79,8 +75,7 @@ class PlyPage:
                             self._stop.set_visibility(False)
                     self._holder = Element("div").classes("ply-holder")
                 with box("div", "ply-flats") as beside:
-                    self._flat = ui.html("", sanitize=False, tag="figure")
-                    self._says = Element("div")
+                    self._flats = PlyFlats(self)
                 self.tools.panel.move(beside, 0)
             with box("section", "ply-strip"):
                 self._list = PlyList(
@@ -165,13 +160,13 @@ class PlyPage:
         self._list.show(
             rows_of(self.stack, library, self.hand, self.sheet.tongue),
             self.hand,
-            "" if section is None else themed(section.svg),
+            "" if section is None else themed(drawn(section.svg, self.sheet.tongue)),
             ends,
         )
-        self._title.set_content(_text(self.sheet.say("plies.title", number=self.hand + 1, where=laid.ply.region)))
+        self._title.set_content(escape(self.sheet.say("plies.title", number=self.hand + 1, where=laid.ply.region)))
         self._show_choice(shown)
         self._show_mesh(view, laid)
-        self._show_flats(laid)
+        self._flats.show(laid, self.field)
         self._show_numbers(laid)
         self._fields.show(self.stack.job, laid, self.hand + 1)
         self.tools.show()
@@ -200,7 +195,7 @@ class PlyPage:
             self._mesh.show_field(key)
         self._show_choice(None if self.laid is None else self.laid.shown)
         if self.laid is not None:
-            self._show_flats(self.laid)
+            self._flats.show(self.laid, self.field)
 
     def _show_mesh(self, view: PliesView, laid: Laid) -> None:
         shown = laid.shown
@@ -228,112 +223,7 @@ class PlyPage:
         elif address != self._address:
             self._mesh.show(address, field=field)
         self._address = address
-        self._show_notes(laid)
-
-    def _show_notes(self, laid: Laid) -> None:
-        mesh, shown = self._mesh, laid.shown
-        if mesh is None or shown is None:
-            return
-        placed = [f for f in shown.findings if f.point is not None]
-        state = (tuple(placed), laid.fresh, laid.stated)
-        if state == self._noted:
-            return
-        self._noted = state
-        mesh.clear()
-        with mesh:
-            for one in placed:
-                assert one.point is not None
-                at = ",".join(f"{MM * c:.3f}" for c in one.point)
-                look = f"ply-note find {one.severity.value}{'' if laid.fresh else ' stale'}"
-                with box("div", look, data_at=at, role="note"):
-                    self._note(one, self._verbs(one, laid) if one is placed[0] else [])
-
-    def _note(self, found: Finding, verbs: list[tuple[str, Any]]) -> None:
-        """Write a finding short enough to stand beside its place; why, and what to do, can be opened."""
-        what, why, do = (plan_html(t, self.sheet.tongue, full=True) for t in (found.what, found.why, found.do))
-        markup(f"<b>{what}</b>{mark(found.basis, self.sheet.tongue, found.source)}", tag="span")
-        with box("details"):
-            with box("summary", "act"):
-                words(self.sheet.say("plies.why"))
-            markup(" ".join(filter(None, (why, do))), tag="p")
-        if verbs:
-            with box("div", "ply-verbs"):
-                for text, act in verbs[:2]:
-                    verb(text, act)
-
-    def _verbs(self, found: Finding, laid: Laid) -> list[tuple[str, Any]]:
-        """Return what can be done here about a finding of draping."""
-        if laid.stated is None or found.severity not in (Severity.STOP, Severity.DECIDE) or not laid.fresh:
-            return []
-        say, stated, number = self.sheet.say, laid.stated, (self.hand or 0) + 1
-
-        def find() -> None:
-            self.sheet.edit(
-                say("plies.did_pieces", number=number), lambda d: edits.put(d, stated, "pieces", "auto")
-            )  # fmt: skip
-
-        out: list[tuple[str, Any]] = []
-        if laid.ply.cuts:
-            out.append((say("plies.try_whole"), self._try_whole))
-        if laid.ply.pieces.value != "auto":
-            out.append((say("plies.find_cuts"), self.sheet.doing(find)))
-        return out
-
-    async def _try_whole(self) -> None:
-        """Say what the ply in hand comes to in one piece, before anything is changed."""
-        from bagside.web.work.drape_task import tried_whole  # loads what works it out
-
-        number, laid = self.hand or 0, self.laid
-        if laid is None:
-            return
-        self.sheet.tell(self.sheet.say("plies.trying", number=number + 1))
-        ended = await answered(self.house.crew, f"tried:{self.desk.name}", tried_whole, self.desk.file.path, number)
-        tongue = self.sheet.tongue
-        with self.sheet.client:
-            if ended.error is not None:
-                self.sheet.tell(ended.error)
-            elif ended.result is None:
-                self.sheet.tell("")
-            else:
-                now = laid.shown.shear if laid.shown is not None else None
-                self.sheet.tell(
-                    self.sheet.say(
-                        "plies.tried_whole", number=number + 1, shear=tongue.angle(ended.result.shear),
-                        strain=tongue.share(ended.result.strain, 1),
-                        now="–" if now is None else tongue.angle(now),
-                    )
-                )  # fmt: skip
-
-    def _show_flats(self, laid: Laid) -> None:
-        shown = laid.shown
-        asks = shown is not None and shown.shown != "" and not shown.tiles and self.field != shown.shown
-        state = ("" if shown is None else shown.flats, self.field if asks else "", laid.fresh)
-        if state == self._flats:
-            return
-        self._flats = state
-        self._flat.set_content("" if shown is None or not shown.flats else themed(shown.flats))
-        self._flat.classes(add="" if laid.fresh else "old", remove="old" if laid.fresh else "")
-        if asks and laid.fresh and self.view is not None and shown is not None:
-            ui.timer(0.01, lambda: self._ask_flats(shown, self.field), once=True)
-        self._says.clear()
-        with self._says:
-            for found in () if shown is None else shown.findings:
-                if found.point is None:
-                    finding(found, self.sheet.tongue)
-
-    async def _ask_flats(self, shown: PlyShown, field: str) -> None:
-        from bagside.web.work.drape_task import flats_by  # loads what works it out
-
-        view, number = self.view, self.hand
-        if view is None or shown not in view.plies:
-            return
-        key = f"flats:{id(self)}"
-        ended = await answered(
-            self.house.crew, key, flats_by, self.desk.file.path, view.plies.index(shown), field
-        )  # fmt: skip
-        if isinstance(ended.result, str) and self.field == field and self.hand == number:
-            with self.sheet.client:
-                self._flat.set_content(themed(ended.result))
+        self._notes.show(self._mesh, laid)
 
     def _show_numbers(self, laid: Laid) -> None:
         view = self.view
@@ -414,14 +304,8 @@ class PlyPage:
         what = say("plies.draping", piece=found[1]) if found else say("plies.working")
         fresh = self.laid is None or self.laid.fresh
         tail = "" if fresh else " " + say("plies.old_picture")
-        self._busy.set_content(_text(f"{what}, {seconds} s.{tail}"))
+        self._busy.set_content(escape(f"{what}, {seconds} s.{tail}"))
         self._stop.set_visibility(True)
-
-
-def _text(text: str) -> str:
-    from html import escape
-
-    return escape(text)
 
 
 def _after(sheet: JobSheet) -> int:

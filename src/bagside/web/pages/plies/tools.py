@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import math
-from typing import Any, Protocol
+from typing import Any
 
 import numpy as np
 from nicegui.element import Element
@@ -16,37 +16,18 @@ from bagside.spec.lines import Join
 from bagside.web.model import cut_edits
 from bagside.web.model import laying_edits as edits
 from bagside.web.model.job_tables import point_text
-from bagside.web.pages.plies.rows import Laid, Stack
+from bagside.web.pages.plies.on_page import OnPage
 from bagside.web.parts.amount import amount
 from bagside.web.parts.controls import button, choice, tick, verb
-from bagside.web.parts.frame import JobSheet
 from bagside.web.parts.html import box, words
 from bagside.web.scene import MeshPoint
-from bagside.web.scene.view import Handle, MeshView, SurfacePoint
-from bagside.web.views.plies_shown import PliesView
+from bagside.web.scene.view import Handle, SurfacePoint
 
 SETTLES = 0.7
 """A handle that has not moved for so long is let go of [s]: arrow keys move it in many small steps."""
 AT_START = 0.005
 """A piece that starts this near the stated start starts there [m]."""
 MM = 1000.0
-
-
-class OnPage(Protocol):
-    """What the tools want of the page they stand on."""
-
-    sheet: JobSheet
-    stack: Stack
-    hand: int | None
-    view: PliesView | None
-
-    @property
-    def laid(self) -> Laid | None:
-        """The ply in hand."""
-
-    @property
-    def mesh(self) -> MeshView | None:
-        """The picture."""
 
 
 class PlyTools:
@@ -90,9 +71,7 @@ class PlyTools:
         if page.mesh is not None:
             page.mesh.pick_mode(self._mode != "")
             page.mesh.handle([] if self._mode else self._handles())
-            rings = [
-                MeshPoint(at=_mm(at), look=PointLook.RING, words=str(k)) for k, at in enumerate(self._points, 1)
-            ]
+            rings = [MeshPoint(at=_mm(at), look=PointLook.RING, words=str(k)) for k, at in enumerate(self._points, 1)]
             page.mesh.mark_points(rings)
         draped = laid is not None and laid.stated is not None and not laid.ply.templates and page.mesh is not None
         state = (draped, self._mode, len(self._points), self._join, page.hand)
