@@ -225,3 +225,28 @@ def test_what_a_child_wrote_for_us_bears_our_name(tmp_path: Path) -> None:
     again = TextFile(tmp_path / "job.toml", tmp_path / ".history")
     assert [v.what for v in again.versions] == ["renamed"]
     assert len(list((tmp_path / ".history").glob("*.toml"))) == 1
+
+
+def test_a_state_that_cannot_be_kept_keeps_nobody_from_looking(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A full disk or a locked folder: pages show the file; nothing is written over until its state is kept."""
+    file = opened(tmp_path)
+    full = True
+
+    def writes(path: Path, text: str) -> None:
+        if full and path.parent != tmp_path:
+            raise OutputError("no space")
+        path.write_text(text, encoding="utf-8")
+
+    monkeypatch.setattr(text_file, "replaced", writes)
+    (tmp_path / "job.toml").write_text(TEXT.replace("lid", "hatch"), encoding="utf-8")
+    assert file.look()
+    assert "hatch" in file.text
+    with pytest.raises(OutputError):
+        file.write("mine", TEXT.replace("lid", "deck"))
+    assert "hatch" in (tmp_path / "job.toml").read_text(encoding="utf-8")
+    assert TextFile(tmp_path / "job.toml", tmp_path / "other").text == file.text
+    full = False
+    file.write("mine", TEXT.replace("lid", "deck"))
+    assert [v.what for v in file.versions] == [text_file.BEGUN, text_file.OUTSIDE, "mine"]
+    file.undo()
+    assert "hatch" in (tmp_path / "job.toml").read_text(encoding="utf-8")

@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -16,7 +17,7 @@ from pathlib import Path
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
-from bagside.errors import InputError
+from bagside.errors import InputError, OutputError
 from bagside.records.writing import replaced, unwritable
 
 MOST = 500
@@ -77,6 +78,7 @@ class TextFile:
         self._at = 0  # index in _log of the state that stands
         self._text = ""
         self._digest = ""
+        self._owed = ""  # what was done to the state that stands, while there is no room to keep it
         self._read_log()
         self.look()
 
@@ -134,14 +136,17 @@ class TextFile:
         text = _read(self.path)
         digest = _digest(text)
         if digest == self._digest:
+            with suppress(OutputError):
+                self._settle()
             return False
         first = not self._digest
         self._text, self._digest = text, digest
         standing = self._log[self._at] if self._log else None
         if standing is None or _digest(_read(self._state(standing.number))) != digest:
             if text or self._log:
-                del self._log[self._at + 1 :]
-                self._keep(text, OUTSIDE if self._log else BEGUN, "")
+                self._owed = OUTSIDE if self._log else BEGUN
+                with suppress(OutputError):  # a full or locked disk: what stands is shown all the same
+                    self._settle()
             return not first
         return not first
 
@@ -205,7 +210,10 @@ class TextFile:
             check(text)
         self._put(text)
         del self._log[self._at + 1 :]
-        self._keep(text, what, who)
+        try:
+            self._keep(text, what, who)
+        except OutputError:
+            self._owed = what  # the file itself is written
 
     def written(self, what: str, *, who: str = "") -> bool:
         """Take what was written at our request, by a process of its own, as a state, and return whether it is another.
@@ -289,7 +297,16 @@ class TextFile:
         self._at = at
         self._write_log()
 
+    def _settle(self) -> None:
+        """Keep the state that stands, when that is still owed; nothing is written over before that is done."""
+        if self._owed:
+            what = self._owed
+            del self._log[self._at + 1 :]
+            self._keep(self._text, what, "")
+            self._owed = ""
+
     def _put(self, text: str) -> None:
+        self._settle()
         _made(self.path.parent)
         replaced(self.path, text)
         self._text, self._digest = text, _digest(text)
