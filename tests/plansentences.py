@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import re
 import sys
+from collections.abc import Mapping
+from typing import Any
 
 from bagside.web.words.sentences import IN_LISTS, form_of, recognised, ways
 from sourcetexts import ROOMS, Parts, Sentence, Text, choices, sentences_of, texts
 
-__all__ = ["ROOMS", "draft", "missing", "sentences_of", "unsaid"]
+__all__ = ["ROOMS", "draft", "left_english", "missing", "sentences_of", "unsaid"]
 UNITS = frozenset(
     [
         "m", "mm", "µm", "cm", "m²", "cm²", "mm²", "kg", "g", "g/m²", "L", "mL", "s", "min", "h", "d", "K", "°C", "°F",
@@ -74,6 +76,20 @@ def missing(room: str) -> list[tuple[Sentence, str, list[str]]]:
                     out.append((one, sample, left))
                     break
     return out
+
+
+def left_english(plan: Mapping[str, Any], stated: str) -> list[str]:
+    """Return what stays English of the findings of a plan, other than names that a person gave.
+
+    Parameters
+    ----------
+    plan
+        As ``plan.json`` has it.
+    stated
+        The files of the job and of the workshop, in which names stand.
+    """
+    told = [f[field] for f in plan["findings"] for field in ("place", "what", "why", "do")]
+    return [u for text in dict.fromkeys(told) for u in unsaid(text) if u not in stated]
 
 
 def draft(parts: Parts) -> str:

@@ -18,6 +18,7 @@ import pytest
 
 from bagside.cli.app import outcome
 from domeshop import written_in
+from plansentences import left_english
 
 
 @pytest.fixture(scope="module")
@@ -40,6 +41,13 @@ def test_every_file_is_there_and_listed(built: Path) -> None:
 def test_the_plan_keeps_to_its_published_schema(built: Path) -> None:
     schema = json.loads(files("bagside.sheets").joinpath("plan.schema.json").read_text(encoding="utf-8"))
     jsonschema.Draft202012Validator(schema).validate(json.loads((built / "plan.json").read_text()))
+
+
+def test_what_it_noticed_can_be_said_in_every_language(built: Path) -> None:
+    plan = json.loads((built / "plan.json").read_text())
+    stated = "".join(p.read_text() for p in (built.parent / "job.toml", *built.parents[2].glob("workshop.toml")))
+    assert len(plan["findings"]) >= 3
+    assert left_english(plan, stated) == []
 
 
 def test_a_template_measures_what_the_plan_says(built: Path) -> None:

@@ -11,6 +11,8 @@ import pytest
 from tests.pageserver import DEMO, Served
 from tests.web.mouldfiles import as_stl, tray
 
+from plansentences import left_english
+
 JOB = """name = "Tray"
 quantity = 1
 part = "part"
@@ -80,6 +82,9 @@ def test_a_mesh_becomes_a_book(page: Any, served: Served, tmp_path: Path) -> Non
     assert answer.status == 200
     assert answer.body().startswith(b"%PDF-")
     assert len(answer.body()) > 50_000
+    plan = page.request.get(f"{served.url}/job/tray/file/plan.json", timeout=240_000).json()
+    stated = job.read_text(encoding="utf-8") + (served.folder / "workshop.toml").read_text(encoding="utf-8")
+    assert left_english(plan, stated + str(mesh)) == [], "what the plan noticed can be said in every language"
 
 
 def _wall_from(page: Any, x: float, y: float, width: float) -> tuple[float, float]:

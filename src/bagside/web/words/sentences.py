@@ -148,10 +148,10 @@ def form_of(part: str) -> tuple[str, Mapping[str, str], str, bool] | None:
     part
         In English, with the joint behind it.
     """
-    bare = part.rstrip("; ").removesuffix(".") if part.rstrip("; ") != part else part
-    tries = [(bare, part[len(bare) :])]
-    if bare.endswith("."):
-        tries.append((bare[:-1], "." + part[len(bare) :]))
+    open_end = part.rstrip("; ")
+    tries = [(open_end, part[len(open_end) :])]
+    if open_end.endswith("."):
+        tries.append((open_end[:-1], part[len(open_end) - 1 :]))
     for text, end in tries:
         if (found := recognised(text)) is not None:
             return *found, end, False
