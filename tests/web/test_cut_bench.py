@@ -6,11 +6,13 @@ import threading
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
 from bagside.errors import InputError
+from bagside.findings import Basis, Finding, Severity
 from bagside.planning.cut_jobs import cut_jobs
 from bagside.planning.layouts import StoredCopy, StoredLayout
 from bagside.planning.stages import Stages
@@ -21,8 +23,10 @@ from bagside.spec.stock import Stock
 from bagside.web.model.cut_bench import CutBench, Put, cut_bench
 from bagside.web.model.job_desk import JobDesk
 from bagside.web.pages.cut.nest import put_from
+from bagside.web.pages.cut.page import CutPage
 from bagside.web.views.cut.shown import KitView
 from bagside.web.views.cut.view import kit_view
+from bagside.web.words.tongue import Tongue
 from bagside.web.work.accept_task import Taken, take_off, what_it_takes
 from bagside.web.work.child import Ended, Teller
 from bagside.web.work.nest_task import Grown, Nested, nest_cloth
@@ -349,3 +353,19 @@ def test_the_first_nest_is_stored_and_grows(job: Path, bench: CutBench) -> None:
     assert first is not None
     assert first.kits[0].stored == layout
     assert nest_missing(Teller(say, threading.Event()), opened, shape, stages, (layout,)) == (layout,)
+
+
+def test_a_finding_of_the_cut_leads_to_what_can_be_done(kit: KitView) -> None:
+    """Cloth that is wanted leads to the freezer; a poor nest is nested again, unless it is cut."""
+
+    def offered(place: str, *, can: bool = True) -> list[str]:
+        page = SimpleNamespace(sheet=SimpleNamespace(say=Tongue().say), kit=kit, _can=can, again=lambda: None)
+        found = Finding(
+            severity=Severity.WATCH, stage="cutting", place=place, what="a", why="b", do="c", basis=Basis.COMMON
+        )
+        return [text for text, _ in CutPage._verbs(page, found)]  # type: ignore[arg-type]
+
+    assert offered(f"roll of {kit.material}") == ["receive a roll"]
+    assert offered(f"nest of {kit.material}") == ["nest again"]
+    assert offered(f"nest of {kit.material}", can=False) == []
+    assert offered("piece 3A") == []

@@ -38,7 +38,13 @@ def finding(found: Finding, tongue: Tongue, verbs: Sequence[tuple[str, Callable[
                     verb(text, act)
 
 
-def findings(all_of_them: Sequence[Finding], tongue: Tongue, *, most: int = 12) -> None:
+def findings(
+    all_of_them: Sequence[Finding],
+    tongue: Tongue,
+    *,
+    most: int = 12,
+    verbs: Callable[[Finding], Sequence[tuple[str, Callable[[], object]]]] = lambda _: (),
+) -> None:
     """Show findings, weightiest first; what is left over is counted.
 
     Parameters
@@ -49,16 +55,18 @@ def findings(all_of_them: Sequence[Finding], tongue: Tongue, *, most: int = 12) 
         Of the reader.
     most
         How many are shown at once; the rest can be opened.
+    verbs
+        Returns what can be done about one on the page it stands on.
     """
     for found in all_of_them[:most]:
-        finding(found, tongue)
+        finding(found, tongue, verbs(found))
     rest = all_of_them[most:]
     if rest:
         with box("details"):
             with box("summary", "act"):
                 words(tongue.say("common.further", count=len(rest)))
             for found in rest:
-                finding(found, tongue)
+                finding(found, tongue, verbs(found))
 
 
 def asks(all_of_them: Sequence[Finding], tongue: Tongue) -> tuple[str, bool]:

@@ -9,6 +9,7 @@ from nicegui import ui
 from nicegui.element import Element
 
 from bagside.errors import BagsideError
+from bagside.findings import Finding
 from bagside.planning.stages import digest_of
 from bagside.web.model.cut_bench import CutBench, Put
 from bagside.web.pages.cut.drawn import cloth_drawn, cloth_head, part_words
@@ -164,7 +165,16 @@ class CutPage:
             self.said = str(found)
             self.found.clear()
             with self.found:
-                findings(found, self.sheet.tongue, most=4)
+                findings(found, self.sheet.tongue, most=4, verbs=self._verbs)
+
+    def _verbs(self, found: Finding) -> list[tuple[str, Callable[[], object]]]:
+        """Return what can be done here about a finding: fetch the cloth that is wanted, or nest longer."""
+        say = self.sheet.say
+        if found.place.startswith("roll of "):
+            return [(say("cut.to_freezer"), lambda: ui.navigate.to("/freezer"))]
+        if found.place == f"nest of {self.kit.material}" and self._can:
+            return [(say("cut.again"), self.again)]
+        return []
 
     def _choice(self, view: CutView) -> None:
         with box("nav", "cut-cloths", aria_label=self.sheet.say("cut.cloths")):

@@ -31,6 +31,7 @@ from bagside.web.parts.history import history
 from bagside.web.parts.html import box, markup, words
 from bagside.web.parts.lists import ON_A_LINE
 from bagside.web.parts.stated import Sort, stated_fields
+from bagside.web.words.tongue import Tongue
 
 SHEETS_AT = "materials/sheets"
 PICTURES = (".jpg", ".png", ".webp")
@@ -97,11 +98,13 @@ def _generic(house: House, request: Request, kind: str, name: str) -> None:
                     with box("dt"):
                         words(say(f"materials.f_{one.name}"))
                     with box("dd"):
-                        words(_plain(one.name, table[one.name]))
+                        words(_plain(one.name, table[one.name], sheet.tongue))
         markup(key(sheet.tongue))
 
 
-def _plain(name: str, value: Any) -> str:
+def _plain(name: str, value: Any, tongue: Tongue) -> str:
+    if isinstance(value, bool):
+        return tongue.say("asked.yes" if value else "asked.no")
     if name in ON_A_LINE:
         return ON_A_LINE[name].shown(value)
     if isinstance(value, dict):
@@ -202,7 +205,7 @@ class _Own:
         for one in fields:
             path: Place = (self.kind, self.name, one.name)
             usual = generic.get(one.name)
-            says = "" if usual is None else _plain(one.name, usual)
+            says = "" if usual is None else _plain(one.name, usual, self.sheet.tongue)
             field = form.line(one, path, "f", says)
             with field.row, box("span", "rests") as place:
                 self._basis_choice(one.name, says)
@@ -219,7 +222,7 @@ class _Own:
         spoken = say("materials.basis_of", field=say(f"materials.f_{name}"))
         stands = "" if basis is None else basis.value
         bare_choice(self.sheet, spoken, options, stands, partial(self._rests, name)).classes(add="basis-choice")
-        if generic and _plain(name, value) != generic:
+        if generic and _plain(name, value, self.sheet.tongue) != generic:
             words(say("materials.generic_has", value=generic), look="q s")
 
     def _wrote(self, path: Place) -> None:
