@@ -15,7 +15,8 @@ from bagside.errors import BagsideError, InputError
 from bagside.web.guard import inside
 from bagside.web.house import House
 from bagside.web.preferences import tongue_of
-from bagside.web.work.child import Ended
+from bagside.web.work.answer import answered
+from bagside.web.work.crew import Lane
 
 ALL = "all.zip"
 """Every file of a plan in one."""
@@ -70,14 +71,7 @@ def desk_routes(house: House) -> APIRouter:
 
 async def _written(house: House, job: Path) -> Path:
     """Return the folder of a job's files, written anew when something has changed."""
-    done: asyncio.Future[Ended] = asyncio.get_running_loop().create_future()
-
-    def ended(value: Ended) -> None:
-        if not done.done():
-            done.set_result(value)
-
-    house.crew.ask(f"files:{job}", "bagside.web.work.files_task:write_files", job, heard=lambda _: None, ended=ended)
-    value = await done
+    value = await answered(house.crew, f"files:{job}", "bagside.web.work.files_task:write_files", job, lane=Lane.LONG)
     if value.error is not None:
         raise value.error
     if not isinstance(value.result, Path):

@@ -18,13 +18,13 @@ from bagside.planning.layouts import StoredCopy, StoredLayout
 from bagside.records.layout_file import LAYOUT_FILE, layouts_text, read_layouts
 from bagside.web.model.job_desk import JobDesk
 from bagside.web.model.text_file import TextFile
+from bagside.web.model.watchers import Watchers
 from bagside.web.views.cut.shown import KitView
 from bagside.web.work.accept_task import Taken, take_off, what_it_takes
 from bagside.web.work.child import Ended
 from bagside.web.work.crew import Lane
 from bagside.web.work.nest_task import Grown, Nested, nest_cloth
 
-Watcher = Callable[[str], None]
 MOST = 50
 """States of the layouts that can be gone back to; they are on the disk and outlast a restart."""
 HISTORY = Path(".history") / "layout"
@@ -103,12 +103,12 @@ class CutBench:
         self.took: Taken | None = None
         self.asking = False
         self._kept: TextFile | None = None
-        self._watchers: list[Watcher] = []
+        self._watchers = Watchers[str]()
         desk.hearers.append(self._heard)  # the first nest grows while the job is planned
 
     # --- what pages look at
 
-    def watch(self, watcher: Watcher) -> Callable[[], None]:
+    def watch(self, watcher: Callable[[str], None]) -> Callable[[], None]:
         """Tell a watcher what changes, and return how to end that.
 
         Parameters
@@ -116,13 +116,7 @@ class CutBench:
         watcher
             Called with ``grown`` while a nest grows, ``cut`` for anything else.
         """
-        self._watchers.append(watcher)
-
-        def unwatch() -> None:
-            if watcher in self._watchers:
-                self._watchers.remove(watcher)
-
-        return unwatch
+        return self._watchers.add(watcher)
 
     @property
     def undo_next(self) -> str:
@@ -235,7 +229,7 @@ class CutBench:
     def leave(self) -> None:
         """Do not take anything off the stock."""
         self.taking = None
-        self._tell("cut")
+        self._watchers.tell("cut")
 
     # --- how it is done
 
@@ -283,7 +277,7 @@ class CutBench:
             ended=lambda ended: self._nested(ended, what),
             lane=Lane.LONG,
         )
-        self._tell("cut")
+        self._watchers.tell("cut")
 
     def _heard(self, value: object) -> None:
         if not isinstance(value, Grown):
@@ -295,7 +289,7 @@ class CutBench:
             if curve and curve[-1][0] > value.seconds:
                 curve.clear()  # another search
             curve.append((value.seconds, value.used))
-        self._tell("grown")
+        self._watchers.tell("grown")
 
     def _nested(self, ended: Ended, what: str) -> None:
         self.nesting = ""
@@ -313,7 +307,7 @@ class CutBench:
             self.left = True
         if halted or isinstance(ended.result, Nested):
             self._plan()
-        self._tell("cut")
+        self._watchers.tell("cut")
 
     def _plan(self) -> None:
         desk = self._desk()
@@ -334,7 +328,7 @@ class CutBench:
         else:
             self.done.clear()
         self._plan()
-        self._tell("cut")
+        self._watchers.tell("cut")
 
     def _step(self, by: int) -> str:
         """Return what a step back or on would change; empty when there is none, or it leads to other pieces."""
@@ -358,7 +352,7 @@ class CutBench:
             ended=lambda ended: self._off_ended(ended, task),
             lane=Lane.LONG,
         )
-        self._tell("cut")
+        self._watchers.tell("cut")
 
     def _off_ended(self, ended: Ended, task: Callable[..., Taken]) -> None:
         self.asking = False
@@ -373,11 +367,8 @@ class CutBench:
         else:
             self.taking = None
             self.trouble = ended.error or (ended.fault.strip().splitlines() or [""])[-1]
-        self._tell("cut")
+        self._watchers.tell("cut")
 
-    def _tell(self, what: str) -> None:
-        for watcher in tuple(self._watchers):
-            watcher(what)
 
 
 def _copies(text: str) -> set[tuple[str, str, str]]:

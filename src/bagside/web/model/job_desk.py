@@ -19,13 +19,13 @@ from bagside.findings import Finding
 from bagside.spec.library import Library
 from bagside.web.model.job_check import problems_of_job, worse
 from bagside.web.model.text_file import TextFile, Version
+from bagside.web.model.watchers import Watchers
 from bagside.web.work.child import Ended
 from bagside.web.work.crew import Crew, Lane
 from bagside.web.work.messages import Planned, StageNews, ViewNews
 
 PLAN = "bagside.web.work.planning_task:plan_job"
 """Not loaded here: what plans takes seconds to load, and a page shall be there at once."""
-Watcher = Callable[[str], None]
 
 
 @dataclass(slots=True)
@@ -96,7 +96,7 @@ class JobDesk:
         self.problems: tuple[Problem, ...] = ()
         self.trouble = ""
         self._library = library
-        self._watchers: list[Watcher] = []
+        self._watchers = Watchers[str]()
         self.hearers: list[Callable[[object], None]] = []
         """Told what else a plan says while it is made: how its nest grows."""
         self._begun = False
@@ -132,7 +132,7 @@ class JobDesk:
         all_of_them = () if self.planned is None else self.planned.findings
         return tuple(f for f in all_of_them if not benches or f.stage in benches)
 
-    def watch(self, watcher: Watcher) -> Callable[[], None]:
+    def watch(self, watcher: Callable[[str], None]) -> Callable[[], None]:
         """Tell a watcher what changes, and return how to end that.
 
         Parameters
@@ -140,13 +140,7 @@ class JobDesk:
         watcher
             Called with ``text``, ``working``, ``view:STAGE`` or ``planned``.
         """
-        self._watchers.append(watcher)
-
-        def unwatch() -> None:
-            if watcher in self._watchers:
-                self._watchers.remove(watcher)
-
-        return unwatch
+        return self._watchers.add(watcher)
 
     # --- what people do
 
@@ -316,7 +310,7 @@ class JobDesk:
         return problems_of_job(text, self.folder, self._library())
 
     def _tell(self, what: str) -> None:
-        for watcher in tuple(self._watchers):
+        for watcher in self._watchers:
             try:
                 watcher(what)
             except InputError:  # a page cannot show a file that is broken; what is wrong with it is told already

@@ -14,6 +14,7 @@ from weakref import WeakKeyDictionary
 
 from bagside.errors import BagsideError
 from bagside.web.house import House
+from bagside.web.model.watchers import Watchers
 from bagside.web.views.board.view import BoardView, JobTold
 from bagside.web.work.board_task import read_hastily, read_jobs, read_records
 from bagside.web.work.child import Ended
@@ -41,7 +42,7 @@ class ShopDesk:
         self.view: BoardView | None = None
         self.trouble = ""
         self._jobs: tuple[JobTold, ...] = ()
-        self._watchers: list[Callable[[], None]] = []
+        self._watchers = Watchers[[]]()
         self._beat: asyncio.Task[None] | None = None
         self._looked = -math.inf
         self._asked = -math.inf
@@ -56,15 +57,9 @@ class ShopDesk:
         watcher
             Called without arguments, in the loop that pages live in.
         """
-        self._watchers.append(watcher)
         if self._beat is None or self._beat.done():
             self._beat = asyncio.get_running_loop().create_task(self._beats())
-
-        def unwatch() -> None:
-            if watcher in self._watchers:
-                self._watchers.remove(watcher)
-
-        return unwatch
+        return self._watchers.add(watcher)
 
     def look(self) -> None:
         """Look at the records anew, at the next beat."""
@@ -81,8 +76,7 @@ class ShopDesk:
         except BagsideError as error:
             self.trouble = str(error)
         self._stamp = self._stamps()  # only now: whoever opens the records touches their files
-        for watcher in tuple(self._watchers):
-            watcher()
+        self._watchers.tell()
 
     def _ask(self) -> None:
         """Have the jobs looked at by a child process: that may mean reading meshes."""

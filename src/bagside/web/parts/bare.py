@@ -7,9 +7,8 @@ from typing import Any
 
 from nicegui.element import Element
 
-from bagside.web.parts.controls import VALUE, WRITTEN
+from bagside.web.parts.controls import VALUE, WRITTEN, options_in
 from bagside.web.parts.frame import Sheet
-from bagside.web.parts.html import words
 
 
 def bare_entry(
@@ -79,15 +78,7 @@ def bare_choice(
     value
         Chosen now.
     """
-    control = Element("select").classes("write")
+    control = options_in(Element("select").classes("write"), options, value)
     control._props["aria-label"] = name
-    with control:
-        for key, text in options.items():
-            option = Element("option")
-            option._props["value"] = key
-            if key == value:
-                option._props["selected"] = True
-            with option:
-                words(text)
     control.on("change", lambda event: sheet.doing(lambda: on_change(event.args))(), js_handler=VALUE)
     return control

@@ -249,7 +249,24 @@ def choice(
     hint
         Under it, while nothing is wrong.
     """
-    control = Element("select")
+    control = options_in(Element("select"), options, value)
+    field = Field(name, control, "", hint)
+    _told(field, "change", VALUE, on_change)
+    return field
+
+
+def options_in(control: Element, options: Mapping[str, str], value: str) -> Element:
+    """Fill a choice, and return it.
+
+    Parameters
+    ----------
+    control
+        The element.
+    options
+        What each value is called.
+    value
+        Chosen now; may be none of them.
+    """
     with control:
         for key, text in options.items():
             option = Element("option")
@@ -258,9 +275,7 @@ def choice(
                 option._props["selected"] = True
             with option:
                 words(text)
-    field = Field(name, control, "", hint)
-    _told(field, "change", VALUE, on_change)
-    return field
+    return control
 
 
 def tick(name: str, on: bool, on_change: Callable[[bool], Any], *, hint: str = "") -> Field:

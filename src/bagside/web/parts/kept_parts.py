@@ -14,7 +14,56 @@ from bagside.web.model.job_desk import Shown
 from bagside.web.parts.frame import JobSheet
 
 
-class KeptParts:
+class Parts:
+    """Places on a page, each drawn anew only when what it shows has changed: what is written elsewhere stays."""
+
+    def __init__(self) -> None:
+        self._drawn: dict[str, object] = {}
+
+    def part(self, name: str, place: Element, shows: object, draw: Callable[[], object]) -> None:
+        """Draw a part anew when what it shows has changed.
+
+        Parameters
+        ----------
+        name
+            Of the part.
+        place
+            It stands in.
+        shows
+            Equal as long as it would look the same.
+        draw
+            Draws it.
+        """
+        if self.changed(name, shows):
+            place.clear()
+            with place:
+                draw()
+
+    def changed(self, name: str, shows: object) -> bool:
+        """Return whether a part shows something else than it did, and take note of it.
+
+        Parameters
+        ----------
+        name, shows
+            See `part`.
+        """
+        if name in self._drawn and self._drawn[name] == shows:
+            return False
+        self._drawn[name] = shows
+        return True
+
+    def forget(self, name: str) -> None:
+        """Have a part drawn anew the next time, whatever it shows.
+
+        Parameters
+        ----------
+        name
+            Of the part.
+        """
+        self._drawn.pop(name, None)
+
+
+class KeptParts(Parts):
     """The part of a sheet under its messages.
 
     Parameters
@@ -24,11 +73,11 @@ class KeptParts:
     """
 
     def __init__(self, sheet: JobSheet) -> None:
+        super().__init__()
         self.sheet = sheet
         self.holder = Element("div")
         self.holder.move(sheet.root, sheet.root.default_slot.children.index(sheet.body) + 1)
         self.holder.set_visibility(False)
-        self._drawn: dict[str, object] = {}
         self._kept: set[str] = set()
 
     def follow(self, draw: Callable[[Shown], None]) -> None:
@@ -47,27 +96,18 @@ class KeptParts:
 
         self.sheet.draws(drawn)
 
-    def part(self, name: str, holder: Element, state: object, build: Callable[[], object]) -> None:
-        """Build a part anew when what it shows has changed.
+    def part(self, name: str, place: Element, shows: object, draw: Callable[[], object]) -> None:
+        """Draw a part anew when what it shows has changed and it is not kept.
 
         Parameters
         ----------
-        name
-            Of the part.
-        holder
-            It stands in.
-        state
-            Equal as long as it would look the same.
-        build
-            Builds it.
+        name, place, shows, draw
+            See `Parts.part`.
         """
-        if name in self._drawn and (self._drawn[name] == state or name in self._kept):
-            self._drawn[name] = state
+        if name in self._drawn and name in self._kept:
+            self._drawn[name] = shows
             return
-        self._drawn[name] = state
-        holder.clear()
-        with holder:
-            build()
+        super().part(name, place, shows, draw)
 
     @contextmanager
     def keeping(self, name: str) -> Iterator[None]:
@@ -83,13 +123,3 @@ class KeptParts:
             yield
         finally:
             self._kept.discard(name)
-
-    def forget(self, name: str) -> None:
-        """Have a part built anew the next time, whatever it shows.
-
-        Parameters
-        ----------
-        name
-            Of the part.
-        """
-        self._drawn.pop(name, None)

@@ -11,7 +11,7 @@ from bagside.web.work.crew import Crew, Lane
 
 
 async def answered(
-    crew: Crew, key: str, function: Callable[..., Any], *arguments: Any, lane: Lane = Lane.QUICK
+    crew: Crew, key: str, function: Callable[..., Any] | str, *arguments: Any, lane: Lane = Lane.QUICK
 ) -> Ended:
     """Return how a task ended; who asks again with the same key lets go of the first answer.
 

@@ -53,31 +53,6 @@ class ViewNews:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class NestNews:
-    """How far a nest has come.
-
-    Parameters
-    ----------
-    material
-        Cloth.
-    seconds
-        Searched for so far.
-    used
-        Share of the cloth that is used; None while nothing fits yet.
-    length
-        Pulled off the roll [m]; None while nothing fits yet.
-    picture
-        The best so far as a drawing; empty when it is as before.
-    """
-
-    material: str
-    seconds: float
-    used: float | None
-    length: float | None
-    picture: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class HandedOn:
     """What one stage hands the next, written on the thread.
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from html import escape
 
 from fastapi import Request
@@ -21,6 +20,7 @@ from bagside.web.parts.basis import key
 from bagside.web.parts.controls import link
 from bagside.web.parts.frame import Sheet, now, who_of
 from bagside.web.parts.html import box, figure, markup, words
+from bagside.web.parts.kept_parts import Parts
 from bagside.web.parts.plan_words import plan_html, plan_words
 from bagside.web.views.board.day import day_drawn
 from bagside.web.views.board.empty import first_job_drawn
@@ -48,7 +48,7 @@ class BoardPage:
         self.tongue, self.say = sheet.tongue, sheet.say
         self.base = str(request.base_url).rstrip("/")
         self.loopback = request.url.hostname in ("127.0.0.1", "localhost", "::1")
-        self._drawn: dict[str, object] = {}
+        self.parts = Parts()
         self._left: list[bool] = []
         self._places: dict[str, Element] = {}
         self.foot = Foot(sheet, house, self.desk, self._form_again)
@@ -76,7 +76,7 @@ class BoardPage:
 
     def _form_again(self) -> None:
         """Ask for a reading anew: the one that was asked for is written down."""
-        self._drawn.pop("form", None)
+        self.parts.forget("form")
 
     # --- drawing
 
@@ -86,24 +86,16 @@ class BoardPage:
             if self.desk.trouble:
                 self.sheet.tell(self.desk.trouble)
             if view is None:
-                self._part("day", self.day, "waiting", lambda: words(self.say("board.reading"), tag="p", look="q"))
+                self.parts.part("day", self.day, "waiting", lambda: words(self.say("board.reading"), tag="p", look="q"))
                 return
             minute = now().replace(second=0, microsecond=0)
-            self._part("day", self.day, (view.day, minute), lambda: self._day(view))
+            self.parts.part("day", self.day, (view.day, minute), lambda: self._day(view))
             self._lines(view)
-            self._part("decide", self.decide, self.foot.decisions(view), lambda: self.foot.decide(view))
-            self._part("cloth", self.cloth, self.foot.cloth_told(view), lambda: self.foot.cloth(view))
-            self._part("air", self.air, (view.air, minute), lambda: self.foot.air(view))
+            self.parts.part("decide", self.decide, self.foot.decisions(view), lambda: self.foot.decide(view))
+            self.parts.part("cloth", self.cloth, self.foot.cloth_told(view), lambda: self.foot.cloth(view))
+            self.parts.part("air", self.air, (view.air, minute), lambda: self.foot.air(view))
             rooms = None if view.air is None else view.air.rooms
-            self._part("form", self.form, (rooms,), lambda: self.foot.form(view))
-
-    def _part(self, name: str, place: Element, shows: object, draw: Callable[[], object]) -> None:
-        if self._drawn.get(name) == shows:
-            return
-        self._drawn[name] = shows
-        place.clear()
-        with place:
-            draw()
+            self.parts.part("form", self.form, (rooms,), lambda: self.foot.form(view))
 
     def _told(self, sentence: str) -> str:
         return plan_words(sentence, self.tongue)
@@ -115,10 +107,9 @@ class BoardPage:
     def _lines(self, view: BoardView) -> None:
         """Draw the jobs whose state has changed, each in its own place: what somebody is choosing elsewhere stays."""
         order = tuple(line.told.folder for line in view.jobs)
-        if self._drawn.get("order") != order:
-            self._drawn["order"] = order
+        if self.parts.changed("order", order):
             for folder in self._places:
-                self._drawn.pop(f"job {folder}", None)
+                self.parts.forget(f"job {folder}")
             self.lines.clear()
             with self.lines:
                 if order:
@@ -127,8 +118,8 @@ class BoardPage:
         moulds = tuple(m.name for m in view.moulds)
         for line in view.jobs:
             place, shows = self._places[line.told.folder], (line, view.kept, moulds)
-            self._part(f"job {line.told.folder}", place, shows, lambda line=line: self._job(line))  # type: ignore[misc]
-        self._part("strays", self.strays, (view.strays, order), lambda: self._others(view))
+            self.parts.part(f"job {line.told.folder}", place, shows, lambda line=line: self._job(line))  # type: ignore[misc]
+        self.parts.part("strays", self.strays, (view.strays, order), lambda: self._others(view))
 
     def _others(self, view: BoardView) -> None:
         """Show what is made of jobs that are gone, and what to do where there is nothing at all."""

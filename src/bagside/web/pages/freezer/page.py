@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import datetime, timedelta
+from functools import partial
 from html import escape
 
 from nicegui import ui
@@ -26,6 +27,7 @@ from bagside.web.parts.asking import folded
 from bagside.web.parts.basis import key, mark
 from bagside.web.parts.frame import Sheet, now, rows
 from bagside.web.parts.html import box, figure, markup, words
+from bagside.web.parts.kept_parts import Parts
 from bagside.web.parts.shop_pictures import group_picture
 from bagside.web.views.shelf.drawn import cloth_drawn, moment_of
 from bagside.web.views.shelf.view import ClothLine, GoodsLine, PlaceLine, Shelf
@@ -50,7 +52,7 @@ class FreezerPage:
         self.sheet, self.house, self.workshop, self.name = sheet, house, workshop, name
         self.tongue, self.say = sheet.tongue, sheet.say
         self.desk = shop_desk(house)
-        self._drawn: dict[str, object] = {}
+        self.parts = Parts()
         self._lie: object = None
         with sheet.root:
             with box("section", "picture shelf in-hand" if name else "picture shelf"):
@@ -101,7 +103,8 @@ class FreezerPage:
                 self.sheet.tell(self.desk.trouble)
             shelf = None if view is None else view.shelf
             if shelf is None:
-                self._part("cloth", self.left, "waiting", lambda: words(self.say("board.reading"), tag="p", look="q"))
+                reading = partial(words, self.say("board.reading"), tag="p", look="q")
+                self.parts.part("cloth", self.left, "waiting", reading)
                 return
             self.sheet.under.set_content(
                 escape(self.say("freezer.under", cloth=len(shelf.cloth), goods=len(shelf.goods)))
@@ -109,14 +112,14 @@ class FreezerPage:
             longest = max((c.length for c in shelf.cloth if c.sort is Sort.ROLL), default=1.0)
             cloth = cloth_drawn(shelf.cloth, now(), self.tongue, longest=longest)
             warm = tuple(place_said(p, self) for p in shelf.places)
-            self._part("cloth", self.left, (cloth, warm), lambda: self._cloth(shelf))
-            self._part("goods", self.goods, shelf.goods, lambda: self._goods(shelf.goods))
-            self._part(
+            self.parts.part("cloth", self.left, (cloth, warm), lambda: self._cloth(shelf))
+            self.parts.part("goods", self.goods, shelf.goods, lambda: self._goods(shelf.goods))
+            self.parts.part(
                 "places", self.places, shelf.places,
                 lambda: place_lines(self.sheet, self.house, shelf.places, self._done),
             )  # fmt: skip
             if not self.name:
-                self._part("due", self.right, cloth, lambda: self._due(shelf))
+                self.parts.part("due", self.right, cloth, lambda: self._due(shelf))
             lie = tuple((c.name, c.place) for c in shelf.cloth), tuple(p.name for p in shelf.places)
             if lie != self._lie:  # else what is ticked there stays ticked
                 self._lie = lie
@@ -124,15 +127,6 @@ class FreezerPage:
                 if len(shelf.cloth) > 1 and len(shelf.places) > 1:
                     with self.several:
                         acts.move_several(self.sheet, self.house, shelf.cloth, lie[1], self._done)
-
-    def _part(self, name: str, place: Element, shows: object, draw: Callable[[], object]) -> None:
-        """Draw a part again when what it shows has changed: what is written elsewhere stays, and the keyboard too."""
-        if self._drawn.get(name) == shows:
-            return
-        self._drawn[name] = shows
-        place.clear()
-        with place:
-            draw()
 
     def _cloth(self, shelf: Shelf) -> None:
         words(self.say("board.cloth_how"), tag="p", look="q s")
