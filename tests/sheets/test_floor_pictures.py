@@ -63,13 +63,14 @@ def pictures(one: Piece, *notes: Finding) -> tuple[str, ...]:
     return piece_pictures(seen, around, view_on(around), one, notes)
 
 
+@pytest.mark.parametrize("side", [0.3, 0.9 * SMALL])
 @pytest.mark.parametrize("degrees", [0.0, 45.0, 90.0, -30.0])
-def test_the_arrow_lies_along_the_warp_on_the_piece(degrees: float) -> None:
-    tail, head = warp_arrow(piece("1", 0.0, 0.0, 0.3, degrees))
+def test_the_arrow_lies_along_the_warp_on_the_piece(degrees: float, side: float) -> None:
+    tail, head = warp_arrow(piece("1", 0.0, 0.0, side, degrees))
     way = (head - tail) / np.linalg.norm(head - tail)
     assert way == pytest.approx([np.cos(np.radians(degrees)), np.sin(np.radians(degrees)), 0.0], abs=1e-6)
     for end in (tail, head):
-        assert ((end[:2] >= -1e-9) & (end[:2] <= 0.3 + 1e-9)).all()
+        assert ((end[:2] >= -1e-9) & (end[:2] <= side + 1e-9)).all()
 
 
 @pytest.mark.parametrize("degrees", [0.0, 45.0, 110.0])

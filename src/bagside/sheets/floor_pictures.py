@@ -141,10 +141,10 @@ def warp_arrow(piece: Piece) -> tuple[Floats, Floats]:
     tuple of arrays
         From and to, shape (3,) [m].
     """
-    reach = 0.4 * float(np.sqrt(piece.surface.area))
-    long = min(ARROW, reach)
+    root = float(np.sqrt(piece.surface.area))
+    long, aside = (0.55 * root, 0.28 * root) if root < SMALL else (min(ARROW, 0.4 * root), 0.18 * root)
     _, triangle, at = geometry.nearest(piece.surface, piece.drape.start[None, :])
     warp, weft = piece.drape.warp[triangle[0]], piece.drape.weft[triangle[0]]
-    _, triangle, foot = geometry.nearest(piece.surface, (at[0] - 0.45 * reach * weft - 0.5 * long * warp)[None, :])
+    _, triangle, foot = geometry.nearest(piece.surface, (at[0] - aside * weft - 0.5 * long * warp)[None, :])
     tail: Floats = foot[0]
     return tail, tail + long * piece.drape.warp[triangle[0]]
