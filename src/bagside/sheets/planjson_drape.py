@@ -15,7 +15,7 @@ from bagside.drape.trial import Trial
 from bagside.planning.cut_notes import price_of
 from bagside.planning.piece import Piece
 from bagside.planning.plan import BuildPlan
-from bagside.sheets import planmodel as m
+from bagside.sheets import planmodel_drape as m
 from bagside.sheets.book_plies import cloth_weight, seams_of
 from bagside.sheets.joins_view import apart, joins_of
 from bagside.sheets.kept_angles import kept_angles

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from bagside.planning.plan import BuildPlan
-from bagside.sheets import planmodel as m
+from bagside.sheets import planmodel_tiles as m
 
 MM, CM2 = 1e3, 1e4
 DEGREES = 180.0 / math.pi
