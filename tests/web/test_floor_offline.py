@@ -236,17 +236,45 @@ def test_a_tick_taken_back_while_it_is_on_its_way_is_corrected(phone: Any, stand
     presses(phone, "film-0", "film-1")
     sent(phone)
     held: list[Any] = []
-    phone.route("**/floor/events", lambda route: held.append((route, route.fetch())))
+
+    def holds(route: Any) -> None:
+        if held:
+            route.continue_()
+        else:
+            held.append((route, route.fetch()))
+
+    phone.route("**/floor/events", holds)
     with phone.expect_request("**/floor/events"):
         presses(phone, "main")
     presses(phone, "back", "mistake")
     phone.wait_for_selector("[data-key=film-0]")
-    phone.unroute("**/floor/events")
     ((route, answer),) = held
     route.fulfill(response=answer)
     sent(phone)
     assert [kind_of(b) for b in told_by(stand)] == ["started", "laid", "corrected"]
     assert phone.inner_text("h1") == "Lay ply 2"
+
+
+def test_a_note_is_kept_as_it_is_typed_and_goes_with_its_step(phone: Any, stand: Stand) -> None:
+    presses(phone, "note")
+    phone.fill("#note", "fold at the bow")
+    phone.evaluate("""async () => {
+      const { all } = await import("/floor/app/store.js");
+      const kept = async () => (await all("drafts")).some((draft) => draft.text === "fold at the bow");
+      while (!(await kept())) await new Promise((done) => setTimeout(done, 50));
+    }""")
+    phone.reload()  # the battery died before it was written down
+    presses(phone, "note")
+    assert phone.input_value("#note") == "fold at the bow"
+    phone.click(SETTLED + ".go:text-is('write it down')")
+    phone.wait_for_selector(".held:has-text('fold at the bow')")
+    presses(phone, "main", "film-0", "film-1", "main")
+    phone.wait_for_selector("h1:text-is('Check ply 2')")
+    presses(phone, "main")  # the note says why boxes stay open
+    phone.wait_for_selector("h1:text-is('Lay ply 3, piece 3, 1 of 2')")
+    sent(phone)
+    (finished,) = [body for body in told_by(stand) if isinstance(body, Finished)]
+    assert (finished.note, finished.boxes) == ("fold at the bow", (0,)), "films that were ticked off tick their box"
 
 
 def test_a_photo_waits_with_the_ticks_and_arrives_in_its_place(phone: Any, stand: Stand, tmp_path: Path) -> None:
