@@ -12,7 +12,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from bagside.web.words.sentences import IN_LISTS, form_of, recognised, ways
-from sourcetexts import ROOMS, Parts, Sentence, Text, choices, sentences_of, texts
+from sourceread import ROOMS
+from sourcetexts import Parts, Sentence, Text, choices, sentences_of, texts
 
 __all__ = ["ROOMS", "draft", "left_english", "missing", "sentences_of", "unsaid"]
 UNITS = frozenset(
