@@ -3,7 +3,10 @@
 const LONGEST = 5000; // [ms] a release that is never seen holds no longer than this
 const CLICKS = 350; // [ms] within which the click of a tap follows the finger that is lifted
 
-let down = 0;
+let down = 0; // which press is down, counted; 0: none
+let since = 0;
+let lifted = 0; // which was lifted last
+let presses = 0;
 let due = null;
 
 function released() {
@@ -13,28 +16,29 @@ function released() {
   work?.();
 }
 
-const lets = () => setTimeout(released, 0); // after everything that hears the press
+// After everything that hears the press; not when the next one is down by then.
+const lets = (which, after = 0) => setTimeout(() => { if (down === which) released(); }, after);
 
-// A tap's click is an event of its own, after the finger is lifted: what is put anew in between would swallow it.
-function lifted() {
-  const which = down;
-  setTimeout(() => { if (down === which) released(); }, CLICKS);
+function held() {
+  presses += 1;
+  down = presses;
+  since = performance.now();
 }
 
 export function watched() {
-  const held = () => { down = performance.now(); };
   addEventListener("pointerdown", held, true);
-  addEventListener("pointerup", lifted, true);
-  addEventListener("click", lets, true);
-  addEventListener("pointercancel", lets, true);
+  // A tap's click is an event of its own, after the finger is lifted: what is put anew in between would swallow it.
+  addEventListener("pointerup", () => { lifted = down; lets(down, CLICKS); }, true);
+  addEventListener("click", () => lets(lifted), true);
+  addEventListener("pointercancel", () => lets(down), true);
   addEventListener("keydown", (event) => { if (event.key === " " || event.key === "Enter") held(); }, true);
-  addEventListener("keyup", lets, true);
+  addEventListener("keyup", () => lets(down), true);
   addEventListener("blur", released);
 }
 
 // Whether something is held down now; then the work is done when it is let go.
 export function heldBack(work) {
-  if (!down || performance.now() - down > LONGEST) return false;
+  if (!down || performance.now() - since > LONGEST) return false;
   due = work;
   return true;
 }

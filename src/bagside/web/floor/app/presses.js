@@ -32,9 +32,10 @@ export function bounced(key, event) {
   return false;
 }
 
-// Work presses off one after the other. The same one again before it is done is none.
+// Work presses off one after the other. The same one again before it is done is none; one that failed may be pressed
+// again at once.
 export function inLine(key, event, work, failed) {
   if (under.has(key) || bounced(key, event)) return;
   under.add(key);
-  line = line.then(work).catch(failed).finally(() => under.delete(key));
+  line = line.then(work).catch((error) => { last.delete(key); failed(error); }).finally(() => under.delete(key));
 }
