@@ -13,6 +13,7 @@ from tests.web.mouldfiles import as_stl, tray
 from bagside.errors import InputError
 from bagside.geometry import UNITS, Surface
 from bagside.mould import bending
+from bagside.web.pages.mould.bar import STEPS
 from bagside.web.pages.mould.mesh import beside_job, size_words
 from bagside.web.views.mould.drawn import piece_labels, splits
 from bagside.web.views.mould.maps import DRAFT, LEAN, RADII, draft_maps, drafts, radius_maps
@@ -21,6 +22,7 @@ from bagside.web.views.mould.survey import MouldSeen, survey
 from bagside.web.views.mould.unit import likely, mesh_read, sketch
 from bagside.web.words.catalogue import catalogue
 from bagside.web.words.tongue import Lengths, Tongue
+from bagside.web.work.messages import StageNews
 
 
 def bowl(radius: float, n: int = 61) -> Surface:
@@ -104,10 +106,12 @@ def test_a_mould_is_looked_at_before_anything_else_is_stated(tmp_path: Path) -> 
     job = tmp_path / "job.toml"
     job.write_text('name = "tray"\n[mould]\nmesh = "tray.stl"\nunit = "mm"\n'
                    '[lines.middle]\npoints = ["0 -70 -30 mm", "0 70 -30 mm"]\n', encoding="utf-8")  # fmt: skip
-    told: list[MouldSeen] = []
+    told: list[object] = []
     seen = survey(told.append, job)
     assert seen is not None
-    assert [t.whole for t in told] == [False], "the shape is there before it is measured"
+    assert [t.whole for t in told if isinstance(t, MouldSeen)] == [False], "the shape is there before it is measured"
+    begun = [t.stage for t in told if isinstance(t, StageNews)]
+    assert [stage for stage in begun if stage in STEPS] == list(STEPS), "the steps that the page shows"
     assert seen.whole
     np.testing.assert_allclose(seen.report.size, tray().size, atol=1e-6)
     (piece,) = seen.pieces

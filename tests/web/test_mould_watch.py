@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,7 @@ from bagside.web.pages.mould.watch import mould_watch
 from bagside.web.views.mould.survey import MouldSeen, survey
 from bagside.web.words.tongue import Tongue
 from bagside.web.work.child import Ended
+from bagside.web.work.messages import StageNews
 
 JOB = '[mould]\nmesh = "tray.stl"\nunit = "mm"\nmaterial = "glass-epoxy"\nthickness = "6 mm"\n'
 
@@ -85,6 +87,26 @@ def test_what_is_changed_meanwhile_is_looked_at_afterwards_and_once(job: Path, s
     crew.asked[1][2](Ended(result=seen))
     assert len(crew.asked) == 2
     assert not watch.busy
+
+
+def test_who_stops_the_look_keeps_what_is_seen_and_can_look_again(job: Path, seen: MouldSeen) -> None:
+    house, desk, crew = opened(job)
+    watch = mould_watch(house, desk)
+    watch.look()
+    crew.asked[0][1](StageNews(stage="Opening the mould"))
+    assert watch.now == "Opening the mould"
+    early = replace(seen, whole=False)
+    crew.asked[0][1](early)
+    watch.stop()
+    crew.asked[0][2](Ended())
+    assert watch.seen is early
+    assert watch.stopped
+    assert not watch.busy
+    watch.look()
+    assert len(crew.asked) == 1, "nothing that is stated has changed"
+    watch.again()
+    assert len(crew.asked) == 2
+    assert not watch.stopped
 
 
 def test_what_has_nothing_to_do_with_the_mould_is_no_reason_to_look(job: Path, seen: MouldSeen) -> None:

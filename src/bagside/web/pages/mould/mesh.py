@@ -18,6 +18,7 @@ from bagside.quantity import Quantity
 from bagside.records.writing import unwritable
 from bagside.spec.fields import PositiveLength, SomeLength
 from bagside.web.guard import MESHES, MOST, inside, parsed_aside, plain_name
+from bagside.web.pages.mould.bar import LookingBar
 from bagside.web.pages.mould.edits import mesh_set, mould_set
 from bagside.web.pages.mould.ground import Ground
 from bagside.web.parts.amount import amount
@@ -101,6 +102,10 @@ class MeshPlace:
                 self._ask_unit(self.pending)
             elif self.page.watch.busy:
                 words(say("mould.reading"), tag="p", look="lead")
+                LookingBar(self.page.watch, self.page.sheet)
+            elif self.page.watch.stopped and self.wanted:
+                words(say("mould.stopped"), tag="p", look="lead")
+                verb(say("mould.look_again"), self.page.watch.again)
             else:
                 words(say("mould.no_mesh" if self.wanted else "mould.tape"), tag="p", look="lead")
                 self._drop()
@@ -292,4 +297,3 @@ def size_words(size: tuple[float, ...], tongue: Tongue) -> str:
     if unit == "m":
         return " × ".join(tongue.number(x, 2) for x in size) + " m"
     return " × ".join(tongue.length(x).rsplit(" ", 1)[0] for x in size) + f" {unit}"
-

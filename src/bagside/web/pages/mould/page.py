@@ -13,6 +13,7 @@ from bagside.errors import Problem
 from bagside.findings import Finding, Severity
 from bagside.web.house import House
 from bagside.web.model.job_desk import JobDesk
+from bagside.web.pages.mould.bar import LookingBar
 from bagside.web.pages.mould.edits import side_set
 from bagside.web.pages.mould.hand import Hand
 from bagside.web.pages.mould.mesh import MeshPlace, size_words
@@ -198,7 +199,8 @@ class MouldPage:
     def _draw_maps(self) -> None:
         say = self.sheet.say
         whole = self.watch.seen is not None and self.watch.seen.whole
-        with self.anew(self._maps, (self.view is not None, whole)) as new:
+        watch = self.watch
+        with self.anew(self._maps, (self.view is not None, whole, watch.busy, watch.stopped)) as new:
             if new and self.view is not None:
                 self._buttons = {}
                 words(say("mould.maps"), tag="h2")
@@ -206,8 +208,11 @@ class MouldPage:
                     for key in ("none", *MAPS):
                         why = "" if whole or key == "none" else " "
                         self._buttons[key] = verb(say(f"mould.map_{key}"), partial(self._show, key), why=why)
-                if not whole:
-                    words(say("mould.measuring"), tag="p", look="q s")
+                if not whole and watch.busy:
+                    LookingBar(watch, self.sheet)
+                elif not whole and watch.stopped:
+                    words(say("mould.stopped"), tag="p", look="note q")
+                    verb(say("mould.look_again"), watch.again)
         press(self._buttons, self.map)
 
     def _show(self, key: str) -> None:

@@ -6,6 +6,7 @@ who drags a point is not kept waiting for a new process each time.
 
 from __future__ import annotations
 
+import time
 import tomllib
 from collections.abc import Callable
 from weakref import WeakKeyDictionary
@@ -14,11 +15,13 @@ from bagside.errors import BagsideError, Problem
 from bagside.planning.stages import digest_of
 from bagside.web.house import House
 from bagside.web.model.job_desk import JobDesk
+from bagside.web.model.watchers import Watchers
 from bagside.web.scene.named import FieldWords, named
 from bagside.web.views.mould.survey import MouldSeen, survey
 from bagside.web.words.tongue import Tongue
 from bagside.web.work.child import Ended
 from bagside.web.work.crew import Lane
+from bagside.web.work.messages import StageNews
 
 ABOUT = ("mould", "regions", "lines", "holes", "plies", "laying", "part", "structural")
 """Tables and lines of a job that a look at its mould hangs on."""
@@ -47,11 +50,14 @@ class MouldWatch:
         self._again = False
         self._addresses: dict[tuple[int, str], str] = {}
         self._before: set[str] = set()
-        self._watchers: list[Callable[[], None]] = []
+        self._watchers = Watchers[[]]()
         self.seen: MouldSeen | None = None
         self.problems: tuple[Problem, ...] = ()
         self.trouble = ""
         self.busy = False
+        self.since = 0.0
+        self.now = ""
+        self.stopped = False
         desk.watch(self._heard_of)
 
     def watch(self, watcher: Callable[[], None]) -> Callable[[], None]:
@@ -62,13 +68,7 @@ class MouldWatch:
         watcher
             Called without anything.
         """
-        self._watchers.append(watcher)
-
-        def unwatch() -> None:
-            if watcher in self._watchers:
-                self._watchers.remove(watcher)
-
-        return unwatch
+        return self._watchers.add(watcher)
 
     def look(self) -> None:
         """Look at the mould if what is stated of it has changed since it was last looked at."""
@@ -79,9 +79,21 @@ class MouldWatch:
             self._again = True
             return
         self._asked = about
-        self.busy, self.trouble, self.problems = True, "", ()
-        self._tell()
+        self.busy, self.stopped, self.trouble, self.problems = True, False, "", ()
+        self.since, self.now = time.monotonic(), ""
+        self._watchers.tell()
         self._crew.ask(self._key, survey, self._file.path, heard=self._saw, ended=self._ended, lane=Lane.QUICK)
+
+    def stop(self) -> None:
+        """Stop looking; what is seen already stays."""
+        if self.busy:
+            self.stopped = True
+            self._crew.stop(self._key)
+
+    def again(self) -> None:
+        """Look at the mould once more, though nothing that is stated of it has changed."""
+        self._asked = ""
+        self.look()
 
     def address(self, tongue: Tongue) -> str:
         """Return where the surface is fetched, its maps called as a reader calls them; empty when there is none.
@@ -121,11 +133,13 @@ class MouldWatch:
         return digest_of(({k: repr(data[k]) for k in ABOUT if k in data}, stamp))
 
     def _saw(self, value: object) -> None:
+        if isinstance(value, StageNews):
+            self.now = value.stage
         if not isinstance(value, MouldSeen):
             return
         if self.seen is None or not self.seen.whole or _other_mould(self.seen, value):
             self._take(value)
-            self._tell()
+            self._watchers.tell()
 
     def _ended(self, ended: Ended) -> None:
         self.busy = False
@@ -138,12 +152,12 @@ class MouldWatch:
                 self.seen = None
         elif ended.fault:
             self.trouble = ended.fault.strip().splitlines()[-1]
-        else:
+        elif not self.stopped:
             self.seen = None
         if self._again:
             self._again = False
             self.look()
-        self._tell()
+        self._watchers.tell()
 
     def _take(self, seen: MouldSeen) -> None:
         """Show what is seen now; what was seen before the last time is not kept for pages to fetch any more."""
@@ -156,10 +170,6 @@ class MouldWatch:
 
     def _has_mesh(self) -> bool:
         return self.seen is not None and (self._file.path.parent / self.seen.report.name).is_file()
-
-    def _tell(self) -> None:
-        for watcher in tuple(self._watchers):
-            watcher()
 
 
 def mould_watch(house: House, desk: JobDesk) -> MouldWatch:

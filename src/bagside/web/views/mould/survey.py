@@ -18,7 +18,7 @@ from bagside.mould import Corner, PieceDraft
 from bagside.mould.draft import Piece
 from bagside.planning import mould_stage
 from bagside.planning.content import ContentFile
-from bagside.planning.stages import Stages
+from bagside.planning.stages import Done, Stages
 from bagside.records.kept_plan import STORE
 from bagside.sheets.picture import PointLook, mould_picture
 from bagside.web.scene import Look, MeshData, MeshLine, MeshPoint, packed
@@ -27,6 +27,7 @@ from bagside.web.views.mould.drawn import along, lines_of, piece_labels, splits
 from bagside.web.views.mould.maps import corner_map, draft_maps, radius_maps
 from bagside.web.views.mould.stated import stated_so_far
 from bagside.web.work.child import Teller
+from bagside.web.work.messages import StageNews
 
 T = TypeVar("T")
 Point = tuple[float, float, float]
@@ -131,13 +132,26 @@ class MouldSeen:
     scale: float = SCALE
 
 
+class _Telling:
+    """Says which stage begins."""
+
+    def __init__(self, tell: Teller) -> None:
+        self._tell = tell
+
+    def begins(self, stage: str) -> None:
+        self._tell(StageNews(stage=stage))
+
+    def ended(self, done: Done) -> None:
+        pass
+
+
 def survey(tell: Teller, job: Path) -> MouldSeen | None:
     """Look at a job's mould; None when it has no mesh.
 
     Parameters
     ----------
     tell
-        Takes a `MouldSeen` as soon as there is something to see.
+        Takes a `MouldSeen` as soon as there is something to see, and `StageNews` of what is being done.
     job
         The job's file.
 
@@ -155,7 +169,7 @@ def survey(tell: Teller, job: Path) -> MouldSeen | None:
     path = job.parent / mould.mesh
     file = ContentFile.of_existing(path)
     shop = next((p for p in job.resolve().parents if (p / "workshop.toml").is_file()), job.parent)
-    stages = Stages(store=shop / STORE)
+    stages = Stages(store=shop / STORE, progress=_Telling(tell))
     surface = stages.run("Opening the mould", mould_stage.opened_mould, file, mould)
     work, fine = surface.work, surface.fine
     lines, problems = lines_of(stated, work, stages)
