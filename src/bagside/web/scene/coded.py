@@ -109,7 +109,7 @@ def places_read(data: bytes, at: Sequence[int]) -> NDArray[np.float64]:
     data, at
         See `wholes_read`.
     """
-    return STEP * wholes_read(data, at, 3)
+    return (STEP * wholes_read(data, at, 3)).astype(np.float64)
 
 
 def values_read(data: bytes, told: dict[str, Any]) -> NDArray[np.float64]:
