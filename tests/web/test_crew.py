@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import multiprocessing
 import os
 import queue
 import time
@@ -183,3 +184,16 @@ def test_a_task_may_end_itself_where_it_is_asked_to(crew: Crew) -> None:
     crew.stop("x")
     assert heard.end() == Ended()
     assert ask(crew, "who", process).end().result == before  # the process goes on
+
+
+@pytest.mark.parametrize("after", [0.0, 0.003, 0.01, 0.03, 0.1])
+def test_a_crew_that_is_closed_while_it_starts_leaves_no_process(after: float) -> None:
+    """A child that is left would keep the program from ending: its end waits for all of them."""
+    here = {p.pid for p in multiprocessing.active_children()}
+    crew = Crew(lambda function, *arguments: function(*arguments), process)
+    time.sleep(after)
+    crew.close()
+    end = time.monotonic() + 20.0
+    while {p.pid for p in multiprocessing.active_children()} - here:
+        assert time.monotonic() < end, "a process outlasts the crew"
+        time.sleep(0.05)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import struct
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -16,7 +18,7 @@ from bagside.web.model.job_desk import JobDesk
 from bagside.web.pages.mould.edits import hole_added, line_set
 from bagside.web.pages.mould.watch import mould_watch
 from bagside.web.views.mould.survey import MouldSeen, survey
-from bagside.web.words.tongue import Tongue
+from bagside.web.words.tongue import Lengths, Tongue
 from bagside.web.work.child import Ended
 from bagside.web.work.messages import StageNews
 
@@ -150,3 +152,23 @@ def test_pages_fetch_it_by_its_content_in_their_own_language_and_old_ones_are_le
         crew.asked[0][2](Ended(result=shifted))
         watch.address(Tongue())
     assert len(house.blobs) <= 3, "a thousand changes leave no thousand surfaces behind"
+
+
+def test_radii_are_told_in_inches_to_who_wants_inches_and_angles_stay(job: Path, seen: MouldSeen) -> None:
+    """An inch is 25.4 mm (NIST SP 811, appendix B.8)."""
+    house, desk, crew = opened(job)
+    watch = mould_watch(house, desk)
+    watch.look()
+    crew.asked[0][2](Ended(result=seen))
+
+    def maps(tongue: Tongue) -> dict[str, Any]:
+        blob = house.blobs[watch.address(tongue).rsplit("/", 1)[-1]]
+        (long,) = struct.unpack("<I", blob[4:8])
+        return {field["key"]: field for field in json.loads(blob[8 : 8 + long])["fields"]}
+
+    metric, inch = maps(Tongue()), maps(Tongue(lengths=Lengths.INCH))
+    assert inch["hollow"]["limit"] == pytest.approx(metric["hollow"]["limit"] / 25.4)
+    assert inch["hollow"]["perSi"] == pytest.approx(1.0 / 0.0254)
+    assert ", in" in inch["hollow"]["name"]
+    assert ", mm" in metric["hollow"]["name"]
+    assert inch["draft"]["edges"] == metric["draft"]["edges"]

@@ -320,7 +320,7 @@ async def _answer(
 ) -> None:
     """Answer a request that goes no further: as a page to a person, as JSON to a script."""
     del receive  # what was not read is left to the server, which closes the connection
-    say = said_to(said.get("accept-language", ""))
+    say = said_to(said.get("accept-language", ""), said.get("cookie", ""))
     why, cure = say(f"guard.refused_{refused.key}", number=number), say(f"guard.cure_{refused.key}")
     extra = dict(refused.extra)
     if "text/html" in said.get("accept", ""):

@@ -186,7 +186,7 @@ async def _fields(request: Request) -> dict[str, str]:
 
 
 def _say(request: Request) -> Said:
-    return said_to(request.headers.get("accept-language", ""))
+    return said_to(request.headers.get("accept-language", ""), request.headers.get("cookie", ""))
 
 
 def _session(request: Request) -> Session | None:

@@ -50,7 +50,7 @@ def _handed(h: HandedOn, tongue: Tongue) -> dict[str, str]:
     """Return what stands on the thread after each stage."""
     return {
         "mould": "" if h.area is None else tongue.area(h.area),
-        "plies": tongue.say("common.handed_pieces", plies=h.plies, pieces=h.pieces),
+        "plies": tongue.count("common.handed_plies", h.plies) + ", " + tongue.count("common.handed_pieces", h.pieces),
         "laminate": f"{tongue.thickness(h.thickness)}, {tongue.mass(h.mass)}",
         "cut": tongue.say("common.handed_pulled", length=tongue.length(h.pulled)) if h.pulled else "",
         "cure": tongue.duration(h.cycle),

@@ -110,6 +110,7 @@ class _Worker:
         self._keeps_spare = spare and warm is not None
         self._loaded = False
         self._spare: tuple[Any, Any, Any] | None = None
+        self._started_ones: list[Any] = []  # every process that may still live: none outlasts the crew
         self._context = multiprocessing.get_context("spawn")
         self._waiting: OrderedDict[str, _Task] = OrderedDict()
         self._now: _Task | None = None
@@ -146,9 +147,8 @@ class _Worker:
         with self._ready:
             self._closed = True
             self._ready.notify()
-            for process in (self._process, self._spare[0] if self._spare else None):
-                if process is not None:
-                    process.kill()
+            for process in self._started_ones:
+                process.kill()
 
     def _end_soon(self, task: _Task) -> None:
         """Ask the running task to stop, and end its process if it does not."""
@@ -220,16 +220,24 @@ class _Worker:
 
     def _fill_up(self) -> None:
         """Start a second process, unless one waits."""
-        if self._keeps_spare and self._spare is None and not self._closed:
+        if not self._keeps_spare or self._spare is not None:
+            return
+        try:
             spare = self._started()
-            with self._ready:
-                self._spare = spare
+        except (EOFError, OSError):
+            return  # it is closed, or there is no room for one more: the next task starts its own
+        with self._ready:
+            self._spare = spare
 
     def _started(self) -> tuple[Any, Any, Any]:
         here, there = self._context.Pipe()
         stop = self._context.Event()
         process = self._context.Process(target=run_tasks, args=(there, stop, os.getpid()))
-        process.start()
+        with self._ready:
+            if self._closed:
+                raise EOFError
+            process.start()
+            self._started_ones = [p for p in self._started_ones if p.is_alive()] + [process]
         there.close()
         if self._warm is not None:
             here.send((self._warm, ()))

@@ -16,9 +16,9 @@ from bagside.planning.stages import digest_of
 from bagside.web.house import House
 from bagside.web.model.job_desk import JobDesk
 from bagside.web.model.watchers import Watchers
-from bagside.web.scene.named import FieldWords, named
+from bagside.web.scene.named import FieldUnit, FieldWords, named
 from bagside.web.views.mould.survey import MouldSeen, survey
-from bagside.web.words.tongue import Tongue
+from bagside.web.words.tongue import Lengths, Tongue
 from bagside.web.work.child import Ended
 from bagside.web.work.crew import Lane
 from bagside.web.work.messages import StageNews
@@ -26,6 +26,8 @@ from bagside.web.work.messages import StageNews
 ABOUT = ("mould", "regions", "lines", "holes", "plies", "laying", "part", "structural")
 """Tables and lines of a job that a look at its mould hangs on."""
 MAPS = ("draft", "lean", "hollow", "raised", "corner")
+IN_LENGTHS = ("hollow", "raised", "corner")
+"""Maps of radii: packed in millimetres."""
 
 _OF: WeakKeyDictionary[JobDesk, MouldWatch] = WeakKeyDictionary()
 
@@ -48,7 +50,7 @@ class MouldWatch:
         self._key = f"mould:{desk.name}"
         self._asked = ""
         self._again = False
-        self._addresses: dict[tuple[int, str], str] = {}
+        self._addresses: dict[tuple[str, Lengths], str] = {}
         self._before: set[str] = set()
         self._watchers = Watchers[[]]()
         self.seen: MouldSeen | None = None
@@ -105,16 +107,9 @@ class MouldWatch:
         """
         if self.seen is None:
             return ""
-        key = (id(self.seen), tongue.language)
+        key = (tongue.language, tongue.lengths)
         if key not in self._addresses:
-            words = {
-                name: FieldWords(
-                    name=tongue.say(f"mould.map_{name}_scale", over=tongue.length(self.seen.scale, 1)),
-                    spoken=tongue.say(f"mould.map_{name}_spoken"),
-                    limit_says=tongue.say(f"mould.map_{name}_limit"),
-                )
-                for name in MAPS
-            }
+            words = {name: _words(name, self.seen.scale, tongue) for name in MAPS}
             self._addresses[key] = self._house.blob(named(self.seen.mesh, words))
         return self._addresses[key]
 
@@ -185,6 +180,27 @@ def mould_watch(house: House, desk: JobDesk) -> MouldWatch:
     if desk not in _OF:
         _OF[desk] = MouldWatch(house, desk)
     return _OF[desk]
+
+
+def _words(name: str, over: float, tongue: Tongue) -> FieldWords:
+    """Return what a map is called, radii in the reader's unit.
+
+    Parameters
+    ----------
+    name
+        One of `MAPS`.
+    over
+        Length over which radii are read [m].
+    tongue
+        Of the reader.
+    """
+    inches = name in IN_LENGTHS and tongue.lengths is Lengths.INCH
+    return FieldWords(
+        name=tongue.say(f"mould.map_{name}_scale", over=tongue.length(over), unit="in" if inches else "mm"),
+        spoken=tongue.say("mould.map_inches" if inches else f"mould.map_{name}_spoken"),
+        limit_says=tongue.say(f"mould.map_{name}_limit"),
+        unit=FieldUnit(sign=" in", digits=2, times=1.0 / 25.4) if inches else None,
+    )
 
 
 def _other_mould(one: MouldSeen, other: MouldSeen) -> bool:
