@@ -278,6 +278,24 @@ def options_in(control: Element, options: Mapping[str, str], value: str) -> Elem
     return control
 
 
+def choose(control: Element, value: str) -> None:
+    """Have another option of a choice stand; who has it open keeps it.
+
+    Parameters
+    ----------
+    control
+        Filled by `options_in`.
+    value
+        Chosen now; may be none of them.
+    """
+    for option in control.default_slot.children:
+        if option._props["value"] == value:
+            option._props["selected"] = True
+        else:
+            option._props.pop("selected", None)
+        option.update()
+
+
 def tick(name: str, on: bool, on_change: Callable[[bool], Any], *, hint: str = "") -> Field:
     """Show something that is so or not.
 

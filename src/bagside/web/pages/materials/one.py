@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import tomllib
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -22,7 +23,7 @@ from bagside.web.guard import MOST, SHEETS
 from bagside.web.house import House
 from bagside.web.parts.bare import bare_choice
 from bagside.web.parts.basis import key
-from bagside.web.parts.controls import button, choice, entry, link, verb
+from bagside.web.parts.controls import button, choice, choose, entry, link, verb
 from bagside.web.parts.drop import Drop
 from bagside.web.parts.edited_file import Path as Place
 from bagside.web.parts.form import Form
@@ -112,6 +113,26 @@ def _plain(name: str, value: Any, tongue: Tongue) -> str:
     return str(value)
 
 
+@dataclass(slots=True)
+class Rests:
+    """Beside a value: on what it rests.
+
+    Parameters
+    ----------
+    place
+        Where that stands.
+    generic
+        What the library's material has, as text; empty when nothing.
+    choice, note
+        What is shown there; None when the value is not stated, or is the library's.
+    """
+
+    place: Element
+    generic: str
+    choice: Element | None = None
+    note: Element | None = None
+
+
 class _Own:
     def __init__(self, house: House, request: Request, kind: str, name: str, file: str, to: str) -> None:
         self.house, self.kind, self.name = house, kind, name
@@ -133,7 +154,7 @@ class _Own:
         self.form.basis_of = self._basis
         self.form.also = self._also
         self.form.wrote = self._wrote
-        self.rests: dict[str, tuple[Element, str]] = {}
+        self.rests: dict[str, Rests] = {}
         workshop = self._currency()
         self.form.currency = workshop
 
@@ -208,30 +229,38 @@ class _Own:
             says = "" if usual is None else _plain(one.name, usual, self.sheet.tongue)
             field = form.line(one, path, "f", says)
             with field.row, box("span", "rests") as place:
-                self._basis_choice(one.name, says)
-            self.rests[one.name] = (place, says)
+                self.rests[one.name] = Rests(place, says)
+            self._basis_choice(one.name)
 
-    def _basis_choice(self, name: str, generic: str) -> None:
-        """Show on what a value rests, and what the library has."""
+    def _basis_choice(self, name: str) -> None:
+        """Show on what a value rests, and what the library has; a choice that is open stays the one it is."""
+        rests = self.rests[name]
         say, path = self.sheet.say, (self.kind, self.name, name)
         value = self.form.value(path)
         if value is None:
+            rests.place.clear()
+            rests.choice = rests.note = None
             return
         options = {b.value: say(f"materials.b_{b.name}") for b in Basis}
         basis = self._basis(path)
         spoken = say("materials.basis_of", field=say(f"materials.f_{name}"))
         stands = "" if basis is None else basis.value
-        bare_choice(self.sheet, spoken, options, stands, partial(self._rests, name)).classes(add="basis-choice")
-        if generic and _plain(name, value, self.sheet.tongue) != generic:
-            words(say("materials.generic_has", value=generic), look="q s")
+        with rests.place:
+            if rests.choice is None:
+                rests.choice = bare_choice(self.sheet, spoken, options, stands, partial(self._rests, name))
+                rests.choice.classes(add="basis-choice")
+            else:
+                choose(rests.choice, stands)
+            if rests.note is not None:
+                rests.note.delete()
+            differs = bool(rests.generic) and _plain(name, value, self.sheet.tongue) != rests.generic
+            rests.note = words(say("materials.generic_has", value=rests.generic), look="q s") if differs else None
 
     def _wrote(self, path: Place) -> None:
-        """Draw anew on what a value rests that was just written."""
-        place, generic = self.rests.get(str(path[-1]), (None, ""))
-        if place is not None and not place.is_deleted:
-            place.clear()
-            with place:
-                self._basis_choice(str(path[-1]), generic)
+        """Show on what a value rests that was just written."""
+        rests = self.rests.get(str(path[-1]))
+        if rests is not None and not rests.place.is_deleted:
+            self._basis_choice(str(path[-1]))
 
     def _like(self) -> dict[str, Any]:
         """Return the generic material this one was begun from, as far as its source says it; else none."""
