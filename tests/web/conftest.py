@@ -50,6 +50,15 @@ def page(browser: Any) -> Iterator[Any]:
     found.set_default_timeout(15_000)
     faults: list[str] = []
     found.on("pageerror", lambda error: faults.append(str(error)))
+    goes = found.goto
+
+    def goto(*address: Any, **options: Any) -> Any:
+        """Open an address, and wait until what is done there is heard: a script is quicker than any hand."""
+        answer = goes(*address, **options)
+        found.wait_for_function("!document.getElementById('app') || window.did_handshake === true", timeout=60_000)
+        return answer
+
+    found.goto = goto
     yield found
     context.close()
     assert not faults, faults
