@@ -38,9 +38,7 @@ class Paper:
     def stop(self, key: str) -> None: ...
 
 
-@pytest.fixture
-def job(tmp_path: Path) -> Path:
-    folder = tmp_path / "jobs" / "tray"
+def written(folder: Path) -> Path:
     folder.mkdir(parents=True)
     as_stl(tray(n=21), folder / "tray.stl")
     (folder / "job.toml").write_text(JOB, encoding="utf-8")
@@ -48,8 +46,13 @@ def job(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def seen(job: Path) -> MouldSeen:
-    found = survey(lambda _: None, job)
+def job(tmp_path: Path) -> Path:
+    return written(tmp_path / "jobs" / "tray")
+
+
+@pytest.fixture(scope="module")
+def seen(tmp_path_factory: pytest.TempPathFactory) -> MouldSeen:
+    found = survey(lambda _: None, written(tmp_path_factory.mktemp("seen") / "jobs" / "tray"))
     assert found is not None
     return found
 
