@@ -178,6 +178,7 @@ class FloorServed(Served):
         raise RuntimeError("the server did not answer")
 
 
+BOUNCE = 0.3  # [s] longer than the page takes a second press of one button for a glove that bounces
 SETTLED = "#floor:not([data-settling]) "
 """A new screen takes no press for a moment."""
 
@@ -197,9 +198,12 @@ def named(page: Any) -> None:
 
 
 def presses(page: Any, *keys: str) -> None:
-    """Press buttons as soon as they may be pressed."""
+    """Press buttons as soon as they may be pressed; the same one again only when that is no bounce of a glove."""
+    before = vars(page).setdefault("pressed_at", {})
     for key in keys:
+        page.wait_for_timeout(max(0.0, 1e3 * (before.get(key, 0.0) + BOUNCE - time.monotonic())))
         page.click(f"{SETTLED}[data-key='{key}']:not([aria-disabled])")
+        before[key] = time.monotonic()
 
 
 def skip(page: Any, seconds: float) -> None:
