@@ -9,7 +9,8 @@ import socket
 import subprocess
 import sys
 import time
-from contextlib import AbstractContextManager
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -188,6 +189,19 @@ def opened(page: Any, served: FloorServed) -> Any:
     page.goto(f"{served.url}/floor/b/{BUILD}")
     named(page)
     return page
+
+
+@contextmanager
+def phone_of(browser: Any, served: FloorServed, **options: Any) -> Iterator[Any]:
+    """A phone with the build open and a name given; a script that fails fails the test."""
+    context = browser.new_context(has_touch=True, locale="en-GB", **options)
+    page = context.new_page()
+    page.set_default_timeout(30_000)
+    faults: list[str] = []
+    page.on("pageerror", lambda error: faults.append(str(error)))
+    yield opened(page, served)
+    context.close()
+    assert not faults, faults
 
 
 def named(page: Any) -> None:

@@ -16,7 +16,7 @@ import pytest
 from PIL import Image
 
 from bagside.ledger.bodies import Finished, Laid, Started, kind_of
-from floorstand import BUILD, SETTLED, FloorServed, Stand, kept_on, named, opened, presses, skip
+from floorstand import BUILD, SETTLED, FloorServed, Stand, kept_on, named, opened, phone_of, presses, skip
 from pageserver import CHROMIUM, FLAGS
 
 PHONE = {"width": 390, "height": 844}
@@ -34,16 +34,8 @@ def served(floor_served: FloorServed) -> FloorServed:
 
 @pytest.fixture
 def phone(browser: Any, served: FloorServed) -> Iterator[Any]:
-    """A phone with the build open and a name given; a script that fails fails the test."""
-    context = browser.new_context(viewport=PHONE, has_touch=True, locale="en-GB", timezone_id="Europe/Berlin")
-    page = context.new_page()
-    page.set_default_timeout(15_000)
-    faults: list[str] = []
-    page.on("pageerror", lambda error: faults.append(str(error)))
-    opened(page, served)
-    yield page
-    context.close()
-    assert not faults, faults
+    with phone_of(browser, served, viewport=PHONE, timezone_id="Europe/Berlin") as page:
+        yield page
 
 
 def title(page: Any) -> str:

@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 from bagside.ledger.bodies import Finished, Laid, Started
-from floorstand import BUILD, SETTLED, FloorServed, Stand, kept_on, opened, skip
+from floorstand import BUILD, SETTLED, FloorServed, Stand, kept_on, phone_of, skip
 
 PHONE = {"width": 360, "height": 740}
 SLOW = 6
@@ -71,17 +71,8 @@ class Finger:
 
 @pytest.fixture
 def phone(browser: Any, floor_served: FloorServed) -> Iterator[Any]:
-    context = browser.new_context(
-        viewport=PHONE, has_touch=True, is_mobile=True, locale="en-GB", base_url=floor_served.url
-    )
-    page = context.new_page()
-    page.set_default_timeout(30_000)
-    faults: list[str] = []
-    page.on("pageerror", lambda error: faults.append(str(error)))
-    opened(page, floor_served)
-    yield page
-    context.close()
-    assert not faults, faults
+    with phone_of(browser, floor_served, viewport=PHONE, is_mobile=True, base_url=floor_served.url) as page:
+        yield page
 
 
 def restless(page: Any) -> None:
